@@ -1,0 +1,3 @@
+//! Gypsum prescription maps: a field boundary and a CEC soil test in, rate zones and tons out.
+
+pub mod units;

@@ -1,0 +1,76 @@
+/// Rounds to a number of decimals, halves away from zero.
+#[must_use]
+pub fn round_to(value: f64, decimals: u32) -> f64 {
+    let scale = scale(decimals);
+    (value * scale).round() / scale
+}
+
+/// Rounds the parts so that they add up, digit for digit, to `total` as printed.
+///
+/// Largest-remainder method: every part is rounded down, then the units that are missing go to the
+/// parts with the largest remainders, the earlier part first among equals. Each part moves by less
+/// than one unit of the last decimal when `total` is the rounded sum of the parts.
+#[must_use]
+pub fn apportion(parts: &[f64], total: f64, decimals: u32) -> Vec<f64> {
+    if parts.is_empty() {
+        return Vec::new();
+    }
+    let scale = scale(decimals);
+    let mut units: Vec<f64> = parts.iter().map(|part| (part * scale).floor()).collect();
+    let remainder = |i: &usize| parts.get(*i).map_or(0.0, |p| p * scale - (p * scale).floor());
+    let mut order: Vec<usize> = (0..parts.len()).collect();
+    order.sort_by(|a, b| remainder(b).total_cmp(&remainder(a)).then(a.cmp(b)));
+    let mut missing = (total * scale).round() - units.iter().sum::<f64>();
+    for &i in order.iter().cycle() {
+        if missing < 1.0 {
+            break;
+        }
+        if let Some(unit) = units.get_mut(i) {
+            *unit += 1.0;
+            missing -= 1.0;
+        }
+    }
+    for &i in order.iter().rev().cycle().take(2 * parts.len()) {
+        if missing > -1.0 {
+            break;
+        }
+        if let Some(unit) = units.get_mut(i).filter(|unit| **unit >= 1.0) {
+            *unit -= 1.0;
+            missing += 1.0;
+        }
+    }
+    units.into_iter().map(|unit| unit / scale).collect()
+}
+
+fn scale(decimals: u32) -> f64 {
+    f64::from(10_u32.saturating_pow(decimals))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn thirds_add_up() {
+        assert_eq!(apportion(&[1.0 / 3.0; 3], 1.0, 2), [0.34, 0.33, 0.33]);
+    }
+
+    #[test]
+    fn a_total_below_the_parts_takes_from_the_smallest_remainder() {
+        assert_eq!(apportion(&[1.26, 2.29], 3.5, 1), [1.2, 2.3]);
+        assert_eq!(apportion(&[1.20, 2.30], 3.4, 1), [1.2, 2.2]);
+    }
+
+    #[test]
+    fn nothing_to_share() {
+        assert!(apportion(&[], 0.0, 2).is_empty());
+        assert_eq!(apportion(&[0.0, 0.0], 0.0, 2), [0.0, 0.0]);
+    }
+
+    #[test]
+    fn halves_round_away_from_zero() {
+        assert_eq!(round_to(2.5, 0), 3.0);
+        assert_eq!(round_to(-2.5, 0), -3.0);
+        assert_eq!(round_to(1.005_1, 2), 1.01);
+    }
+}

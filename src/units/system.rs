@@ -1,0 +1,23 @@
+use std::fmt;
+
+/// The family of units that a job is written in and printed in.
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, Hash, serde::Serialize, serde::Deserialize,
+)]
+#[serde(rename_all = "lowercase")]
+pub enum System {
+    /// US customary: feet, acres, short tons.
+    #[default]
+    Us,
+    /// Metric: metres, hectares, tonnes.
+    Metric,
+}
+
+impl fmt::Display for System {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            System::Us => "us",
+            System::Metric => "metric",
+        })
+    }
+}
