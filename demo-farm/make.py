@@ -99,6 +99,16 @@ def bend(start, end, offsets):
     ]
 
 
+def driven(ring, step, sway, seed):
+    """A ring as a receiver logs it on the way round: a point every step or so, swaying a little."""
+    rng = np.random.Generator(np.random.PCG64(seed))
+    logged = []
+    for start, end in zip(ring, ring[1:] + ring[:1]):
+        count = int(math.dist(start, end) / step)
+        logged += [start, *bend(start, end, [rng.normal(0, sway) for _ in range(count)])]
+    return logged
+
+
 def write_shapefile(path, kind, crs, fields, rows):
     """A shapefile with its sidecars; `rows` are (geometry, record)."""
     with shapefile.Writer(str(path), shapeType=kind, encoding="utf-8") as out:
@@ -229,9 +239,9 @@ def creek_bottom():
     place = Place(-85.1085, 40.4435)
     west_bank = bend((610, 0), (742, 1190), [24, -30, -62, -18, 44, 52, 6])
     east_bank = bend((790, 1188), (672, 6), [-22, -50, -38, 22, 58, 30, -14])
-    west = orient(Polygon([(0, 8), (300, 4), (610, 0), *west_bank, (742, 1190), (120, 1184), (8, 1080)]), 1)
-    east = orient(Polygon([(672, 6), (1010, 20), (1024, 640), (930, 1010), (790, 1188), *east_bank]), 1)
-    parts = [west, east]
+    west = [(0, 8), (300, 4), (610, 0), *west_bank, (742, 1190), (120, 1184), (8, 1080)]
+    east = [(672, 6), (1010, 20), (1024, 640), (930, 1010), (790, 1188), *east_bank]
+    parts = [orient(Polygon(driven(ring, 55, 0.8, seed)), 1) for ring, seed in ((west, 2304), (east, 2305))]
     folder = HERE / "creek-bottom"
     folder.mkdir(exist_ok=True)
     rings = [[[place.lonlat(p) for p in part.exterior.coords]] for part in parts]
