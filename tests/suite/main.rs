@@ -1,0 +1,3 @@
+//! Checks of the whole, by kind.
+
+mod properties;
