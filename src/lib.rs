@@ -16,6 +16,6 @@ pub mod soil;
 pub mod surface;
 pub mod tonnage;
 pub mod units;
-mod written;
 pub mod write;
+mod written;
 pub mod zones;
