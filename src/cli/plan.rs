@@ -75,8 +75,8 @@ fn work(arguments: &Arguments) -> Result<Work, Failure> {
     };
     let name = stem(boundary);
     let mut job = Job::of_files(boundary.clone(), samples.clone(), arguments.laboratory.clone());
-    job.boundary.crs.clone_from(&arguments.boundary_crs);
-    job.samples.crs.clone_from(&arguments.samples_crs);
+    job.boundary.settings.crs.clone_from(&arguments.boundary_crs);
+    job.samples.settings.crs.clone_from(&arguments.samples_crs);
     Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new() })
 }
 

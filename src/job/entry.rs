@@ -8,15 +8,17 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 
 use super::NeighborsEntry;
+use crate::read::{BoundarySettings, LaboratorySettings, SampleSettings};
 
 macro_rules! entry {
-    ($(#[$doc:meta])* $name:ident, $example:literal { $($(#[$key_doc:meta])* $key:ident,)* }) => {
+    ($(#[$doc:meta])* $name:ident: $settings:ident { $($key:ident),* }, $example:literal) => {
         $(#[$doc])*
         #[derive(Clone, Debug, Default)]
         pub struct $name {
             /// The file.
             pub file: PathBuf,
-            $($(#[$key_doc])* pub $key: Option<String>,)*
+            /// How it is read.
+            pub settings: $settings,
         }
 
         impl $name {
@@ -29,6 +31,7 @@ macro_rules! entry {
 
         impl<'de> Deserialize<'de> for $name {
             fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                /// One flat table, so that an unknown key is told with all the known ones.
                 #[derive(serde::Deserialize)]
                 #[serde(deny_unknown_fields)]
                 struct Table {
@@ -37,7 +40,7 @@ macro_rules! entry {
                 }
                 let expected = concat!("a path in quotes, or a table such as ", $example);
                 path_or_table(deserializer, expected, |file| Table { file, $($key: None,)* })
-                    .map(|Table { file, $($key,)* }| Self { file, $($key,)* })
+                    .map(|Table { file, $($key,)* }| Self { file, settings: $settings { $($key,)* } })
             }
         }
     };
@@ -45,40 +48,19 @@ macro_rules! entry {
 
 entry! {
     /// Where a boundary is.
-    BoundaryEntry, "{ file = \"field.shp\", crs = \"EPSG:2965\" }" {
-        /// The coordinate reference system, where the file does not say it.
-        crs,
-    }
+    BoundaryEntry: BoundarySettings { crs }, "{ file = \"field.shp\", crs = \"EPSG:2965\" }"
 }
 
 entry! {
     /// Where samples are.
-    SamplesEntry, "{ file = \"samples.csv\", cec = \"CEC\" }" {
-        /// The coordinate reference system, where the file does not say it.
-        crs,
-        /// The column of sample ids.
-        id,
-        /// The column of CEC.
-        cec,
-        /// The column of longitudes.
-        longitude,
-        /// The column of latitudes.
-        latitude,
-        /// The column of eastings.
-        easting,
-        /// The column of northings.
-        northing,
-    }
+    SamplesEntry: SampleSettings { crs, id, cec, longitude, latitude, easting, northing },
+    "{ file = \"samples.csv\", cec = \"CEC\" }"
 }
 
 entry! {
     /// Where a laboratory's table is.
-    LaboratoryEntry, "{ file = \"laboratory.csv\", id = \"Sample ID\" }" {
-        /// The column of sample ids.
-        id,
-        /// The column of CEC.
-        cec,
-    }
+    LaboratoryEntry: LaboratorySettings { id, cec },
+    "{ file = \"laboratory.csv\", id = \"Sample ID\" }"
 }
 
 /// Reads a string as a path, or a table as itself; so that a fault inside the table is said as the

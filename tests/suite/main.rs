@@ -1,3 +1,4 @@
 //! Checks of the whole, by kind.
 
+mod architecture;
 mod properties;
