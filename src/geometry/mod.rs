@@ -4,6 +4,8 @@
 pub mod coverage;
 mod ellipsoid;
 pub mod scanline;
+mod smoothing;
 
+pub use smoothing::smoothed;
 pub use ellipsoid::geodesic_area;
 pub use coverage::{Coverage, Face, HalfEdge};
