@@ -1,0 +1,3 @@
+//! The checks that need more than one room of the library.
+
+mod reference;
