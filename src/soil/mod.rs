@@ -1,5 +1,7 @@
 //! What a soil test says: the cation-exchange capacity, and the rate that it calls for.
 
+mod cations;
 mod tiers;
 
-pub use tiers::{Tier, TierError, TierSetting, Tiers, system_of};
+pub use cations::{CationUnit, Cations, Element, buffer_acidity};
+pub use tiers::{Tier, TierError, TierSetting, Tiers};

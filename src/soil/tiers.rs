@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use crate::units::{Quantity, Rate, System, Written};
+use crate::units::{Quantity, Rate, Written};
 
 /// A tier as a job writes it: at most one lower and one upper bound, and a rate.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -215,13 +215,6 @@ impl Tiers {
     pub fn rate(&self, cec: f64) -> Rate {
         self.tiers.get(self.class(cec) as usize).map_or(Rate::ZERO, |tier| tier.rate)
     }
-}
-
-/// The system that tiers are written in: the first one's, and whether all agree.
-#[must_use]
-pub fn system_of(settings: &[TierSetting]) -> Option<(System, bool)> {
-    let first = settings.first()?.rate.system;
-    Some((first, settings.iter().all(|setting| setting.rate.system == first)))
 }
 
 fn bound(
