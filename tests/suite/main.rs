@@ -1,0 +1,3 @@
+//! Tests from outside the crate.
+
+mod reference;

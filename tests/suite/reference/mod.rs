@@ -1,0 +1,3 @@
+//! Values that other programs or publications give, with their source in `fixtures/`.
+
+mod idw;
