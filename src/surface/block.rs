@@ -81,7 +81,7 @@ impl<W: Weight> WithSimd for Block<'_, W> {
             places: Places::default(),
             blended: Vec::new(),
         };
-        if rank == surface.points.len() && surface.idw.radius().is_none() {
+        if surface.uses_all() {
             for tile in tiles {
                 work.leaf(tile, &surface.points);
             }

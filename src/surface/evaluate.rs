@@ -15,19 +15,42 @@ impl Surface {
         if !(easting.is_finite() && northing.is_finite()) {
             return f64::NAN;
         }
-        let rank = self.idw.rank(self.points.len());
-        if rank == self.points.len() && self.idw.radius().is_none() {
+        if self.uses_all() {
             return blend(&self.idw, &self.points, easting, northing);
         }
-        blend(&self.idw, &self.near(easting, northing, None), easting, northing)
+        blend(&self.idw, &self.counting(easting, northing, None), easting, northing)
+    }
+
+    /// Whether every sample counts everywhere.
+    pub(super) fn uses_all(&self) -> bool {
+        self.idw.rank(self.points.len()) == self.points.len() && self.idw.radius().is_none()
     }
 
     /// The samples that count at a place, in canonical order, one of them perhaps left out.
-    pub(super) fn near(&self, easting: f64, northing: f64, except: Option<usize>) -> Vec<Point> {
-        let samples = self.points.len() - usize::from(except.is_some());
-        let rank = self.idw.rank(samples);
+    pub(super) fn counting(
+        &self,
+        easting: f64,
+        northing: f64,
+        except: Option<usize>,
+    ) -> Vec<Point> {
+        let mut near = self.ranked(easting, northing, except, &self.idw);
+        near.sort_unstable_by_key(|(number, _, _)| *number);
+        near.into_iter().map(|(_, point, _)| point).collect()
+    }
+
+    /// The samples that count at a place by other settings, nearest first.
+    ///
+    /// Each with its number and its squared distance; equal distances in canonical order.
+    pub(super) fn ranked(
+        &self,
+        easting: f64,
+        northing: f64,
+        except: Option<usize>,
+        idw: &Idw,
+    ) -> Vec<(usize, Point, f64)> {
+        let rank = idw.rank(self.points.len() - usize::from(except.is_some()));
         let mut near = Vec::with_capacity(rank + 4);
-        let (mut nearest, mut limit) = (0.0, f64::INFINITY);
+        let (mut nearest, mut limit) = (f64::INFINITY, f64::INFINITY);
         for entry in self.tree.nearest_neighbor_iter(&[easting, northing]) {
             if Some(entry.data) == except {
                 continue;
@@ -37,17 +60,15 @@ impl Surface {
             if squared > limit {
                 break;
             }
-            if near.is_empty() {
-                nearest = squared;
-            }
-            near.push((entry.data, *point));
+            nearest = squared.min(nearest);
+            near.push((entry.data, *point, squared));
             if near.len() == rank {
-                limit = self.idw.limit(nearest, squared);
+                limit = idw.limit(nearest, squared);
             }
         }
-        near.retain(|(_, point)| point.squared_distance(easting, northing) <= limit);
-        near.sort_unstable_by_key(|(number, _)| *number);
-        near.into_iter().map(|(_, point)| point).collect()
+        near.retain(|(_, _, squared)| *squared <= limit);
+        near.sort_unstable_by(|one, other| one.2.total_cmp(&other.2).then(one.0.cmp(&other.0)));
+        near
     }
 }
 
@@ -81,7 +102,7 @@ fn blend_with<W: Weight>(
 
 /// The weighted mean with weights relative to the nearest sample's: slower, never out of range.
 /// At a sample it is that sample's value (the mean of those that share the place).
-fn blend_relative(power: f64, points: &[Point], easting: f64, northing: f64) -> f64 {
+pub(super) fn blend_relative(power: f64, points: &[Point], easting: f64, northing: f64) -> f64 {
     let squares = || points.iter().map(|point| point.squared_distance(easting, northing));
     let nearest = squares().fold(f64::INFINITY, f64::min);
     let (mut weights, mut weighted) = (0.0, 0.0);

@@ -19,9 +19,9 @@ pub enum Neighbors {
 /// does (the mean of those that tie for nearest).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Idw {
-    power: f64,
-    neighbors: Neighbors,
-    radius: Option<f64>,
+    pub(super) power: f64,
+    pub(super) neighbors: Neighbors,
+    pub(super) radius: Option<f64>,
 }
 
 impl Idw {

@@ -23,6 +23,6 @@ impl Surface {
     fn without(&self, number: usize) -> f64 {
         let Some(left_out) = self.points.get(number) else { return f64::NAN };
         let (easting, northing) = (left_out.easting, left_out.northing);
-        blend(&self.idw, &self.near(easting, northing, Some(number)), easting, northing)
+        blend(&self.idw, &self.counting(easting, northing, Some(number)), easting, northing)
     }
 }

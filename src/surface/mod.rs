@@ -9,6 +9,7 @@
 //! power. The surface goes through every sample and never leaves the range of the samples it uses.
 
 mod block;
+mod choose;
 mod cross_validation;
 mod error;
 mod evaluate;
@@ -27,6 +28,7 @@ mod brute_force;
 use rstar::RTree;
 use rstar::primitives::GeomWithData;
 
+pub use choose::{Choice, Search, Trial, choose};
 pub use cross_validation::CrossValidation;
 pub use error::SurfaceError;
 pub use idw::{Idw, Neighbors};
