@@ -4,8 +4,8 @@ use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon, Validation};
 
 use crate::field::Field;
 use crate::geometry::{Coverage, geodesic_area};
-use crate::soil::{Tier, Tiers};
 use crate::projection::CrsError;
+use crate::soil::{Tier, Tiers};
 use crate::surface::{Idw, Lattice, Point, Surface, SurfaceError};
 use crate::tonnage::{Amount, Tonnage, tonnage};
 use crate::units::{Area, Length, Mass, Quantity, Rate, System};
@@ -85,7 +85,9 @@ pub enum PlanError {
     #[error(transparent)]
     Position(#[from] CrsError),
     /// Zones that do not add up to the field, or cross themselves, are never written.
-    #[error("zones: {found}, expected zones that tile the field; set another surface grid and tell the developers, with the job's files")]
+    #[error(
+        "zones: {found}, expected zones that tile the field; set another surface grid and tell the developers, with the job's files"
+    )]
     Zones {
         /// What is wrong.
         found: String,
@@ -98,7 +100,7 @@ pub enum PlanError {
 /// When the grid does not suit the field, or the zones do not tile it.
 pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     let boundary = &field.boundary;
-    let samples = field.samples.samples();
+    let samples = &field.samples;
     let points = samples.iter().map(|s| Point {
         easting: s.position.x,
         northing: s.position.y,
@@ -110,8 +112,11 @@ pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     let mesh = Mesh::fill(boundary.local(), &places, lattice)?;
     let nodes = surface.on_lattice(&lattice);
     let tiered = Tiered { surface: &surface, tiers: &settings.tiers };
-    let values: Vec<f64> =
-        nodes.iter().copied().chain(mesh.extras().iter().map(|at| surface.at(at.x, at.y))).collect();
+    let values: Vec<f64> = nodes
+        .iter()
+        .copied()
+        .chain(mesh.extras().iter().map(|at| surface.at(at.x, at.y)))
+        .collect();
     let classes: Vec<u32> = values.iter().map(|&cec| settings.tiers.class(cec)).collect();
     let pieces = partition(&mesh, &values, &classes, Borders::EachBreak, &tiered);
     let cec_means = means(&pieces.coverage, &lattice, &nodes, |at| surface.at(at.x, at.y));
@@ -137,7 +142,8 @@ fn finish(
     pieces.sort_by(|a, b| a.0.cmp(&b.0).then(b.2.si().total_cmp(&a.2.si())));
     let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();
     let areas: Vec<(usize, Area)> = pieces.iter().map(|piece| (piece.0, piece.2)).collect();
-    let Tonnage { zones: amounts, tiers: tier_amounts, total } = tonnage(&areas, &rates, settings.system);
+    let Tonnage { zones: amounts, tiers: tier_amounts, total } =
+        tonnage(&areas, &rates, settings.system);
     let zones: Vec<Zone> = pieces
         .into_iter()
         .zip(amounts)
@@ -168,7 +174,8 @@ fn check(zones: &[Zone], sum: Area, field: &Field) -> Result<(), PlanError> {
     let written = field.boundary.wgs84().map_coords(written::rounded);
     let area: Area = written.iter().map(geodesic_area).sum();
     // A small field with long edges may bend by the millimetre that coordinates are written to.
-    let around = written.iter().map(|part| part.exterior()).map(|ring| Geodesic.length(ring)).sum::<f64>();
+    let around =
+        written.iter().map(|part| part.exterior()).map(|ring| Geodesic.length(ring)).sum::<f64>();
     let allowed = (1e-6 * area.as_square_metres()).max(0.001 * around);
     if (sum - area).as_square_metres().abs() <= allowed {
         return Ok(());

@@ -42,9 +42,11 @@ pub fn tonnage(zones: &[(usize, Area)], rates: &[Rate], system: System) -> Tonna
         .iter()
         .map(|&(tier, area)| Amount { area, mass: rate(tier) * area, ..Amount::default() })
         .collect();
-    let of_tier = |tier: usize| move |(i, &(t, _)): (usize, &(usize, Area))| (t == tier).then_some(i);
-    let members: Vec<Vec<usize>> =
-        (0..rates.len()).map(|tier| zones.iter().enumerate().filter_map(of_tier(tier)).collect()).collect();
+    let of_tier =
+        |tier: usize| move |(i, &(t, _)): (usize, &(usize, Area))| (t == tier).then_some(i);
+    let members: Vec<Vec<usize>> = (0..rates.len())
+        .map(|tier| zones.iter().enumerate().filter_map(of_tier(tier)).collect())
+        .collect();
     let mut tiers: Vec<Amount> = members
         .iter()
         .map(|members| sum(members.iter().filter_map(|&i| zone_amounts.get(i))))
@@ -104,8 +106,7 @@ mod tests {
 
     #[test]
     fn a_quarter_section_at_half_a_ton() {
-        let amounts =
-            tonnage(&[(0, Area::acres(160.0))], &[Rate::tons_per_acre(0.5)], System::Us);
+        let amounts = tonnage(&[(0, Area::acres(160.0))], &[Rate::tons_per_acre(0.5)], System::Us);
         assert_eq!((amounts.total.printed_area, amounts.total.printed_mass), (160.0, 80.0));
     }
 }

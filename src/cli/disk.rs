@@ -17,12 +17,15 @@ pub fn replace(folder: &Path, job: &str, files: &[OutputFile]) -> Result<PathBuf
     let target = folder.join(job);
     let fault = |error: io::Error| {
         let path = target.display();
-        Failure::Write(format!("{path}: cannot be written ({error}); choose another folder with --out"))
+        Failure::Write(format!(
+            "{path}: cannot be written ({error}); choose another folder with --out"
+        ))
     };
     fs::create_dir_all(folder).map_err(fault)?;
     let _one_at_a_time = lock(folder).map_err(fault)?;
     let fresh = folder.join(format!(".{job}.new"));
-    let written = remove(&fresh).and_then(|()| fill(&fresh, files)).and_then(|()| swap(&fresh, &target));
+    let written =
+        remove(&fresh).and_then(|()| fill(&fresh, files)).and_then(|()| swap(&fresh, &target));
     if let Err(error) = written {
         // Whatever is left of the attempt is removed by the next run at the latest.
         let _ = remove(&fresh);

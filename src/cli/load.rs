@@ -8,9 +8,6 @@ use landplaster::read::Source;
 
 use super::failure::Failure;
 
-/// The sidecars of a shapefile that are looked for.
-const SIDECARS: [&str; 4] = ["shx", "dbf", "prj", "cpg"];
-
 /// A file's bytes; `what` it is for goes into the message.
 pub fn bytes(what: &str, path: &Path) -> Result<Vec<u8>, Failure> {
     fs::read(path).map_err(|error| {
@@ -26,7 +23,10 @@ pub fn bytes(what: &str, path: &Path) -> Result<Vec<u8>, Failure> {
 /// A text file.
 pub fn text(what: &str, path: &Path) -> Result<String, Failure> {
     String::from_utf8(bytes(what, path)?).map_err(|_| {
-        Failure::Input(format!("{what} {}: found bytes that are not UTF-8, expected a text file", path.display()))
+        Failure::Input(format!(
+            "{what} {}: found bytes that are not UTF-8, expected a text file",
+            path.display()
+        ))
     })
 }
 
@@ -34,10 +34,8 @@ pub fn text(what: &str, path: &Path) -> Result<String, Failure> {
 pub fn source(what: &str, path: &Path) -> Result<Source, Failure> {
     let bytes = bytes(what, path)?;
     let mut sidecars = BTreeMap::new();
-    if extension(path) == "shp" {
-        for (extension, sidecar) in beside(path) {
-            sidecars.insert(extension, self::bytes(what, &sidecar)?);
-        }
+    for (extension, sidecar) in beside(path, Source::sidecar_extensions(&extension(path))) {
+        sidecars.insert(extension, self::bytes(what, &sidecar)?);
     }
     Ok(Source { name: path.display().to_string(), bytes, sidecars })
 }
@@ -47,14 +45,17 @@ fn extension(path: &Path) -> String {
 }
 
 /// The sidecars next to a file, whatever the case of their extensions.
-fn beside(path: &Path) -> Vec<(String, PathBuf)> {
+fn beside(path: &Path, wanted: &[&str]) -> Vec<(String, PathBuf)> {
+    if wanted.is_empty() {
+        return Vec::new();
+    }
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };
     let mut found: Vec<(String, PathBuf)> = entries
         .filter_map(|entry| entry.ok().map(|entry| entry.path()))
         .filter(|other| other.file_stem() == path.file_stem())
         .map(|other| (extension(&other), other))
-        .filter(|(extension, _)| SIDECARS.contains(&extension.as_str()))
+        .filter(|(extension, _)| wanted.contains(&extension.as_str()))
         .collect();
     found.sort();
     found

@@ -29,7 +29,6 @@ enum Command {
 /// written.
 #[expect(clippy::print_stderr, reason = "the one place where a failure is said")]
 pub fn run() -> ExitCode {
-    landplaster::projection::silence();
     let done = match Line::parse().command {
         Command::Plan(arguments) => plan::run(&arguments),
     };

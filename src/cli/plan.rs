@@ -56,11 +56,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let plan = make(&work(arguments)?)?;
     let files = write::files(&plan).map_err(|error| Failure::Write(error.to_string()))?;
     let folder = disk::replace(&arguments.out, &plan.settings.job, &files)?;
-    if arguments.json {
-        summary::json(&plan)
-    } else {
-        summary::table(&plan, &folder, &files)
-    }
+    if arguments.json { summary::json(&plan) } else { summary::table(&plan, &folder, &files) }
 }
 
 fn work(arguments: &Arguments) -> Result<Work, Failure> {
@@ -92,10 +88,21 @@ fn make(work: &Work) -> Result<Plan, Failure> {
 }
 
 fn field(job: &Job, folder: &Path) -> Result<Field, Failure> {
-    let boundary = load::source("boundary", &folder.join(&job.boundary.file))?;
-    let samples = load::source("samples", &folder.join(&job.samples.file))?;
-    let laboratory = job.laboratory.as_ref().map(|entry| load::source("laboratory", &folder.join(&entry.file)));
-    let laboratory = laboratory.transpose()?;
-    let sources = read::Sources { boundary, samples, laboratory };
-    read::field(&sources, &job.reading()).map_err(Failure::input)
+    let source = load::source("boundary", &folder.join(&job.boundary.file))?;
+    let boundary = read::boundary(&source, &job.boundary.settings).map_err(Failure::input)?;
+    let source = load::source("samples", &folder.join(&job.samples.file))?;
+    let laboratory = match &job.laboratory {
+        Some(entry) => {
+            Some((load::source("laboratory", &folder.join(&entry.file))?, &entry.settings))
+        }
+        None => None,
+    };
+    let laboratory = laboratory.as_ref().map(|(source, settings)| (source, *settings));
+    let cations = job.cations.clone().unwrap_or_default();
+    let samples = read::samples(&source, laboratory, &job.samples.settings, &cations)
+        .map_err(Failure::input)?;
+    let warnings = [boundary.warnings, samples.warnings].concat();
+    let (boundary, samples) =
+        ((boundary.value, boundary.coordinates), (samples.value, samples.coordinates));
+    Field::new(boundary, samples, warnings).map_err(Failure::input)
 }

@@ -12,7 +12,8 @@ use super::failure::Failure;
 
 /// Prints the content of `totals.json`.
 pub fn json(plan: &Plan) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(&totals(plan)).map_err(|e| Failure::Write(e.to_string()))?;
+    let text =
+        serde_json::to_string_pretty(&totals(plan)).map_err(|e| Failure::Write(e.to_string()))?;
     print(&format!("{text}\n"))
 }
 
@@ -37,7 +38,7 @@ pub fn table(plan: &Plan, folder: &Path, files: &[OutputFile]) -> Result<(), Fai
 
 fn heading(plan: &Plan) -> String {
     let system = plan.settings.system;
-    let samples = plan.field.samples.samples();
+    let samples = &plan.field.samples;
     let cec = samples.iter().map(|sample| sample.cec);
     let low = cec.clone().fold(f64::INFINITY, f64::min);
     let high = cec.fold(f64::NEG_INFINITY, f64::max);
@@ -74,7 +75,11 @@ fn tiers(plan: &Plan) -> Vec<String> {
         format!("{:.2}", plan.total.printed_mass),
     ]);
     let width = |column: usize| {
-        rows.iter().filter_map(|row| row.get(column)).map(|cell| cell.chars().count()).max().unwrap_or(0)
+        rows.iter()
+            .filter_map(|row| row.get(column))
+            .map(|cell| cell.chars().count())
+            .max()
+            .unwrap_or(0)
     };
     let widths: Vec<usize> = (0..5).map(width).collect();
     let line = |row: &[String; 5]| {

@@ -13,6 +13,8 @@ pub use error::{BoundaryError, RingPlace, SampleError};
 pub use sample::{RawSample, Sample};
 pub use samples::Samples;
 
+use crate::projection::Coordinates;
+
 /// A boundary with the samples taken in it.
 #[derive(Clone, Debug)]
 pub struct Field {
@@ -20,22 +22,27 @@ pub struct Field {
     pub boundary: Boundary,
     /// The samples, in the boundary's frame.
     pub samples: Samples,
+    /// The coordinate system that the boundary was taken to be in.
+    pub boundary_coordinates: Coordinates,
+    /// The coordinate system that the samples were taken to be in.
+    pub samples_coordinates: Coordinates,
     /// What somebody should look at before using the result, in the order it was found.
     pub warnings: Vec<String>,
 }
 
 impl Field {
-    /// A field of a boundary and the samples as read. `warnings` are those that came up on the way.
+    /// A field of a boundary and the samples as read, each with the coordinate system that it was
+    /// taken to be in. `warnings` are those that came up on the way.
     ///
     /// # Errors
     /// When a sample is unsound or there are too few: see [`Samples::new`].
     pub fn new(
-        boundary: Boundary,
-        raw: Vec<RawSample>,
+        (boundary, boundary_coordinates): (Boundary, Coordinates),
+        (raw, samples_coordinates): (Vec<RawSample>, Coordinates),
         mut warnings: Vec<String>,
     ) -> Result<Self, SampleError> {
         let (samples, found) = Samples::new(raw, &boundary)?;
         warnings.extend(found);
-        Ok(Field { boundary, samples, warnings })
+        Ok(Field { boundary, samples, boundary_coordinates, samples_coordinates, warnings })
     }
 }

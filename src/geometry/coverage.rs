@@ -2,7 +2,10 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use geo::{Contains, Coord, CoordinatePosition, Intersects, LineString, Polygon, coordinate_position::CoordPos};
+use geo::{
+    Contains, Coord, CoordinatePosition, Intersects, LineString, Polygon,
+    coordinate_position::CoordPos,
+};
 
 /// A piece of a border, walked with its own class on the left.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -112,9 +115,8 @@ impl Rings<'_> {
         let at = position(self.vertices, edge.to);
         let back = position(self.vertices, edge.from) - at;
         free.min_by(|(_, a), (_, b)| {
-            let turn = |other: &HalfEdge| {
-                clockwise_angle(back, position(self.vertices, other.to) - at)
-            };
+            let turn =
+                |other: &HalfEdge| clockwise_angle(back, position(self.vertices, other.to) - at);
             turn(a).total_cmp(&turn(b))
         })
         .map(|(i, _)| i)
@@ -154,10 +156,7 @@ fn doubled_area(vertices: &[Coord<f64>], ring: &[u32]) -> f64 {
     let Some(&first) = ring.first() else { return 0.0 };
     let origin = position(vertices, first);
     let at = |id: u32| position(vertices, id) - origin;
-    ring.iter()
-        .zip(ring.iter().skip(1))
-        .map(|(&a, &b)| at(a).x * at(b).y - at(b).x * at(a).y)
-        .sum()
+    ring.iter().zip(ring.iter().skip(1)).map(|(&a, &b)| at(a).x * at(b).y - at(b).x * at(a).y).sum()
 }
 
 /// Gives each clockwise ring, as a hole, to the smallest outer ring around it.
@@ -179,10 +178,13 @@ fn nest(vertices: &[Coord<f64>], class: u32, rings: Vec<Vec<u32>>) -> Vec<Face> 
         let coverage = Coverage { vertices: vertices.to_vec(), faces: Vec::new() };
         let outlines: Vec<(Polygon<f64>, BTreeSet<u32>)> = faces
             .iter()
-            .map(|(_, face)| (coverage.plane_polygon(face), face.exterior.iter().copied().collect()))
+            .map(|(_, face)| {
+                (coverage.plane_polygon(face), face.exterior.iter().copied().collect())
+            })
             .collect();
         for hole in holes {
-            let around = outlines.iter().position(|(outline, ids)| holds(vertices, outline, ids, &hole));
+            let around =
+                outlines.iter().position(|(outline, ids)| holds(vertices, outline, ids, &hole));
             if let Some((_, face)) = around.and_then(|i| faces.get_mut(i)) {
                 face.holes.push(hole);
             }
@@ -194,7 +196,12 @@ fn nest(vertices: &[Coord<f64>], class: u32, rings: Vec<Vec<u32>>) -> Vec<Face> 
 }
 
 /// Whether an outline goes around a hole, judged at a vertex that they do not share.
-fn holds(vertices: &[Coord<f64>], outline: &Polygon<f64>, ids: &BTreeSet<u32>, hole: &[u32]) -> bool {
+fn holds(
+    vertices: &[Coord<f64>],
+    outline: &Polygon<f64>,
+    ids: &BTreeSet<u32>,
+    hole: &[u32],
+) -> bool {
     use geo::BoundingRect;
     let bounds = outline.bounding_rect();
     hole.iter()
@@ -217,7 +224,11 @@ mod tests {
     use super::*;
 
     fn edges(class: u32, ring: &[u32]) -> impl Iterator<Item = HalfEdge> + '_ {
-        ring.iter().zip(ring.iter().cycle().skip(1)).map(move |(&from, &to)| HalfEdge { class, from, to })
+        ring.iter().zip(ring.iter().cycle().skip(1)).map(move |(&from, &to)| HalfEdge {
+            class,
+            from,
+            to,
+        })
     }
 
     fn square(x: f64, y: f64, side: f64) -> [Coord<f64>; 4] {
@@ -227,8 +238,10 @@ mod tests {
     #[test]
     fn an_island_is_a_face_and_a_hole() {
         let vertices = [square(0.0, 0.0, 10.0), square(4.0, 4.0, 2.0)].concat();
-        let half_edges: Vec<_> =
-            edges(0, &[0, 1, 2, 3]).chain(edges(0, &[7, 6, 5, 4])).chain(edges(1, &[4, 5, 6, 7])).collect();
+        let half_edges: Vec<_> = edges(0, &[0, 1, 2, 3])
+            .chain(edges(0, &[7, 6, 5, 4]))
+            .chain(edges(1, &[4, 5, 6, 7]))
+            .collect();
         let coverage = Coverage::from_half_edges(vertices, half_edges);
         let [outer, island] = &coverage.faces[..] else { panic!("{:?}", coverage.faces) };
         assert_eq!((outer.holes.len(), island.exterior.len()), (1, 4));
@@ -243,7 +256,9 @@ mod tests {
         let half_edges: Vec<_> = edges(0, &[0, 1, 2, 3]).chain(edges(0, &[2, 4, 5, 6])).collect();
         let coverage = Coverage::from_half_edges(vertices, half_edges);
         assert_eq!(coverage.faces.len(), 2);
-        assert!(coverage.faces.iter().all(|face| face.exterior.len() == 4 && face.holes.is_empty()));
+        assert!(
+            coverage.faces.iter().all(|face| face.exterior.len() == 4 && face.holes.is_empty())
+        );
     }
 
     /// A ring of land closed only at a corner: outer ring and hole share that vertex.
@@ -258,6 +273,9 @@ mod tests {
         vertices[7] = Coord { x: 1.0, y: 3.0 };
         let coverage = Coverage::from_half_edges(vertices, half_edges);
         let [face] = &coverage.faces[..] else { panic!("{:?}", coverage.faces) };
-        assert_eq!((&face.exterior[..], &face.holes[..]), (&[0, 1, 2, 3][..], &[vec![0, 7, 6, 5]][..]));
+        assert_eq!(
+            (&face.exterior[..], &face.holes[..]),
+            (&[0, 1, 2, 3][..], &[vec![0, 7, 6, 5]][..])
+        );
     }
 }

@@ -6,6 +6,6 @@ mod ellipsoid;
 pub mod scanline;
 mod smoothing;
 
-pub use smoothing::smoothed;
-pub use ellipsoid::geodesic_area;
 pub use coverage::{Coverage, Face, HalfEdge};
+pub use ellipsoid::geodesic_area;
+pub use smoothing::smoothed;

@@ -63,7 +63,8 @@ fn ease(arc: &Arc, original: &[Coord<f64>], vertices: &mut [Coord<f64>], toleran
     if arc.len() < 3 {
         return arc.clone();
     }
-    let start: Vec<Coord<f64>> = arc.iter().filter_map(|&id| original.get(id as usize).copied()).collect();
+    let start: Vec<Coord<f64>> =
+        arc.iter().filter_map(|&id| original.get(id as usize).copied()).collect();
     let closed = arc.first() == arc.last();
     let mut line = start.clone();
     for _ in 0..PASSES {
@@ -103,7 +104,11 @@ fn kept(line: &[Coord<f64>], tolerance: f64, closed: bool) -> Vec<usize> {
     // A closed line is cut at the vertex farthest from its start, and each half kept on its own.
     let start = line.first().copied().unwrap_or_default();
     let away = |at: &Coord<f64>| (at.x - start.x).hypot(at.y - start.y);
-    let far = line.iter().enumerate().max_by(|a, b| away(a.1).total_cmp(&away(b.1))).map_or(0, |(i, _)| i);
+    let far = line
+        .iter()
+        .enumerate()
+        .max_by(|a, b| away(a.1).total_cmp(&away(b.1)))
+        .map_or(0, |(i, _)| i);
     let half = |from: usize, to: usize| -> Vec<usize> {
         let part = line.get(from..=to).unwrap_or_default().to_vec();
         LineString::new(part).simplify_idx(tolerance).into_iter().map(|i| i + from).collect()
@@ -170,7 +175,9 @@ struct Network {
 impl Network {
     fn of(coverage: &Coverage, fixed: impl Fn(u32) -> bool) -> Self {
         let rings_of = |face: &super::Face| {
-            std::iter::once(face.exterior.clone()).chain(face.holes.iter().cloned()).collect::<Vec<_>>()
+            std::iter::once(face.exterior.clone())
+                .chain(face.holes.iter().cloned())
+                .collect::<Vec<_>>()
         };
         let mut walked: BTreeSet<[u32; 2]> = BTreeSet::new();
         let mut around: BTreeMap<u32, BTreeSet<u32>> = BTreeMap::new();
@@ -187,7 +194,9 @@ impl Network {
             walked.iter().copied().filter(|&[a, b]| !walked.contains(&[b, a])).collect();
         let on_rim: BTreeSet<u32> = rim.iter().flatten().copied().collect();
         let is_node = |id: u32| {
-            fixed(id) || on_rim.contains(&id) || around.get(&id).is_none_or(|others| others.len() > 2)
+            fixed(id)
+                || on_rim.contains(&id)
+                || around.get(&id).is_none_or(|others| others.len() > 2)
         };
         let mut network = Self { arcs: Vec::new(), inner: Vec::new(), rings: Vec::new(), rim };
         let mut known: BTreeMap<Arc, usize> = BTreeMap::new();

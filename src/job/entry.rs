@@ -107,9 +107,11 @@ impl<'de> Deserialize<'de> for NeighborsEntry {
             }
 
             fn visit_i64<E: serde::de::Error>(self, count: i64) -> Result<NeighborsEntry, E> {
-                usize::try_from(count).ok().filter(|count| *count > 0).map(NeighborsEntry::Count).ok_or_else(
-                    || E::invalid_value(serde::de::Unexpected::Signed(count), &self),
-                )
+                usize::try_from(count)
+                    .ok()
+                    .filter(|count| *count > 0)
+                    .map(NeighborsEntry::Count)
+                    .ok_or_else(|| E::invalid_value(serde::de::Unexpected::Signed(count), &self))
             }
 
             fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<NeighborsEntry, E> {

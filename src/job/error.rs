@@ -29,7 +29,9 @@ pub enum JobError {
         known: String,
     },
     /// Some quantities are in US customary units, some in metric ones.
-    #[error("{file}: found quantities in both US customary and metric units; add units = \"us\" or units = \"metric\" to say which to print in")]
+    #[error(
+        "{file}: found quantities in both US customary and metric units; add units = \"us\" or units = \"metric\" to say which to print in"
+    )]
     MixedUnits {
         /// The job file.
         file: String,
@@ -47,7 +49,9 @@ pub enum JobError {
         expected: &'static str,
     },
     /// The name cannot be a folder's.
-    #[error("{file}, name: found {name:?}, expected a name that a folder can have: no / or \\ and not . or ..")]
+    #[error(
+        "{file}, name: found {name:?}, expected a name that a folder can have: no / or \\ and not . or .."
+    )]
     Name {
         /// The job file.
         file: String,

@@ -11,3 +11,12 @@ pub use crs::Crs;
 pub use error::CrsError;
 pub use frame::Frame;
 pub use prj::wgs84_prj;
+
+/// The coordinate system that a source was taken to be in.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Coordinates {
+    /// Its name.
+    pub crs: String,
+    /// How good its datum's shift to WGS84 is, in metres, where PROJ knows it.
+    pub accuracy: Option<f64>,
+}

@@ -27,6 +27,7 @@ mod text;
 #[cfg(test)]
 mod mutations;
 
+pub use crate::projection::Coordinates;
 pub use boundary::boundary;
 pub use error::ReadError;
 pub use samples::samples;
@@ -42,13 +43,4 @@ pub struct Read<T> {
     pub coordinates: Coordinates,
     /// What somebody should look at, in the order it was found.
     pub warnings: Vec<String>,
-}
-
-/// The coordinate system that a source was taken to be in.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Coordinates {
-    /// Its name.
-    pub crs: String,
-    /// How good its datum's shift to WGS84 is, in metres, where PROJ knows it.
-    pub accuracy: Option<f64>,
 }

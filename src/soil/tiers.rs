@@ -53,7 +53,9 @@ pub enum TierError {
     #[error("tiers: found none, expected at least one [[tier]] with a rate")]
     None,
     /// Two bounds on one side.
-    #[error("tier {number}: found both \"{one}\" and \"{other}\", expected one of them: \"{one}\" and \"{other}\" bound the same side")]
+    #[error(
+        "tier {number}: found both \"{one}\" and \"{other}\", expected one of them: \"{one}\" and \"{other}\" bound the same side"
+    )]
     TwoBounds {
         /// Which tier, from 1.
         number: usize,
@@ -73,7 +75,9 @@ pub enum TierError {
         value: f64,
     },
     /// A tier that ends where or before it starts.
-    #[error("tier {number}: found a lower bound of {lower} and an upper bound of {upper}, expected the lower one first")]
+    #[error(
+        "tier {number}: found a lower bound of {lower} and an upper bound of {upper}, expected the lower one first"
+    )]
     Empty {
         /// Which tier, from 1.
         number: usize,
@@ -83,7 +87,9 @@ pub enum TierError {
         upper: f64,
     },
     /// A bound is missing between two tiers, or one is there that closes the range.
-    #[error("tier {number}: found {found}, expected {expected}; list tiers from the lowest CEC to the highest, without an end at either side")]
+    #[error(
+        "tier {number}: found {found}, expected {expected}; list tiers from the lowest CEC to the highest, without an end at either side"
+    )]
     Ends {
         /// Which tier, from 1.
         number: usize,
@@ -93,7 +99,9 @@ pub enum TierError {
         expected: &'static str,
     },
     /// CEC values that no tier has.
-    #[error("tiers {lower} and {upper}: found a gap, {gap} belongs to neither; let one tier start where the other ends, one of them with the value itself (\"from\" or \"to\")")]
+    #[error(
+        "tiers {lower} and {upper}: found a gap, {gap} belongs to neither; let one tier start where the other ends, one of them with the value itself (\"from\" or \"to\")"
+    )]
     Gap {
         /// The lower tier, from 1.
         lower: usize,
@@ -103,7 +111,9 @@ pub enum TierError {
         gap: String,
     },
     /// CEC values that two tiers have.
-    #[error("tiers {lower} and {upper}: found an overlap, {overlap} belongs to both; list tiers from the lowest CEC to the highest and let one start where the other ends, only one of them with the value itself (\"from\" or \"to\")")]
+    #[error(
+        "tiers {lower} and {upper}: found an overlap, {overlap} belongs to both; list tiers from the lowest CEC to the highest and let one start where the other ends, only one of them with the value itself (\"from\" or \"to\")"
+    )]
     Overlap {
         /// The lower tier, from 1.
         lower: usize,
@@ -130,10 +140,8 @@ impl Tiers {
     /// common practice, no source.
     #[must_use]
     pub fn common_practice() -> Self {
-        let tier = |label: &str, tons| Tier {
-            label: label.to_owned(),
-            rate: Rate::tons_per_acre(tons),
-        };
+        let tier =
+            |label: &str, tons| Tier { label: label.to_owned(), rate: Rate::tons_per_acre(tons) };
         Self {
             tiers: vec![
                 tier("CEC under 10", 0.5),
@@ -223,7 +231,9 @@ fn bound(
     (open, excluding): (&'static str, Option<f64>),
 ) -> Result<Bound, TierError> {
     let (name, value, included) = match (including, excluding) {
-        (Some(_), Some(_)) => return Err(TierError::TwoBounds { number, one: closed, other: open }),
+        (Some(_), Some(_)) => {
+            return Err(TierError::TwoBounds { number, one: closed, other: open });
+        }
         (None, None) => return Ok(None),
         (Some(value), None) => (closed, value, true),
         (None, Some(value)) => (open, value, false),
@@ -238,7 +248,8 @@ fn bound(
 fn meet(lower: usize, end: (f64, bool), start: (f64, bool)) -> Result<Break, TierError> {
     let upper = lower + 1;
     let ((end, in_lower), (start, in_upper)) = (end, start);
-    let values = |a: f64, b: f64| if a == b { format!("a CEC of {a}") } else { format!("CEC {a} to {b}") };
+    let values =
+        |a: f64, b: f64| if a == b { format!("a CEC of {a}") } else { format!("CEC {a} to {b}") };
     if start > end || (start == end && !in_lower && !in_upper) {
         return Err(TierError::Gap { lower, upper, gap: values(end, start) });
     }
@@ -300,21 +311,26 @@ mod tests {
     #[test]
     fn faults_are_named() {
         assert_eq!(said(""), "tiers: found none, expected at least one [[tier]] with a rate");
-        assert!(said(&two("under = 10", "over = 10")).starts_with(
-            "tiers 1 and 2: found a gap, a CEC of 10 belongs to neither;"
-        ));
-        assert!(said(&two("under = 10", "from = 12")).starts_with(
-            "tiers 1 and 2: found a gap, CEC 10 to 12 belongs to neither;"
-        ));
-        assert!(said(&two("to = 10", "from = 10")).starts_with(
-            "tiers 1 and 2: found an overlap, a CEC of 10 belongs to both;"
-        ));
-        assert!(said(&two("over = 15", "under = 15")).starts_with(
-            "tier 1: found a lower bound, expected none for the lowest tier;"
-        ));
-        assert!(said(&two("under = 15", "from = 10")).starts_with(
-            "tiers 1 and 2: found an overlap, CEC 10 to 15 belongs to both;"
-        ));
+        assert!(
+            said(&two("under = 10", "over = 10"))
+                .starts_with("tiers 1 and 2: found a gap, a CEC of 10 belongs to neither;")
+        );
+        assert!(
+            said(&two("under = 10", "from = 12"))
+                .starts_with("tiers 1 and 2: found a gap, CEC 10 to 12 belongs to neither;")
+        );
+        assert!(
+            said(&two("to = 10", "from = 10"))
+                .starts_with("tiers 1 and 2: found an overlap, a CEC of 10 belongs to both;")
+        );
+        assert!(
+            said(&two("over = 15", "under = 15"))
+                .starts_with("tier 1: found a lower bound, expected none for the lowest tier;")
+        );
+        assert!(
+            said(&two("under = 15", "from = 10"))
+                .starts_with("tiers 1 and 2: found an overlap, CEC 10 to 15 belongs to both;")
+        );
         assert_eq!(
             said("[[tier]]\nrate = \"-1 ton/ac\"\n"),
             "tier 1: found a rate of -1.00 ton/ac, expected 0 or more"

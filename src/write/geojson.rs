@@ -27,7 +27,8 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
             ..Feature::default()
         }
     });
-    let collection = FeatureCollection { features: features.collect(), bbox: None, foreign_members: None };
+    let collection =
+        FeatureCollection { features: features.collect(), bbox: None, foreign_members: None };
     let mut text = GeoJson::from(collection).to_string();
     text.push('\n');
     Ok(vec![OutputFile::new("zones.geojson", text)])

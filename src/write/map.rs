@@ -64,7 +64,7 @@ fn draw(plan: &Plan) -> Option<String> {
             path(&polygon)
         );
     }
-    for sample in plan.field.samples.samples() {
+    for sample in plan.field.samples.iter() {
         let Coord { x, y } = paper.place(sample.position);
         let _ = writeln!(
             svg,
@@ -114,7 +114,12 @@ fn fill(tier: usize, tiers: usize) -> String {
     let share = if tiers > 1 { tier as f64 / (tiers - 1) as f64 } else { 0.5 };
     let mix = |pale: f64, dark: f64| pale + share * (dark - pale);
     let [red, green, blue] = [mix(246.0, 122.0), mix(232.0, 82.0), mix(190.0, 60.0)];
-    format!("#{red:02x}{green:02x}{blue:02x}", red = red as u8, green = green as u8, blue = blue as u8)
+    format!(
+        "#{red:02x}{green:02x}{blue:02x}",
+        red = red as u8,
+        green = green as u8,
+        blue = blue as u8
+    )
 }
 
 fn legend(plan: &Plan, top: f64, svg: &mut String) {

@@ -27,7 +27,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
         OutputFile::new("zones.shp", shp.into_inner()),
         OutputFile::new("zones.shx", shx.into_inner()),
         OutputFile::new("zones.dbf", table),
-        OutputFile::new("zones.prj", wgs84_prj().map_err(fault)?),
+        OutputFile::new("zones.prj", wgs84_prj()),
         OutputFile::new("zones.cpg", "UTF-8"),
     ])
 }
@@ -56,8 +56,10 @@ fn polygon(polygon: &Polygon<f64>) -> shapefile::Polygon {
 
 fn table(plan: &Plan, rows: &[ZoneRow<'_>]) -> Result<Vec<u8>, FormatError> {
     let [area, mass] = amount_names(plan.settings.system).map(str::to_uppercase);
-    let name = |name: &str| FieldName::try_from(name).map_err(|_| fault(format!("bad field name {name}")));
-    let label_width = rows.iter().map(|row| row.label.len()).max().unwrap_or(1).clamp(1, TEXT_WIDTH);
+    let name =
+        |name: &str| FieldName::try_from(name).map_err(|_| fault(format!("bad field name {name}")));
+    let label_width =
+        rows.iter().map(|row| row.label.len()).max().unwrap_or(1).clamp(1, TEXT_WIDTH);
     #[expect(clippy::cast_possible_truncation, reason = "decimals are single digits")]
     let decimals = |decimals: u32| decimals as u8;
     let builder = TableWriterBuilder::new()
@@ -72,7 +74,8 @@ fn table(plan: &Plan, rows: &[ZoneRow<'_>]) -> Result<Vec<u8>, FormatError> {
     let mut bytes = Cursor::new(Vec::new());
     let mut writer = builder.build_with_dest(&mut bytes);
     for row in rows {
-        let number = |value: f64, decimals: u32| fits(value, decimals).map(|v| FieldValue::Numeric(Some(v)));
+        let number =
+            |value: f64, decimals: u32| fits(value, decimals).map(|v| FieldValue::Numeric(Some(v)));
         let text = |text: &str| FieldValue::Character(Some(cut(text).to_owned()));
         let mut record = Record::default();
         record.insert("ZONE".into(), number(row.zone as f64, 0)?);

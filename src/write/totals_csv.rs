@@ -16,8 +16,10 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
             format!("{:.*}", MASS_DECIMALS as usize, amount.printed_mass),
         ]
     };
-    let mut rows: Vec<[String; 9]> =
-        vec![["level", "zone", "tier", "label", "rate", "rate_unit", area, mass, "cec_mean"].map(str::to_owned)];
+    let mut rows: Vec<[String; 9]> = vec![
+        ["level", "zone", "tier", "label", "rate", "rate_unit", area, mass, "cec_mean"]
+            .map(str::to_owned),
+    ];
     for zone in &plan.zones {
         let row = ZoneRow::of(plan, zone);
         let [area, mass] = figures(&zone.amount);
@@ -30,7 +32,8 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     for (i, (tier, amount)) in plan.tiers.iter().enumerate() {
         let [area, mass] = figures(amount);
         let rate = written_rate(tier.rate, system).to_string();
-        let (number, label, unit) = ((i + 1).to_string(), tier.label.clone(), rate_unit(system).to_owned());
+        let (number, label, unit) =
+            ((i + 1).to_string(), tier.label.clone(), rate_unit(system).to_owned());
         rows.push(["tier".into(), none(), number, label, rate, unit, area, mass, none()]);
     }
     let [area, mass] = figures(&plan.total);

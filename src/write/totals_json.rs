@@ -6,13 +6,15 @@ use super::zone_row::{CEC_DECIMALS, ZoneRow, amount_names, rate_unit, written_ra
 use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
 use crate::plan::Plan;
+use crate::projection::Coordinates;
 use crate::surface::Neighbors;
 use crate::tonnage::{Amount, MASS_DECIMALS};
 use crate::units::{Length, Quantity, round_to};
 
 /// The totals as a file.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
-    let fault = |error: serde_json::Error| FormatError { file: "totals.json", reason: error.to_string() };
+    let fault =
+        |error: serde_json::Error| FormatError { file: "totals.json", reason: error.to_string() };
     let mut text = serde_json::to_string_pretty(&totals(plan)).map_err(fault)?;
     text.push('\n');
     Ok(vec![OutputFile::new("totals.json", text)])
@@ -79,7 +81,7 @@ fn flat_rate(plan: &Plan) -> Value {
 }
 
 fn samples(plan: &Plan) -> Value {
-    let cec: Vec<f64> = plan.field.samples.samples().iter().map(|sample| sample.cec).collect();
+    let cec: Vec<f64> = plan.field.samples.iter().map(|sample| sample.cec).collect();
     let mean = cec.iter().sum::<f64>() / cec.len() as f64;
     json!({
         "count": cec.len(),
@@ -109,11 +111,16 @@ fn surface(plan: &Plan) -> Value {
 
 fn coordinates(plan: &Plan) -> Value {
     let field = &plan.field;
+    let centre = field.boundary.frame().centre();
+    let source = |coordinates: &Coordinates| json!({ "crs": coordinates.crs, "accuracy_m": coordinates.accuracy });
     json!({
         "written": "WGS 84 (EPSG:4326), longitude and latitude in degrees",
-        "boundary": field.boundary_crs,
-        "samples": field.samples_crs,
-        "distances": field.boundary.frame().description(),
+        "boundary": source(&field.boundary_coordinates),
+        "samples": source(&field.samples_coordinates),
+        "distances": format!(
+            "metres on a transverse Mercator projection around {:.6}, {:.6}",
+            centre.x, centre.y
+        ),
         "areas": "geodesic, on the WGS 84 ellipsoid",
     })
 }

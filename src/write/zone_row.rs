@@ -53,4 +53,3 @@ pub fn amount_names(system: System) -> [&'static str; 2] {
         System::Metric => ["hectares", "tonnes"],
     }
 }
-

@@ -81,7 +81,9 @@ impl Cells {
                 ([ne, nw], self.is_clear(column, row + 1)),
                 ([nw, sw], column > 0 && self.is_clear(column.wrapping_sub(1), row)),
             ];
-            sides.extend(sides_of_cell.into_iter().filter(|(_, clear)| !clear).map(|(side, _)| side));
+            sides.extend(
+                sides_of_cell.into_iter().filter(|(_, clear)| !clear).map(|(side, _)| side),
+            );
         }
         sides
     }

@@ -78,9 +78,9 @@ impl Crossings {
         let first = self.first.get(&[low.vertex, high.vertex]).copied().unwrap_or(u32::MAX);
         let (from, to) = (low.class, high.class);
         let one = self.borders == Borders::One;
-        (from..to).filter(move |class| !one || *class == from).map(move |class| {
-            (class, if one { to } else { class + 1 }, first + (class - from))
-        })
+        (from..to)
+            .filter(move |class| !one || *class == from)
+            .map(move |class| (class, if one { to } else { class + 1 }, first + (class - from)))
     }
 }
 
@@ -105,9 +105,14 @@ fn on_edge(low: &End, high: &End, surface: &impl Classes) -> Vec<Coord<f64>> {
     let mut from = Bracket { share: 0.0, value: low.value };
     for class in low.class..high.class {
         let to = Bracket { share: 1.0, value: high.value };
-        from = crossing(from, to, class, CROSSING_TOLERANCE / length, |share| {
-            surface.value(place(share))
-        }, surface);
+        from = crossing(
+            from,
+            to,
+            class,
+            CROSSING_TOLERANCE / length,
+            |share| surface.value(place(share)),
+            surface,
+        );
         let left = f64::from(high.class - class - 1);
         let least = shares.last().map_or(gap, |last| last + gap);
         shares.push(from.share.clamp(least, 1.0 - gap * (left + 1.0)));

@@ -48,11 +48,16 @@ impl Mesh {
         samples: &[Coord<f64>],
         lattice: Lattice,
     ) -> Result<Self, RimError> {
-        let rings = || boundary.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+        let rings =
+            || boundary.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
         let slices: Vec<&[Coord<f64>]> = rings().map(|ring| ring.0.as_slice()).collect();
         let mut inside = vec![false; lattice.columns() * lattice.rows()];
-        let crossings =
-            Crossings::of(slices.iter().copied(), lattice.northing(0), lattice.step(), lattice.rows());
+        let crossings = Crossings::of(
+            slices.iter().copied(),
+            lattice.northing(0),
+            lattice.step(),
+            lattice.rows(),
+        );
         crossings.runs(lattice.easting(0), lattice.step(), lattice.columns(), |row, from, to| {
             let start = row * lattice.columns();
             if let Some(run) = inside.get_mut(start + from..start + to) {
@@ -118,9 +123,11 @@ impl Mesh {
 
     /// The triangles of the rim and of each clear cell that `split` wants.
     pub fn triangles(&self, split: impl Fn(&[u32; 4]) -> bool) -> impl Iterator<Item = Triangle> {
-        let halves = self.cells.clear(&self.inside).filter(split).flat_map(|[sw, se, ne, nw]| {
-            [[sw, se, ne], [sw, ne, nw]]
-        });
+        let halves = self
+            .cells
+            .clear(&self.inside)
+            .filter(split)
+            .flat_map(|[sw, se, ne, nw]| [[sw, se, ne], [sw, ne, nw]]);
         self.rim.iter().copied().chain(halves)
     }
 }

@@ -55,7 +55,13 @@ pub fn partition(
         .collect();
     let edges: Vec<(End, End)> = edges.into_iter().map(|[a, b]| (end(a), end(b))).collect();
     let crossings = Crossings::locate(&edges, borders, surface);
-    let mut builder = Builder { mesh, crossings: &crossings, borders, junctions: Vec::new(), half_edges: Vec::new() };
+    let mut builder = Builder {
+        mesh,
+        crossings: &crossings,
+        borders,
+        junctions: Vec::new(),
+        half_edges: Vec::new(),
+    };
     for triangle in mixed {
         builder.triangle(triangle.map(end));
     }
@@ -157,8 +163,13 @@ impl Builder<'_> {
     /// Joins the half-edges and drops the points that were added along the boundary.
     fn coverage(self) -> Coverage {
         let (mesh, crossings) = (self.mesh, self.crossings);
-        let vertices: Vec<Coord<f64>> =
-            mesh.extras.iter().chain(&crossings.positions).chain(&self.junctions).copied().collect();
+        let vertices: Vec<Coord<f64>> = mesh
+            .extras
+            .iter()
+            .chain(&crossings.positions)
+            .chain(&self.junctions)
+            .copied()
+            .collect();
         let mut coverage = Coverage::from_half_edges(vertices, self.half_edges);
         let added = mesh.corners..mesh.extras.len();
         for face in &mut coverage.faces {

@@ -44,7 +44,11 @@ pub(super) fn build(
         cells.block(&lattice, outline.at(a), outline.at(b), 1.0);
     }
     let tree = RTree::bulk_load(
-        outline.edges.iter().map(|&[a, b]| Line::new(pair(outline.at(a)), pair(outline.at(b)))).collect(),
+        outline
+            .edges
+            .iter()
+            .map(|&[a, b]| Line::new(pair(outline.at(a)), pair(outline.at(b))))
+            .collect(),
     );
     let clears = |at: Coord<f64>, clearance: f64| {
         let reach = (clearance * lattice.step()).powi(2);
@@ -57,8 +61,11 @@ pub(super) fn build(
         cells.block(&lattice, *at - corner, *at + corner, 0.0);
     }
     let node = |id: u32| position(&lattice, &[], id);
-    let loose: Vec<u32> =
-        cells.loose_nodes(&inside).into_iter().filter(|&id| clears(node(id), NODE_CLEARANCE)).collect();
+    let loose: Vec<u32> = cells
+        .loose_nodes(&inside)
+        .into_iter()
+        .filter(|&id| clears(node(id), NODE_CLEARANCE))
+        .collect();
     let sides = cells.outline(&inside);
 
     let base = u32::try_from(inside.len()).unwrap_or(u32::MAX);
@@ -71,7 +78,8 @@ pub(super) fn build(
     vertices.sort_unstable();
     vertices.dedup();
     vertices.extend((0..extras.len()).filter_map(|i| u32::try_from(i).ok()).map(|i| i + base));
-    let (rim, border) = triangulate(&vertices, &outline.edges, &sides, |id| position(&lattice, &extras, id))?;
+    let (rim, border) =
+        triangulate(&vertices, &outline.edges, &sides, |id| position(&lattice, &extras, id))?;
     let corner_ids = outline.corner_ids.iter().map(|id| id + base).collect();
     let (corners, parents) = (outline.corners, outline.parents);
     Ok(Mesh { lattice, inside, cells, extras, corners, corner_ids, parents, rim, border })
@@ -110,7 +118,8 @@ impl Outline {
         let mut start = 0;
         for ring in rings {
             let count = ring.0.len().saturating_sub(1);
-            let ids: Vec<u32> = outline.corner_ids.iter().skip(start).take(count).copied().collect();
+            let ids: Vec<u32> =
+                outline.corner_ids.iter().skip(start).take(count).copied().collect();
             start += count;
             for (&a, &b) in ids.iter().zip(ids.iter().cycle().skip(1)) {
                 outline.cut(a, b, lattice.step());
@@ -167,7 +176,12 @@ fn free_samples(
             && up < lattice.rows() as f64;
         let off_node = (at - node).x.hypot((at - node).y) > reach;
         let apart = kept.locate_within_distance(pair(at), reach * reach).next().is_none();
-        if in_lattice && off_node && apart && clears(at, SAMPLE_CLEARANCE) && near_field(at, lattice, inside) {
+        if in_lattice
+            && off_node
+            && apart
+            && clears(at, SAMPLE_CLEARANCE)
+            && near_field(at, lattice, inside)
+        {
             kept.insert(GeomWithData::new(pair(at), ()));
             free.push(at);
         }
@@ -194,7 +208,10 @@ type Rim = (Vec<Triangle>, Vec<[u32; 2]>);
 
 /// Triangulates the vertices under the constraints and keeps what lies in the field and in no clear
 /// cell: the state flips at each boundary edge and at each side of the clear cells.
-#[expect(clippy::indexing_slicing, reason = "indices come from the triangulation of these vertices")]
+#[expect(
+    clippy::indexing_slicing,
+    reason = "indices come from the triangulation of these vertices"
+)]
 fn triangulate(
     vertices: &[u32],
     edges: &[[u32; 2]],

@@ -12,7 +12,11 @@ fn root() -> &'static Path {
 fn table() -> BTreeMap<String, BTreeSet<String>> {
     let text = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
     let names = |cell: &str| -> BTreeSet<String> {
-        cell.split('`').skip(1).step_by(2).map(|name| name.trim_end_matches('/').to_owned()).collect()
+        cell.split('`')
+            .skip(1)
+            .step_by(2)
+            .map(|name| name.trim_end_matches('/').to_owned())
+            .collect()
     };
     let rows = text.lines().skip_while(|line| !line.starts_with("| room")).skip(2);
     rows.take_while(|line| line.starts_with('|'))
@@ -41,14 +45,25 @@ fn sources(folder: &Path) -> Vec<PathBuf> {
 /// The room that a file belongs to: its folder, or its own name, under `src/`.
 fn room(path: &Path) -> String {
     let inner = path.strip_prefix(root().join("src")).unwrap();
-    inner.components().next().unwrap().as_os_str().to_string_lossy().trim_end_matches(".rs").to_owned()
+    inner
+        .components()
+        .next()
+        .unwrap()
+        .as_os_str()
+        .to_string_lossy()
+        .trim_end_matches(".rs")
+        .to_owned()
 }
 
 /// The lines of code: comments and what follows `#[cfg(test)]` left out.
 fn code(path: &Path) -> String {
     let text = fs::read_to_string(path).unwrap();
     let shipped = text.split("#[cfg(test)]\nmod tests").next().unwrap_or("");
-    shipped.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n")
+    shipped
+        .lines()
+        .filter(|line| !line.trim_start().starts_with("//"))
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 /// The rooms that a file names after `prefix`.

@@ -41,7 +41,8 @@ fn case() -> impl Strategy<Value = Case> {
     let samples = prop::collection::vec(sample, 3..60);
     (outline, pond, second, samples).prop_map(|(outline, pond, second, samples)| {
         // Within a ring of three directions or more at 60 m or more, 29 m around the centre is field.
-        let pond = pond.map(|reach| hole((0.0, 0.0), &reach.iter().map(|r| r * 0.8).collect::<Vec<_>>()));
+        let pond =
+            pond.map(|reach| hole((0.0, 0.0), &reach.iter().map(|r| r * 0.8).collect::<Vec<_>>()));
         let mut parts = vec![Polygon::new(ring((0.0, 0.0), &outline), pond.into_iter().collect())];
         parts.extend(second.map(|reach| Polygon::new(ring((300.0, 20.0), &reach), vec![])));
         let points = samples
