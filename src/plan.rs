@@ -108,10 +108,11 @@ pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     });
     let surface = Surface::new(points.collect(), settings.idw)?;
     let lattice = Lattice::over(boundary.local(), settings.grid.as_metres())?;
-    let places: Vec<Coord<f64>> = samples.iter().map(|sample| sample.position).collect();
+    let tiered = Tiered { surface: &surface, tiers: &settings.tiers };
+    let places: Vec<Coord<f64>> =
+        samples.iter().map(|sample| sample.position).filter(|at| tiered.has_extent(*at)).collect();
     let mesh = Mesh::fill(boundary.local(), &places, lattice)?;
     let nodes = surface.on_lattice(&lattice);
-    let tiered = Tiered { surface: &surface, tiers: &settings.tiers };
     let values: Vec<f64> = nodes
         .iter()
         .copied()

@@ -1,5 +1,6 @@
+use geo::coordinate_position::{CoordPos, CoordinatePosition};
 use geo::line_intersection::{LineIntersection, line_intersection};
-use geo::{Contains, Coord, Line, LineString, MultiPolygon, Polygon};
+use geo::{Coord, Line, LineString, MultiPolygon, Polygon};
 use rstar::primitives::GeomWithData;
 use rstar::{RTree, RTreeObject};
 
@@ -96,10 +97,11 @@ pub(super) fn nested_parts(parts: &MultiPolygon<f64>) -> Option<(usize, usize)> 
     None
 }
 
-/// Whether a ring that crosses no ring of the polygon has a vertex strictly inside it. A ring may
-/// touch at single points, so every vertex is asked until one is off the edge.
+/// Whether a ring that crosses no ring of the polygon lies inside it: the first vertex that is not
+/// on the edge decides, as rings may touch at single points.
 fn is_inside(ring: &LineString<f64>, polygon: &Polygon<f64>) -> bool {
-    ring.0.iter().any(|vertex| polygon.contains(vertex))
+    let mut positions = ring.0.iter().map(|vertex| polygon.coordinate_position(vertex));
+    positions.find(|position| *position != CoordPos::OnBoundary) == Some(CoordPos::Inside)
 }
 
 /// Every ring with its place.

@@ -20,11 +20,7 @@ pub struct RawSample {
 impl RawSample {
     /// The place with the name, for messages.
     pub(super) fn shown(&self) -> String {
-        if self.id.is_empty() {
-            self.place.clone()
-        } else {
-            format!("{} ({})", self.place, self.id)
-        }
+        shown(&self.place, &self.id)
     }
 }
 
@@ -48,10 +44,10 @@ pub struct Sample {
 impl Sample {
     /// The place with the name, for messages.
     pub(super) fn shown(&self) -> String {
-        if self.id.is_empty() {
-            self.place.clone()
-        } else {
-            format!("{} ({})", self.place, self.id)
-        }
+        shown(&self.place, &self.id)
     }
+}
+
+fn shown(place: &str, id: &str) -> String {
+    if id.is_empty() { place.to_owned() } else { format!("{place} ({id})") }
 }

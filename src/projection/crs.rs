@@ -108,7 +108,8 @@ impl Crs {
             };
         }
         let unknown = |_| CrsError::Unknown { definition: self.name.clone() };
-        let proj = Proj::new_known_crs(&self.definition, WGS84, None).map_err(unknown)?;
+        let proj =
+            quietly(|| Proj::new_known_crs(&self.definition, WGS84, None)).map_err(unknown)?;
         let used = Proj::new(&self.definition).ok().and_then(|p| p.area_of_use().ok()?.0);
         for coord in coords.iter_mut() {
             *coord = self.converted(&proj, used.as_ref(), *coord)?;

@@ -139,5 +139,8 @@ fn split(header: &str) -> (String, &str) {
     let header = header.trim();
     let end = header.find(|c: char| !c.is_alphanumeric()).unwrap_or(header.len());
     let (head, tail) = header.split_at(end);
-    (head.to_lowercase(), tail.trim_matches(|c: char| !c.is_alphanumeric()))
+    (
+        head.to_lowercase(),
+        tail.trim_matches([' ', '\t', '(', ')', '[', ']', '_', ',', '-', ':', '.']),
+    )
 }

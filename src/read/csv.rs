@@ -24,10 +24,11 @@ fn table(source: &Source) -> Result<Table, ReadError> {
     let reason = |e: csv::Error| fault(e.to_string());
     let columns: Vec<String> =
         reader.headers().map_err(reason)?.iter().map(str::to_owned).collect();
+    let mut lines = Lines { text: &text, byte: 0, line: 1 };
     let mut rows = Vec::new();
     for record in reader.records() {
         let record = record.map_err(reason)?;
-        let line = record.position().map_or(0, csv::Position::line);
+        let line = lines.of(record.position().map_or(0, csv::Position::byte));
         let mut cells: Vec<String> = record.iter().map(str::to_owned).collect();
         while cells.last().is_some_and(|cell| cell.trim().is_empty()) {
             cells.pop();
@@ -53,6 +54,29 @@ fn table(source: &Source) -> Result<Table, ReadError> {
         decimal_comma,
         warnings: Vec::new(),
     })
+}
+
+/// Counts lines up to a place that moves forward. The reader's own count is taken before the blank
+/// lines, and before the line feed of a CR LF, that lead to a record.
+struct Lines<'a> {
+    text: &'a str,
+    byte: usize,
+    line: usize,
+}
+
+impl Lines<'_> {
+    /// The number of the line, from 1, that the record found at a byte begins on.
+    fn of(&mut self, byte: u64) -> usize {
+        let bytes = self.text.as_bytes();
+        let mut end = usize::try_from(byte).unwrap_or(usize::MAX).min(bytes.len());
+        while matches!(bytes.get(end), Some(b'\r' | b'\n')) {
+            end += 1;
+        }
+        let passed = bytes.get(self.byte..end).unwrap_or_default();
+        self.line += passed.split(|&byte| byte == b'\n').skip(1).count();
+        self.byte = end;
+        self.line
+    }
 }
 
 /// The character that the header is most divided by, outside quotes: tab, semicolon or comma.
@@ -93,10 +117,14 @@ mod tests {
 
     #[test]
     fn rows_keep_the_number_of_their_line() {
-        let table = read(b"id,CEC\nA,1\n\n,,\n\"B\nb\",2\nC\n");
-        let places: Vec<&str> = table.rows.iter().map(|row| row.place.as_str()).collect();
-        assert_eq!(places, ["s.csv, row 2", "s.csv, row 5", "s.csv, row 7"]);
-        assert_eq!(table.rows[2].cell(1), "");
+        for text in
+            ["id,CEC\nA,1\n\n,,\n\"B\nb\",2\nC\n", "id,CEC\r\nA,1\r\n\r\n\r\n\"B\r\nb\",2\r\nC"]
+        {
+            let table = read(text.as_bytes());
+            let places: Vec<&str> = table.rows.iter().map(|row| row.place.as_str()).collect();
+            assert_eq!(places, ["s.csv, row 2", "s.csv, row 5", "s.csv, row 7"], "{text:?}");
+            assert_eq!(table.rows[2].cell(1), "");
+        }
     }
 
     #[test]

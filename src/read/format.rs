@@ -2,6 +2,9 @@ use super::outlines::Outlines;
 use super::table::Table;
 use super::{ReadError, Source, csv, geojson, shapefile};
 
+/// Gives what a file holds.
+type Reader<T> = fn(&Source) -> Result<T, ReadError>;
+
 /// How to read one kind of file.
 pub(super) struct Format {
     /// What it is called in messages.
@@ -9,9 +12,9 @@ pub(super) struct Format {
     /// The extensions, lower case, without dot.
     pub extensions: &'static [&'static str],
     /// Reads a boundary, if the format can hold one.
-    pub outlines: Option<fn(&Source) -> Result<Outlines, ReadError>>,
+    pub outlines: Option<Reader<Outlines>>,
     /// Reads samples, if the format can hold them.
-    pub table: Option<fn(&Source) -> Result<Table, ReadError>>,
+    pub table: Option<Reader<Table>>,
 }
 
 /// Every format that is read.
@@ -26,8 +29,6 @@ pub(super) fn outlines(source: &Source) -> Result<Outlines, ReadError> {
 pub(super) fn table(source: &Source) -> Result<Table, ReadError> {
     read(source, "samples", |format| format.table)
 }
-
-type Reader<T> = fn(&Source) -> Result<T, ReadError>;
 
 fn read<T>(
     source: &Source,

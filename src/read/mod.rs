@@ -1,8 +1,8 @@
 //! Files to model values. Readers take names and bytes, never paths: whoever calls them has read
 //! the files.
 //!
-//! A format is one module that gives [`outlines::Outlines`] for a boundary or [`table::Table`] for
-//! samples, and one line in [`format::FORMATS`].
+//! A format is one module that gives `Outlines` for a boundary or a `Table` for samples, and one
+//! line in `format.rs`.
 
 mod boundary;
 mod cations;

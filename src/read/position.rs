@@ -8,12 +8,15 @@ use super::table::Table;
 use super::{Coordinates, ReadError, SampleSettings};
 use crate::projection::Crs;
 
+/// A position for every row; `None` where the row has none.
+pub(super) type Positions = Vec<Option<Coord<f64>>>;
+
 /// The WGS84 position of every row, `None` where the row has none, and the system they were in.
 pub(super) fn positions(
     table: &Table,
     settings: &SampleSettings,
     warnings: &mut Vec<String>,
-) -> Result<(Vec<Option<Coord<f64>>>, Coordinates), ReadError> {
+) -> Result<(Positions, Coordinates), ReadError> {
     let setting = reference::setting(&table.name, settings.crs.as_deref())?;
     let (mut positions, declared) = match &table.points {
         Some(points) => (points.coords.clone(), points.declared.clone()),
@@ -31,13 +34,11 @@ pub(super) fn positions(
     Ok((positions, coordinates))
 }
 
-type Found = (Vec<Option<Coord<f64>>>, Option<Declared>);
-
 fn from_columns(
     table: &Table,
     settings: &SampleSettings,
     setting: Option<&Crs>,
-) -> Result<Found, ReadError> {
+) -> Result<(Positions, Option<Declared>), ReadError> {
     let degrees = pair(
         table,
         columns::find(table, &LONGITUDE, settings.longitude.as_deref())?,

@@ -25,6 +25,20 @@ pub struct Tiered<'a> {
     pub tiers: &'a Tiers,
 }
 
+impl Tiered<'_> {
+    /// Whether the tier at a place reaches a foot from it in some direction. Where it does not, as
+    /// around a sample whose CEC is just at a break, it is a point and no zone.
+    #[must_use]
+    pub fn has_extent(&self, at: geo::Coord<f64>) -> bool {
+        const REACH: f64 = 0.3;
+        let class = |at: geo::Coord<f64>| self.class(self.value(at));
+        let own = class(at);
+        (0..8).map(|i| f64::from(i) * std::f64::consts::FRAC_PI_4).any(|turn| {
+            class(geo::Coord { x: at.x + REACH * turn.cos(), y: at.y + REACH * turn.sin() }) == own
+        })
+    }
+}
+
 impl Classes for Tiered<'_> {
     fn value(&self, at: geo::Coord<f64>) -> f64 {
         self.surface.at(at.x, at.y)

@@ -22,7 +22,7 @@ pub(super) const FORMAT: Format = Format {
 
 fn outlines(source: &Source) -> Result<Outlines, ReadError> {
     let declared = declared(source)?;
-    let parts = shp::polygons(source)?.into_iter().flat_map(nest::nest).collect();
+    let parts = shp::polygons(source)?.iter().flat_map(|rings| nest::nest(rings)).collect();
     Ok(Outlines { parts, declared })
 }
 

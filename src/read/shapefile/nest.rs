@@ -5,18 +5,19 @@ use geo::{Area, Contains, Coord, LineString, Polygon};
 /// Rings are nested by what contains what, not by the direction they run in, which files in the
 /// field get wrong: a ring inside an even number of others is an outer ring, one inside an odd
 /// number is a hole of the smallest that contains it. Order is the file's.
-pub(super) fn nest(rings: Vec<Vec<Coord<f64>>>) -> Vec<Vec<Vec<Coord<f64>>>> {
+pub(super) fn nest(rings: &[Vec<Coord<f64>>]) -> Vec<Vec<Vec<Coord<f64>>>> {
     let shapes: Vec<Polygon<f64>> =
         rings.iter().map(|ring| Polygon::new(LineString(ring.clone()), vec![])).collect();
-    let areas: Vec<f64> = shapes.iter().map(Area::unsigned_area).collect();
-    let area = |i: usize| areas.get(i).copied().unwrap_or(0.0);
+    let area = |i: usize| shapes.get(i).map_or(0.0, Area::unsigned_area);
     // For each ring, the rings around it. Of two that cross, only the larger can be around.
-    let around: Vec<Vec<usize>> = (0..shapes.len())
-        .map(|i| {
-            let holds = |j: usize| {
-                i != j && area(j) > area(i) && matches!((shapes.get(i), shapes.get(j)), (Some(inner), Some(outer)) if inner.exterior().0.iter().any(|vertex| outer.contains(vertex)))
+    let around: Vec<Vec<usize>> = shapes
+        .iter()
+        .map(|inner| {
+            let holds = |outer: &Polygon<f64>| {
+                outer.unsigned_area() > inner.unsigned_area()
+                    && inner.exterior().0.iter().any(|vertex| outer.contains(vertex))
             };
-            (0..shapes.len()).filter(|&j| holds(j)).collect()
+            shapes.iter().enumerate().filter(|(_, outer)| holds(outer)).map(|(j, _)| j).collect()
         })
         .collect();
     let is_hole = |i: usize| around.get(i).is_some_and(|rings| rings.len() % 2 == 1);
@@ -32,10 +33,8 @@ pub(super) fn nest(rings: Vec<Vec<Coord<f64>>>) -> Vec<Vec<Vec<Coord<f64>>>> {
         );
     }
     // A hole without an owner comes of rings that cross: as a part of its own it will be noticed.
-    for (i, ring) in rings.iter().enumerate().filter(|&(i, _)| is_hole(i) && owner(i).is_none()) {
-        debug_assert!(i < rings.len());
-        parts.push(vec![ring.clone()]);
-    }
+    let strays = rings.iter().enumerate().filter(|&(i, _)| is_hole(i) && owner(i).is_none());
+    parts.extend(strays.map(|(_, ring)| vec![ring.clone()]));
     parts
 }
 
@@ -58,7 +57,7 @@ mod tests {
             square(0.0, 10.0),
             square(21.0, 1.0),
         ];
-        let parts = nest(rings.clone());
+        let parts = nest(&rings);
         assert_eq!(
             parts,
             [
@@ -71,8 +70,8 @@ mod tests {
 
     #[test]
     fn nothing_is_lost() {
-        assert!(nest(vec![]).is_empty());
-        assert_eq!(nest(vec![vec![]]), [vec![Vec::<Coord<f64>>::new()]]);
-        assert_eq!(nest(vec![square(0.0, 1.0), square(0.0, 1.0)]).len(), 2);
+        assert!(nest(&[]).is_empty());
+        assert_eq!(nest(&[vec![]]), [vec![Vec::<Coord<f64>>::new()]]);
+        assert_eq!(nest(&[square(0.0, 1.0), square(0.0, 1.0)]).len(), 2);
     }
 }

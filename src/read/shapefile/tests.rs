@@ -109,7 +109,7 @@ fn a_setting_that_contradicts_wins_with_a_warning() {
     assert_eq!(
         read.warnings,
         [
-            "field.shp: the crs setting says NAD27 (EPSG:4267), field.prj says WGS 84, 0 m apart; the setting is used"
+            "field.shp: the crs setting says NAD27 (EPSG:4267), field.prj says WGS 84, 6 m apart; the setting is used"
         ]
     );
 }

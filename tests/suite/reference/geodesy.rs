@@ -1,7 +1,8 @@
 //! Projections against the published examples of IOGP Guidance Note 7-2 and PROJ 9.5.1: see
 //! `fixtures/geodesy/README.md`.
 
-use geo::Coord;
+use geo::{Coord, LineString, MultiPolygon, Polygon};
+use landplaster::field::Boundary;
 use landplaster::projection::Crs;
 
 fn rows(name: &str) -> Vec<Vec<String>> {
@@ -43,5 +44,23 @@ fn utm_points_within_a_millimetre() {
         crs.to_wgs84(&mut coords).unwrap();
         let off = metres(coords[0], number(&row[2]), number(&row[1]));
         assert!(off < 0.001, "{row:?}: {off} m");
+    }
+}
+
+/// GeographicLib 2.1, `Planimeter`. The polygon around Antarctica is no field and is passed over.
+#[test]
+fn areas_of_fields_within_a_square_centimetre_an_acre() {
+    for row in rows("geodesic_areas.csv").iter().filter(|row| !row[0].starts_with("antarctica")) {
+        let vertex = |pair: &str| {
+            let (latitude, longitude) = pair.trim().split_once(' ').unwrap();
+            Coord { x: number(longitude), y: number(latitude) }
+        };
+        let ring = LineString(row[1].split(';').map(vertex).collect());
+        let field = MultiPolygon(vec![Polygon::new(ring, vec![])]);
+        let area = Boundary::new(field, &row[0]).unwrap().area();
+        let off = area.as_square_metres() - number(&row[4]);
+        println!("{}: {off:e} m2", row[0]);
+        assert!(off.abs() < 1e-4 * number(&row[5]), "{}: {off} m2", row[0]);
+        assert!((area.as_acres() - number(&row[5])).abs() < 1e-8, "{}", row[0]);
     }
 }
