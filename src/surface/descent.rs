@@ -69,11 +69,11 @@ impl<'a, S: Simd, W: Weight> Descent<'a, S, W> {
         let [easting, northing] = place.centre;
         let mut squares: Vec<f64> =
             list.points().iter().map(|point| point.squared_distance(easting, northing)).collect();
-        let last = self.rank.min(squares.len()).saturating_sub(1);
-        if last >= squares.len() {
+        let place = self.rank.min(squares.len()).saturating_sub(1);
+        if place >= squares.len() {
             return f64::INFINITY;
         }
-        let (_, nth, _) = squares.select_nth_unstable_by(last, f64::total_cmp);
+        let (_, nth, _) = squares.select_nth_unstable_by(place, f64::total_cmp);
         (nth.sqrt() + diagonal).max(self.radius)
     }
 

@@ -47,11 +47,11 @@ impl Strips {
     pub fn within(&self, place: &Rectangle, reach: f64, list: &mut Shortlist) {
         let [easting, northing] = place.centre;
         let (east, north) = (place.half[0] + reach, place.half[1] + reach);
-        let last = self.starts.len().saturating_sub(2) as f64;
-        let first = strip_of(self.south, self.height, last + 1.0, northing - north);
-        let last = strip_of(self.south, self.height, last + 1.0, northing + north);
+        let count = self.starts.len().saturating_sub(1) as f64;
+        let southern = strip_of(self.south, self.height, count, northing - north);
+        let northern = strip_of(self.south, self.height, count, northing + north);
         list.clear();
-        let starts = self.starts.get(first..=last + 1).unwrap_or_default();
+        let starts = self.starts.get(southern..=northern + 1).unwrap_or_default();
         for (start, end) in starts.iter().zip(starts.iter().skip(1)) {
             let strip = self.points.get(*start..*end).unwrap_or_default();
             let west = strip.partition_point(|point| point.easting < easting - east);
