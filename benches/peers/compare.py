@@ -120,7 +120,7 @@ def gdal(table, folder, radius=None, vector="NO"):
 
     least = min(run(1) for _ in range(REPEATS))
     seconds = min(run(SIDE) for _ in range(REPEATS)) - least
-    return seconds, np.fromfile(out)
+    return seconds, np.fromfile(out).reshape(SIDE, SIDE)[::-1].ravel()  # north first
 
 
 def gstat(table, folder, option):
