@@ -75,7 +75,7 @@ impl Choice {
 pub fn choose(points: &[Point], search: &Search) -> Result<Choice, SurfaceError> {
     let surface =
         Surface::new(points.to_vec(), Idw::new(2.0, Neighbors::Nearest(12), search.radius)?)?;
-    let samples = surface.points.len();
+    let samples = surface.points().len();
     if samples < Choice::FEWEST_SAMPLES {
         let power = fixed(&search.powers).unwrap_or(2.0);
         let neighbors = fixed(&search.neighbors).unwrap_or(Neighbors::All);
@@ -83,7 +83,7 @@ pub fn choose(points: &[Point], search: &Search) -> Result<Choice, SurfaceError>
         return Ok(Choice { idw, chosen: None, best: None, default: None, trials: Vec::new() });
     }
     let settings = settings(search, samples - 1)?;
-    let observed: Vec<f64> = surface.points.iter().map(|point| point.value).collect();
+    let observed: Vec<f64> = surface.points().iter().map(|point| point.value).collect();
     let predicted = predictions(&surface, &settings);
     let trials: Vec<Trial> = settings
         .iter()
@@ -133,7 +133,7 @@ fn settings(search: &Search, others: usize) -> Result<Vec<Idw>, SurfaceError> {
 
 /// For each setting, what each sample would be without it.
 fn predictions(surface: &Surface, settings: &[Idw]) -> Vec<Vec<f64>> {
-    let others = surface.points.len() - 1;
+    let others = surface.points().len() - 1;
     let count = settings.iter().map(|idw| idw.rank(others)).max().unwrap_or(1);
     let all = settings.iter().any(|idw| idw.neighbors() == Neighbors::All);
     // All that any of the settings counts, the radius left aside.
@@ -142,7 +142,7 @@ fn predictions(surface: &Surface, settings: &[Idw]) -> Vec<Vec<f64>> {
         radius: None,
         ..surface.idw
     };
-    let rows: Vec<Vec<f64>> = (0..surface.points.len())
+    let rows: Vec<Vec<f64>> = (0..surface.points().len())
         .into_par_iter()
         .map(|number| row(surface, settings, &widest, number))
         .collect();
@@ -152,7 +152,7 @@ fn predictions(surface: &Surface, settings: &[Idw]) -> Vec<Vec<f64>> {
 
 /// What one sample would be by each setting: one search, and one pass for each power.
 fn row(surface: &Surface, settings: &[Idw], widest: &Idw, number: usize) -> Vec<f64> {
-    let Some(left_out) = surface.points.get(number) else { return Vec::new() };
+    let Some(left_out) = surface.points().get(number) else { return Vec::new() };
     let (easting, northing) = (left_out.easting, left_out.northing);
     let near = surface.ranked(easting, northing, Some(number), widest);
     let (nearest, squares): (Vec<Point>, Vec<f64>) =
@@ -165,7 +165,7 @@ fn row(surface: &Surface, settings: &[Idw], widest: &Idw, number: usize) -> Vec<
             summed = Some(idw.power());
             with_weight!(idw.power(), weight => add_up(weight, &nearest, &squares, &mut sums));
         }
-        let rank = idw.rank(surface.points.len() - 1).saturating_sub(1);
+        let rank = idw.rank(surface.points().len() - 1).saturating_sub(1);
         let first = squares.first().copied().unwrap_or(f64::NAN);
         let limit = idw.limit(first, squares.get(rank).copied().unwrap_or(f64::INFINITY));
         let count = squares.partition_point(|squared| *squared <= limit);

@@ -16,14 +16,14 @@ impl Surface {
             return f64::NAN;
         }
         if self.uses_all() {
-            return blend(&self.idw, &self.points, easting, northing);
+            return blend(&self.idw, self.points(), easting, northing);
         }
         blend(&self.idw, &self.counting(easting, northing, None), easting, northing)
     }
 
     /// Whether every sample counts everywhere.
     pub(super) fn uses_all(&self) -> bool {
-        self.idw.rank(self.points.len()) == self.points.len() && self.idw.radius().is_none()
+        self.idw.rank(self.points().len()) == self.points().len() && self.idw.radius().is_none()
     }
 
     /// The samples that count at a place, in canonical order, one of them perhaps left out.
@@ -48,14 +48,14 @@ impl Surface {
         except: Option<usize>,
         idw: &Idw,
     ) -> Vec<(usize, Point, f64)> {
-        let rank = idw.rank(self.points.len() - usize::from(except.is_some()));
+        let rank = idw.rank(self.points().len() - usize::from(except.is_some()));
         let mut near = Vec::with_capacity(rank + 4);
         let (mut nearest, mut limit) = (f64::INFINITY, f64::INFINITY);
-        for entry in self.tree.nearest_neighbor_iter(&[easting, northing]) {
+        for entry in self.tree().nearest_neighbor_iter(&[easting, northing]) {
             if Some(entry.data) == except {
                 continue;
             }
-            let Some(point) = self.points.get(entry.data) else { continue };
+            let Some(point) = self.points().get(entry.data) else { continue };
             let squared = point.squared_distance(easting, northing);
             if squared > limit {
                 break;

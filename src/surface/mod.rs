@@ -11,6 +11,7 @@
 mod block;
 mod choose;
 mod cross_validation;
+mod descent;
 mod error;
 mod evaluate;
 mod idw;
@@ -20,10 +21,13 @@ mod leave_one_out;
 mod point;
 mod power;
 mod select;
+mod strips;
 mod tile;
 
 #[cfg(test)]
 mod brute_force;
+
+use std::sync::OnceLock;
 
 use rstar::RTree;
 use rstar::primitives::GeomWithData;
@@ -35,6 +39,8 @@ pub use idw::{Idw, Neighbors};
 pub use lattice::Lattice;
 pub use point::Point;
 
+use strips::Strips;
+
 /// A sample's place in the search tree, with its number in the canonical order.
 type Entry = GeomWithData<[f64; 2], usize>;
 
@@ -44,8 +50,8 @@ type Entry = GeomWithData<[f64; 2], usize>;
 /// depends on the order in which the samples came.
 #[derive(Clone, Debug)]
 pub struct Surface {
-    points: Vec<Point>,
-    tree: RTree<Entry>,
+    strips: Strips,
+    tree: OnceLock<RTree<Entry>>,
     idw: Idw,
 }
 
@@ -56,31 +62,36 @@ impl Surface {
     ///
     /// # Errors
     /// When there is no sample, or a coordinate or a value is not a finite number.
-    pub fn new(mut points: Vec<Point>, idw: Idw) -> Result<Self, SurfaceError> {
+    pub fn new(points: Vec<Point>, idw: Idw) -> Result<Self, SurfaceError> {
         if points.is_empty() {
             return Err(SurfaceError::NoSamples);
         }
         if let Some(point) = points.iter().find(|point| !point.is_finite()) {
             return Err(SurfaceError::NotFinite(*point));
         }
-        points.sort_by(Point::canonical);
-        let entries = points
-            .iter()
-            .enumerate()
-            .map(|(number, point)| Entry::new([point.easting, point.northing], number))
-            .collect();
-        Ok(Self { points, tree: RTree::bulk_load(entries), idw })
+        Ok(Self { strips: Strips::new(points), tree: OnceLock::new(), idw })
     }
 
-    /// The samples in their canonical order: by northing, then easting, then value.
+    /// The samples in their canonical order: in strips from the south, each strip by easting, then
+    /// northing, then value. It depends on the samples alone.
     #[must_use]
     pub fn points(&self) -> &[Point] {
-        &self.points
+        self.strips.points()
     }
 
     /// How the samples are weighted.
     #[must_use]
     pub const fn idw(&self) -> &Idw {
         &self.idw
+    }
+
+    /// The search tree, grown when a single place is first asked for.
+    fn tree(&self) -> &RTree<Entry> {
+        self.tree.get_or_init(|| {
+            let entry = |(number, point): (usize, &Point)| {
+                Entry::new([point.easting, point.northing], number)
+            };
+            RTree::bulk_load(self.points().iter().enumerate().map(entry).collect())
+        })
     }
 }

@@ -26,11 +26,10 @@ impl Point {
         east * east + north * north
     }
 
-    /// The canonical order: by northing, then easting, then value.
-    #[must_use]
-    pub fn canonical(&self, other: &Self) -> Ordering {
-        (self.northing.total_cmp(&other.northing))
-            .then(self.easting.total_cmp(&other.easting))
+    /// An order that no two different samples share: by easting, then northing, then value.
+    pub(super) fn canonical(&self, other: &Self) -> Ordering {
+        (self.easting.total_cmp(&other.easting))
+            .then(self.northing.total_cmp(&other.northing))
             .then(self.value.total_cmp(&other.value))
     }
 }

@@ -8,6 +8,7 @@
 use pulp::{Simd, WithSimd};
 
 use super::Point;
+use super::tile::Rectangle;
 
 /// Places whose distances are ranked: nodes, or rectangles of nodes about a centre.
 #[derive(Clone, Debug, Default)]
@@ -36,7 +37,8 @@ impl Places {
     }
 
     /// Adds a rectangle.
-    pub fn push(&mut self, centre: [f64; 2], half: [f64; 2]) {
+    pub fn push(&mut self, place: &Rectangle) {
+        let Rectangle { centre, half } = *place;
         self.eastings.push(centre[0]);
         self.northings.push(centre[1]);
         self.half_east.push(half[0]);

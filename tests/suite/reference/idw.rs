@@ -8,7 +8,7 @@
 
 use std::collections::HashMap;
 
-use landplaster::surface::{CrossValidation, Idw, Neighbors, Point, Surface};
+use landplaster::surface::{CrossValidation, Idw, Neighbors, Point, Search, Surface, choose};
 
 const SETTINGS: [(&str, f64, Neighbors); 6] = [
     ("p1_all", 1.0, Neighbors::All),
@@ -139,5 +139,23 @@ fn errors_of_the_tie_free_rows_equal_gstat() {
         let difference = (found / number(&row, "rmse_k12_tie_free") - 1.0).abs();
         println!("{name} p{} tie-free rmse: relative difference {difference:.2e}", row["power"]);
         assert!(difference < 1e-9);
+    }
+}
+
+/// The search's own errors, held against gstat's where its table has the setting.
+#[test]
+fn the_table_of_a_search_equals_gstat() {
+    for name in ["oxford", "meuse"] {
+        let points = surface(name, 2.0, Neighbors::All).points().to_vec();
+        let choice = choose(&points, &Search::default()).unwrap();
+        println!("{name}: chosen {:?}", choice.chosen.unwrap());
+        println!("{name}: best {:?}", choice.best.unwrap());
+        let summary = rows("loo_summary");
+        for row in summary.iter().filter(|row| row["dataset"] == name && row["ties"] == "0") {
+            let neighbors = if row["k"] == "all" { Neighbors::All } else { Neighbors::Nearest(12) };
+            let idw = Idw::new(number(row, "power"), neighbors, None).unwrap();
+            let trial = choice.trials.iter().find(|trial| trial.idw == idw).unwrap();
+            assert!((trial.errors.rmse / number(row, "rmse") - 1.0).abs() < 1e-9, "{trial:?}");
+        }
     }
 }
