@@ -1,5 +1,16 @@
 //! Checks of the whole, by kind.
+#![expect(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::print_stdout,
+    reason = "a test that fails may panic; the reference checks print how close they are"
+)]
 
 mod architecture;
+mod cli;
+mod folder;
+mod golden;
 mod properties;
 mod reference;
