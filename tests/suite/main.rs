@@ -1,0 +1,4 @@
+//! Tests from outside the crate.
+
+mod properties;
+mod reference;
