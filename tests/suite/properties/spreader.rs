@@ -8,15 +8,15 @@ use landplaster::units::{Density, Length, Quantity, Rate, Share, Speed};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};
 
-fn range<Q: Quantity>(least: f64, most: f64, make: fn(f64) -> Q) -> impl Strategy<Value = Range<Q>>
+fn range<Q: Quantity>(least: f64, most: f64, times: f64, make: fn(f64) -> Q) -> impl Strategy<Value = Range<Q>>
 where
     Range<Q>: std::fmt::Debug,
 {
-    (least..most, 1.0..8.0_f64)
+    (least..most, 1.0..times)
         .prop_map(move |(low, times)| Range::new(make(low), make(low * times)))
 }
 
-/// Machines of all sizes; about half of them cannot serve all tiers with one opening.
+/// Machines of all sizes; many of them cannot serve all tiers with one opening.
 fn machine() -> impl Strategy<Value = (Limits, Vec<Tier>)> {
     let stream = (16.0..60.0, 60.0..100.0, 30.0..110.0).prop_map(|(width, fill, density)| Stream {
         belt_width: Length::inches(width),
@@ -26,10 +26,10 @@ fn machine() -> impl Strategy<Value = (Limits, Vec<Tier>)> {
     let limits = (
         stream,
         20.0..80.0,
-        range(2.0, 20.0, Speed::feet_per_minute),
-        range(1.0, 4.0, Length::inches),
+        range(2.0, 20.0, 20.0, Speed::feet_per_minute),
+        range(1.0, 4.0, 8.0, Length::inches),
         proptest::option::of(0.25..1.0),
-        range(4.0, 10.0, Speed::miles_per_hour),
+        range(4.0, 10.0, 2.0, Speed::miles_per_hour),
     )
         .prop_map(|(stream, swath, belt_speed, gate_opening, step, ground_speed)| Limits {
             stream,
