@@ -10,6 +10,7 @@ pub mod gate;
 pub mod machine;
 pub mod pans;
 mod range;
+pub mod sheet;
 
 pub use machine::Machine;
 pub use range::Range;

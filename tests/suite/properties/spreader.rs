@@ -8,12 +8,16 @@ use landplaster::units::{Density, Length, Quantity, Rate, Share, Speed};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};
 
-fn range<Q: Quantity>(least: f64, most: f64, times: f64, make: fn(f64) -> Q) -> impl Strategy<Value = Range<Q>>
+fn range<Q: Quantity>(
+    least: f64,
+    most: f64,
+    times: f64,
+    make: fn(f64) -> Q,
+) -> impl Strategy<Value = Range<Q>>
 where
     Range<Q>: std::fmt::Debug,
 {
-    (least..most, 1.0..times)
-        .prop_map(move |(low, times)| Range::new(make(low), make(low * times)))
+    (least..most, 1.0..times).prop_map(move |(low, times)| Range::new(make(low), make(low * times)))
 }
 
 /// Machines of all sizes; many of them cannot serve all tiers with one opening.

@@ -1,0 +1,45 @@
+//! What was typed, what it means, and what is said about it. The only room that touches the disk or
+//! prints.
+
+mod failure;
+mod pans;
+mod reading;
+mod saving;
+mod spreader;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Gypsum prescription maps: a field boundary and a CEC soil test in, rate zones and tons out.
+#[derive(Debug, Parser)]
+#[command(version, arg_required_else_help = true)]
+struct Line {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Set the spreader: gate opening, belt speed and controller constant for a field's rates
+    Spreader(spreader::Arguments),
+    /// Read a catch-pan test: pattern, overlap, swath and remedies
+    Pans(pans::Arguments),
+}
+
+/// Runs what the command line says. 0: done; 2: the input is at fault; 1: a file could not be
+/// written.
+#[expect(clippy::print_stderr, reason = "the one place where a failure is said")]
+pub fn run() -> ExitCode {
+    let done = match Line::parse().command {
+        Command::Spreader(arguments) => spreader::run(&arguments),
+        Command::Pans(arguments) => pans::run(&arguments),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => {
+            eprintln!("error: {failure}");
+            failure.code()
+        }
+    }
+}

@@ -1,0 +1,192 @@
+use std::fmt::Write;
+
+use super::{ConstantState, Table, alternatives, constant};
+use crate::spreader::checklist::CHECKLIST;
+use crate::spreader::flow::change_distance;
+use crate::spreader::gate::{BeltState, Limits, MARGIN, Row, Solution, Tier, rows};
+use crate::spreader::machine::Machine;
+use crate::units::{Area, Length, Quantity, Speed};
+
+/// All that a setup sheet is made of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Setup {
+    /// The machine, with the fill factor to use.
+    pub machine: Machine,
+    /// The tiers, in the order to print them.
+    pub tiers: Vec<Tier>,
+    /// What the solver found.
+    pub solution: Solution,
+    /// What is known of the controller's constant.
+    pub constant: ConstantState,
+}
+
+impl Setup {
+    fn opening(&self) -> Length {
+        match &self.solution {
+            Solution::Opening(found) => found.opening,
+            Solution::NoOpening(found) => found.nearest,
+        }
+    }
+
+    fn ends_and_middle(&self) -> [Speed; 3] {
+        let driven = self.machine.ground_speed;
+        [driven.least, (driven.least + driven.most) / 2.0, driven.most]
+    }
+
+    fn rows(&self, speeds: &[Speed]) -> Vec<Row> {
+        rows(&Limits::from(&self.machine), &self.tiers, self.opening(), speeds)
+    }
+}
+
+/// The table of tiers and ground speeds under the recommended opening, or the nearest.
+#[must_use]
+pub fn setup_table(setup: &Setup) -> Table {
+    table(setup, &setup.ends_and_middle())
+}
+
+fn table(setup: &Setup, speeds: &[Speed]) -> Table {
+    let system = setup.machine.system;
+    let mut table = Table::new([
+        "tier",
+        "rate",
+        "ground speed",
+        "mass flow",
+        "volume flow",
+        "belt speed",
+        "of range",
+        "belt",
+    ]);
+    for row in setup.rows(speeds) {
+        let state = match row.state {
+            BeltState::Within => "within".to_owned(),
+            BeltState::TooSlow => format!("too slow: lands {}", row.landed.show(system, 2)),
+            BeltState::TooFast => format!("too fast: lands {}", row.landed.show(system, 2)),
+        };
+        table.row([
+            row.tier.label.clone(),
+            row.tier.rate.show(system, 2),
+            row.ground_speed.show(system, 1),
+            row.mass_flow.show(system, 0),
+            row.volume_flow.show(system, 1),
+            belt(row.belt_speed, setup),
+            format!("{:.0} %", row.share_of_range.as_percent()),
+            state,
+        ]);
+    }
+    table
+}
+
+/// A belt speed in feet or metres a minute: belts are slower than what counts in mph.
+pub(super) fn belt(speed: Speed, setup: &Setup) -> String {
+    match setup.machine.system {
+        crate::units::System::Us => format!("{:.1} ft/min", speed.as_feet_per_minute()),
+        crate::units::System::Metric => format!("{:.2} m/min", speed.as_metres_per_minute()),
+    }
+}
+
+/// A gate opening in inches or centimetres.
+pub(super) fn gate(opening: Length, setup: &Setup) -> String {
+    match setup.machine.system {
+        crate::units::System::Us => format!("{:.2} in", opening.as_inches()),
+        crate::units::System::Metric => format!("{:.1} cm", opening.as_centimetres()),
+    }
+}
+
+/// The setup sheet, as text.
+#[must_use]
+pub fn setup_sheet(setup: &Setup) -> String {
+    let (machine, system) = (&setup.machine, setup.machine.system);
+    let material = &machine.material;
+    let mut text = String::new();
+    let _ = writeln!(text, "Setup of {} for {}", machine.name, material.name);
+    let _ = writeln!(
+        text,
+        "  swath {}, ground speed {}, bulk density {}{}",
+        machine.swath.show(system, 1),
+        machine.ground_speed.show(system, 1),
+        material.density.show(system, 1),
+        if material.bucket_test.is_some() { " (bucket test)" } else { "" },
+    );
+    let gypsum = material.gypsum().as_percent();
+    let _ = writeln!(text, "  rates are of material as spread: {gypsum:.0} % of it is gypsum");
+    let lag = change_distance(machine.rate_change_delay, machine.ground_speed);
+    let _ = writeln!(text, "  a change of rate reaches the ground {} on", lag.show(system, 0));
+    for warning in &machine.warnings {
+        let _ = writeln!(text, "  warning: {warning}");
+    }
+    constant::write(&mut text, machine, &setup.constant);
+    write_gate(&mut text, setup);
+    let _ = write!(
+        text,
+        "\nFlow and belt at {}\n{}",
+        gate(setup.opening(), setup),
+        setup_table(setup).text()
+    );
+    let middle = setup.ends_and_middle()[1];
+    let other = [middle / 2.0, middle, middle * 2.0];
+    let _ = write!(
+        text,
+        "\nAt half and at twice the middle speed of {}\n{}",
+        middle.show(system, 1),
+        table(setup, &other).text()
+    );
+    write_loads(&mut text, setup);
+    let _ = writeln!(text, "\nOn the day");
+    for (i, line) in CHECKLIST.iter().enumerate() {
+        let _ = writeln!(text, "  {}. {line}", i + 1);
+    }
+    text
+}
+
+fn write_gate(text: &mut String, setup: &Setup) {
+    let _ = writeln!(text, "\nGate");
+    match &setup.solution {
+        Solution::Opening(found) => {
+            let _ = writeln!(
+                text,
+                "  set {}: every tier at every speed keeps the belt within {} to {}",
+                gate(found.opening, setup),
+                belt(setup.machine.belt_speed.least, setup),
+                belt(setup.machine.belt_speed.most, setup)
+            );
+            let _ = writeln!(
+                text,
+                "  openings from {} to {} serve; {:.0} % of the top belt speed stays free",
+                gate(found.serves.least, setup),
+                gate(found.serves.most, setup),
+                found.margin.as_percent()
+            );
+            if found.margin < MARGIN * (1.0 - 1e-9) {
+                let wanted = MARGIN.as_percent();
+                let _ = writeln!(
+                    text,
+                    "  caution: less than {wanted:.0} %, and no opening leaves that and still serves: \
+                     keep to the ground speeds"
+                );
+            }
+        }
+        Solution::NoOpening(found) => alternatives::write(text, setup, found),
+    }
+}
+
+fn write_loads(text: &mut String, setup: &Setup) {
+    let (machine, system) = (&setup.machine, setup.machine.system);
+    let load = machine.load();
+    let full = machine.hopper_volume.si() * machine.material.density.si();
+    let bound = if load.si() < full { "the legal load" } else { "a level hopper" };
+    let _ = writeln!(text, "\nLoads of {} ({bound})", load.show(system, 1));
+    let mut table = Table::new(["tier", "rate", "a load covers", "area", "takes", "loads"]);
+    for tier in setup.tiers.iter().filter(|tier| tier.rate.si() > 0.0) {
+        let covers = Area::from_si(load.si() / tier.rate.si());
+        let none = || "-".to_owned();
+        table.row([
+            tier.label.clone(),
+            tier.rate.show(system, 2),
+            covers.show(system, 1),
+            tier.area.map_or_else(none, |area| area.show(system, 2)),
+            tier.mass().map_or_else(none, |mass| mass.show(system, 1)),
+            tier.mass().map_or_else(none, |mass| format!("{:.1}", mass / load)),
+        ]);
+    }
+    text.push_str(&table.text());
+}
