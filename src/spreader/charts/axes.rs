@@ -7,6 +7,7 @@ use plotters::series::DashedLineSeries;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 use super::ChartError;
+use crate::units::round_to;
 
 /// Black, for what was measured.
 pub(super) const INK: RGBColor = RGBColor(0, 0, 0);
@@ -35,6 +36,7 @@ pub(super) enum Dash {
 /// What is drawn at each point of a line.
 #[derive(Clone, Copy)]
 pub(super) enum Mark {
+    None,
     Disc,
     Square,
 }
@@ -62,6 +64,7 @@ pub(super) fn svg(
         let mut chart = ChartBuilder::on(&root)
             .caption(title, ("sans-serif", 24))
             .margin(16)
+            .margin_right(40)
             .x_label_area_size(52)
             .y_label_area_size(72)
             .build_cartesian_2d(x, y)
@@ -71,6 +74,8 @@ pub(super) fn svg(
             .x_desc(across)
             .y_desc(up)
             .x_labels(12)
+            .x_label_formatter(&short)
+            .y_label_formatter(&short)
             .label_style(("sans-serif", 17))
             .axis_desc_style(("sans-serif", 19))
             .light_line_style(WHITE)
@@ -118,6 +123,7 @@ impl<'b: 'a, 'a> Axes<'a, 'b> {
         });
         let colour = line.colour;
         match line.mark {
+            Mark::None => Ok(()),
             Mark::Disc => {
                 let discs = points().map(|at| Circle::new(at, 4, colour.filled()));
                 self.chart.draw_series(discs).map(|_| ()).map_err(ChartError::new)
@@ -167,6 +173,11 @@ impl<'b: 'a, 'a> Axes<'a, 'b> {
         let note = EmptyElement::at(at) + Text::new(text.to_owned(), (shift, -2), style);
         self.chart.draw_series([note]).map(|_| ()).map_err(ChartError::new)
     }
+}
+
+/// A number on an axis, without zeros that say nothing.
+fn short(value: &f64) -> String {
+    (round_to(*value, 3) + 0.0).to_string()
 }
 
 impl Dash {

@@ -1,6 +1,6 @@
 use super::ChartError;
 use super::axes::{Axes, BLUE, Dash, GREY, INK, Line, Mark, VERMILION, svg};
-use crate::spreader::pans::{Pattern, Report, overlap};
+use crate::spreader::pans::{Driving, Pattern, Report, overlap};
 use crate::units::{Length, Quantity, Rate, System};
 
 /// The single-pass pattern with what lands when it is driven at the working swath, the mean of
@@ -11,11 +11,7 @@ use crate::units::{Length, Quantity, Rate, System};
 pub fn single_pass(report: &Report) -> Result<String, ChartError> {
     let system = report.test.system;
     let swath = report.reading.working_swath;
-    let landed: Vec<(f64, f64)> = overlap(&report.test.pattern, swath, report.driving)
-        .into_iter()
-        .filter(|(place, _)| place.si() <= swath.si() / 2.0 + 1e-9)
-        .map(|(place, rate)| (place.value_in(system), rate.value_in(system)))
-        .collect();
+    let landed = one_swath(report);
     let mean = report.apparent_rate;
     let limit = report.limit.si();
     let highest = landed.iter().map(|point| point.1).fold(0.0, f64::max);
@@ -26,22 +22,10 @@ pub fn single_pass(report: &Report) -> Result<String, ChartError> {
     let title = format!("Single pass and overlap: {}", report.test.name);
     let (left, right) = ends(system, &[&report.test.pattern]);
     draw(&title, system, (left, right), highest, |axes| {
-        let level = |rate: Rate| [(left, rate.value_in(system)), (right, rate.value_in(system))];
-        let percent = report.limit.as_percent();
-        for (rate, name) in [
-            (mean * (1.0 + limit), format!("mean + {percent:.0} %")),
-            (mean * (1.0 - limit), format!("mean - {percent:.0} %")),
-        ] {
-            axes.rule(level(rate), GREY, Dash::Short)?;
-            axes.note((right, rate.value_in(system)), &name, true)?;
-        }
-        axes.rule(level(mean), GREY, Dash::Solid)?;
-        axes.note((right, mean.value_in(system)), &format!("mean {}", mean.show(system, 2)), true)?;
-        if let Some(target) = report.test.target {
-            axes.rule(level(target), VERMILION, Dash::Long)?;
-            let name = format!("target {}", target.show(system, 2));
-            axes.note((left, target.value_in(system)), &name, false)?;
-        }
+        let level = |rate: Rate| {
+            let at = rate.value_in(system);
+            vec![(left, at), (right, at)]
+        };
         axes.line(&line(
             "one pass, pan by pan",
             &report.test.pattern,
@@ -51,14 +35,42 @@ pub fn single_pass(report: &Report) -> Result<String, ChartError> {
             Mark::Disc,
         ))?;
         let name = format!("overlapped at {}, {}", swath.show(system, 0), report.driving.name());
-        axes.line(&Line {
-            name: &name,
-            points: landed,
-            colour: BLUE,
-            dash: Dash::Long,
-            mark: Mark::Square,
-        })
+        let (dash, mark) = (Dash::Long, Mark::Square);
+        axes.line(&Line { name: &name, points: landed, colour: BLUE, dash, mark })?;
+        let mut level_line = |name: String, rate: Rate, colour, dash| {
+            axes.line(&Line { name: &name, points: level(rate), colour, dash, mark: Mark::None })
+        };
+        if let Some(target) = report.test.target {
+            let name = format!("target {}", target.show(system, 2));
+            level_line(name, target, VERMILION, Dash::Long)?;
+        }
+        level_line(format!("mean {}", mean.show(system, 2)), mean, GREY, Dash::Solid)?;
+        let name = format!("mean + and - {:.0} %", report.limit.as_percent());
+        level_line(name, mean * (1.0 + limit), GREY, Dash::Short)?;
+        let low = (mean * (1.0 - limit)).value_in(system);
+        axes.rule([(left, low), (right, low)], GREY, Dash::Short)
     })
+}
+
+/// What lands over one swath, from border to border.
+fn one_swath(report: &Report) -> Vec<(f64, f64)> {
+    let system = report.test.system;
+    let swath = report.reading.working_swath;
+    let border = swath.si() / 2.0;
+    let landed = overlap(&report.test.pattern, swath, report.driving);
+    let period = match report.driving {
+        Driving::Race => swath,
+        Driving::BackAndForth => swath * 2.0,
+    };
+    // The right end of the period is its left end, one period on; a micrometre is no distance.
+    let at_left = landed.last().map(|(place, rate)| (*place - period, *rate));
+    let at_left = at_left.filter(|(place, _)| (place.si() + border).abs() < 1e-6);
+    let within = landed.into_iter().filter(|(place, _)| place.si() <= border + 1e-6);
+    at_left
+        .into_iter()
+        .chain(within)
+        .map(|(place, rate)| (place.value_in(system), rate.value_in(system)))
+        .collect()
 }
 
 /// The single-pass patterns of two runs. SVG.
@@ -87,7 +99,7 @@ fn draw(
         format!("distance from the driven line, left negative ({})", Length::unit(system).symbol());
     let up = format!("rate ({})", Rate::unit(system).symbol());
     // Room above for the legend.
-    svg(title, [&across, &up], [left..right, 0.0..highest * 1.45], inside)
+    svg(title, [&across, &up], [left..right, 0.0..highest * 1.55], inside)
 }
 
 fn ends(system: System, patterns: &[&Pattern]) -> (f64, f64) {

@@ -1,8 +1,9 @@
 use std::fmt::Write;
 
 use super::Table;
+use super::table::number;
 use crate::spreader::pans::{Driving, Report, Shape, SwathRow, remedies};
-use crate::units::{Quantity, Share};
+use crate::units::{Length, Quantity, Rate, Share};
 
 pub(super) fn percent(share: Share) -> String {
     format!("{:.1} %", share.as_percent())
@@ -13,9 +14,10 @@ pub(super) fn percent(share: Share) -> String {
 pub fn pan_table(report: &Report) -> Table {
     let system = report.test.system;
     let pattern = &report.test.pattern;
-    let mut table = Table::new(["distance", "one pass"]);
+    let units = [Length::unit(system).symbol(), Rate::unit(system).symbol()];
+    let mut table = Table::new(["distance", "one pass"].into_iter().zip(units));
     for (place, rate) in pattern.places().zip(pattern.rates()) {
-        table.row([place.show(system, 1), rate.show(system, 2)]);
+        table.row([number(place, system, 1), number(*rate, system, 2)]);
     }
     table
 }
@@ -24,7 +26,13 @@ pub fn pan_table(report: &Report) -> Table {
 #[must_use]
 pub fn swath_table(report: &Report) -> Table {
     let system = report.test.system;
-    let mut table = Table::new(["swath", "mean rate", "CV back and forth", "CV one-way", ""]);
+    let mut table = Table::new([
+        ("swath", Length::unit(system).symbol()),
+        ("mean rate", Rate::unit(system).symbol()),
+        ("CV back and forth", "%"),
+        ("CV one-way", "%"),
+        ("remark", ""),
+    ]);
     for row in &report.swaths {
         let mut marks = Vec::new();
         if report.widest == Some(row.swath) {
@@ -34,10 +42,10 @@ pub fn swath_table(report: &Report) -> Table {
             marks.push("judged here");
         }
         table.row([
-            row.swath.show(system, 1),
-            row.race.mean.show(system, 2),
-            percent(row.back_and_forth.cv),
-            percent(row.race.cv),
+            number(row.swath, system, 1),
+            number(row.race.mean, system, 2),
+            format!("{:.1}", row.back_and_forth.cv.as_percent()),
+            format!("{:.1}", row.race.cv.as_percent()),
             marks.join(", "),
         ]);
     }

@@ -1,11 +1,12 @@
 use std::fmt::Write;
 
+use super::table::number;
 use super::{ConstantState, Table, alternatives, constant};
 use crate::spreader::checklist::CHECKLIST;
 use crate::spreader::flow::change_distance;
 use crate::spreader::gate::{BeltState, Limits, MARGIN, Row, Solution, Tier, rows};
 use crate::spreader::machine::Machine;
-use crate::units::{Area, Length, Quantity, Speed};
+use crate::units::{Area, Length, Mass, MassFlow, Quantity, Rate, Speed, System, VolumeFlow};
 
 /// All that a setup sheet is made of.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,48 +48,60 @@ pub fn setup_table(setup: &Setup) -> Table {
 fn table(setup: &Setup, speeds: &[Speed]) -> Table {
     let system = setup.machine.system;
     let mut table = Table::new([
-        "tier",
-        "rate",
-        "ground speed",
-        "mass flow",
-        "volume flow",
-        "belt speed",
-        "of range",
-        "belt",
+        ("tier", ""),
+        ("rate", Rate::unit(system).symbol()),
+        ("ground speed", Speed::unit(system).symbol()),
+        ("mass flow", MassFlow::unit(system).symbol()),
+        ("volume flow", VolumeFlow::unit(system).symbol()),
+        ("belt speed", belt_unit(system)),
+        ("of range", "%"),
+        ("belt", ""),
     ]);
     for row in setup.rows(speeds) {
         let state = match row.state {
             BeltState::Within => "within".to_owned(),
-            BeltState::TooSlow => format!("too slow: lands {}", row.landed.show(system, 2)),
-            BeltState::TooFast => format!("too fast: lands {}", row.landed.show(system, 2)),
+            BeltState::TooSlow => format!("too slow, lands {}", row.landed.show(system, 2)),
+            BeltState::TooFast => format!("too fast, lands {}", row.landed.show(system, 2)),
         };
         table.row([
             row.tier.label.clone(),
-            row.tier.rate.show(system, 2),
-            row.ground_speed.show(system, 1),
-            row.mass_flow.show(system, 0),
-            row.volume_flow.show(system, 1),
-            belt(row.belt_speed, setup),
-            format!("{:.0} %", row.share_of_range.as_percent()),
+            number(row.tier.rate, system, 2),
+            number(row.ground_speed, system, 1),
+            number(row.mass_flow, system, 0),
+            number(row.volume_flow, system, 1),
+            belt_number(row.belt_speed, system),
+            format!("{:.0}", row.share_of_range.as_percent()),
             state,
         ]);
     }
     table
 }
 
+fn belt_unit(system: System) -> &'static str {
+    match system {
+        System::Us => "ft/min",
+        System::Metric => "m/min",
+    }
+}
+
+fn belt_number(speed: Speed, system: System) -> String {
+    match system {
+        System::Us => format!("{:.1}", speed.as_feet_per_minute()),
+        System::Metric => format!("{:.2}", speed.as_metres_per_minute()),
+    }
+}
+
 /// A belt speed in feet or metres a minute: belts are slower than what counts in mph.
 pub(super) fn belt(speed: Speed, setup: &Setup) -> String {
-    match setup.machine.system {
-        crate::units::System::Us => format!("{:.1} ft/min", speed.as_feet_per_minute()),
-        crate::units::System::Metric => format!("{:.2} m/min", speed.as_metres_per_minute()),
-    }
+    let system = setup.machine.system;
+    format!("{} {}", belt_number(speed, system), belt_unit(system))
 }
 
 /// A gate opening in inches or centimetres.
 pub(super) fn gate(opening: Length, setup: &Setup) -> String {
     match setup.machine.system {
-        crate::units::System::Us => format!("{:.2} in", opening.as_inches()),
-        crate::units::System::Metric => format!("{:.1} cm", opening.as_centimetres()),
+        System::Us => format!("{:.2} in", opening.as_inches()),
+        System::Metric => format!("{:.1} cm", opening.as_centimetres()),
     }
 }
 
@@ -175,18 +188,26 @@ fn write_loads(text: &mut String, setup: &Setup) {
     let full = machine.hopper_volume.si() * machine.material.density.si();
     let bound = if load.si() < full { "the legal load" } else { "a level hopper" };
     let _ = writeln!(text, "\nLoads of {} ({bound})", load.show(system, 1));
-    let mut table = Table::new(["tier", "rate", "a load covers", "area", "takes", "loads"]);
+    let area = Area::unit(system).symbol();
+    let mass = Mass::unit(system).symbol();
+    let mapped = setup.tiers.iter().any(|tier| tier.area.is_some());
+    let mut columns =
+        vec![("tier", ""), ("rate", Rate::unit(system).symbol()), ("a load covers", area)];
+    if mapped {
+        columns.extend([("area", area), ("takes", mass), ("fills", "loads")]);
+    }
+    let mut table = Table::new(columns);
     for tier in setup.tiers.iter().filter(|tier| tier.rate.si() > 0.0) {
-        let covers = Area::from_si(load.si() / tier.rate.si());
-        let none = || "-".to_owned();
-        table.row([
-            tier.label.clone(),
-            tier.rate.show(system, 2),
-            covers.show(system, 1),
-            tier.area.map_or_else(none, |area| area.show(system, 2)),
-            tier.mass().map_or_else(none, |mass| mass.show(system, 1)),
-            tier.mass().map_or_else(none, |mass| format!("{:.1}", mass / load)),
-        ]);
+        let covers = number(Area::from_si(load.si() / tier.rate.si()), system, 1);
+        let mut cells = vec![tier.label.clone(), number(tier.rate, system, 2), covers];
+        if mapped {
+            cells.extend([
+                tier.area.map_or_else(String::new, |area| number(area, system, 2)),
+                tier.mass().map_or_else(String::new, |mass| number(mass, system, 1)),
+                tier.mass().map_or_else(String::new, |mass| format!("{:.1}", mass / load)),
+            ]);
+        }
+        table.row(cells);
     }
     text.push_str(&table.text());
 }

@@ -2,6 +2,7 @@ use std::fmt::Write;
 
 use super::Table;
 use super::pans::{at_working_swath, balance, rate, shapes};
+use super::table::number;
 use crate::spreader::pans::{Comparison, Driving, Report};
 use crate::units::{Length, Quantity, Rate};
 
@@ -14,7 +15,7 @@ pub fn comparison_sheet(comparison: &Comparison<'_>) -> String {
     for caution in &comparison.cautions {
         let _ = writeln!(text, "  caution: {caution}");
     }
-    let mut table = Table::new(["", &a.test.name, &b.test.name]);
+    let mut table = Table::new([("", ""), (&a.test.name, ""), (&b.test.name, "")]);
     let mut both =
         |name: &str, of: &dyn Fn(&Report) -> String| table.row([name.to_owned(), of(a), of(b)]);
     both("shape", &shapes);
@@ -46,10 +47,12 @@ fn pan_by_pan(a: &Report, b: &Report) -> Table {
     places.sort_by(|a, b| a.si().total_cmp(&b.si()));
     // Pans of two runs are never set out closer than this to one place.
     places.dedup_by(|next, place| (*next - *place).si().abs() < 0.01);
-    let mut table = Table::new(["distance", &a.test.name, &b.test.name]);
+    let rate = Rate::unit(system).symbol();
+    let distance = ("distance", Length::unit(system).symbol());
+    let mut table = Table::new([distance, (&a.test.name, rate), (&b.test.name, rate)]);
     for place in places {
         let [in_a, in_b]: [Rate; 2] = patterns.map(|pattern| pattern.rate_at(place));
-        table.row([place.show(system, 1), in_a.show(system, 2), in_b.show(system, 2)]);
+        table.row([number(place, system, 1), number(in_a, system, 2), number(in_b, system, 2)]);
     }
     table
 }
