@@ -152,7 +152,7 @@ impl<'b: 'a, 'a> Axes<'a, 'b> {
                 ends,
                 size,
                 space,
-                colour.stroke_width(1),
+                colour.stroke_width(2),
             )),
         };
         drawn.map(|_| ()).map_err(ChartError::new)

@@ -6,6 +6,8 @@ mod axes;
 mod cv;
 mod pattern;
 mod png;
+#[cfg(test)]
+mod tests;
 
 pub use cv::cv_against_swath;
 pub use pattern::{side_by_side, single_pass};

@@ -115,3 +115,49 @@ pub fn check(place: &str, tiers: &[Tier]) -> Result<(), TierError> {
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rates_as_typed() {
+        let tiers = read_rates("--rates", "0.5 ton/ac, 2 ton/ac").unwrap();
+        assert_eq!(tiers.len(), 2);
+        assert!((tiers[1].rate.as_tons_per_acre() - 2.0).abs() < 1e-12);
+        let said = |text| read_rates("--rates", text).unwrap_err().to_string();
+        assert_eq!(
+            said("0.5 ton/ac,-1 ton/ac"),
+            "--rates: rate 2: found -1.00 ton/ac, expected zero or more; correct the sign"
+        );
+        assert_eq!(
+            said("0 ton/ac"),
+            "--rates: found no rate above zero, expected at least one; \
+             give rates such as \"0.5 ton/ac,1 ton/ac\""
+        );
+        assert_eq!(said(""), said("0 ton/ac"));
+        assert_eq!(
+            said("5"),
+            "--rates: \"5\": found no unit, expected a rate such as \"1 ton/ac\""
+        );
+    }
+
+    #[test]
+    fn totals_of_a_plan() {
+        let tier = |label: &str, area: f64| {
+            format!(
+                r#"{{"label":"{label}","rate":2.5,"rate_unit":"t/ha","hectares":{area},"zones":1}}"#
+            )
+        };
+        let text =
+            format!(r#"{{"units":"metric","tiers":[{},{}]}}"#, tier("a", 10.0), tier("b", 0.0));
+        let tiers = read_totals("totals.json", &text).unwrap();
+        assert_eq!(tiers.len(), 1, "a tier without area is left out");
+        assert!((tiers[0].mass().unwrap().as_tonnes() - 25.0).abs() < 1e-9);
+        assert_eq!(
+            read_totals("totals.json", "{}").unwrap_err().to_string(),
+            "totals.json: missing field `units` at line 1 column 2; \
+             expected the totals.json that a plan writes"
+        );
+    }
+}

@@ -2,7 +2,10 @@ use serde::Deserialize;
 
 use super::checks::{self, MachineError};
 use super::{BucketTest, Constant, ConstantKind, Machine, Material, plausible};
-use crate::units::{Density, Length, Mass, Share, Speed, System, Time, Turning, Volume, Written};
+use crate::units::{
+    Density, Length, Mass, Quantity, Share, Speed, System, Time, Turning, Unit, Volume, Written,
+    round_to,
+};
 
 /// The file as written.
 #[derive(Deserialize)]
@@ -130,8 +133,21 @@ fn line_of(text: &str, offset: usize) -> usize {
     1 + text.bytes().take(offset).filter(|byte| *byte == b'\n').count()
 }
 
-/// How a range or quantity is said in the units of the machine.
-pub(super) fn said<Q: crate::units::Quantity>(value: Q, system: System) -> String {
-    let number = crate::units::round_to(value.value_in(system), 3);
-    format!("{number} {}", Q::unit(system).symbol())
+/// How a quantity is said: in the first unit of the system in which it is one or more.
+pub(super) fn said<Q: Quantity>(value: Q, system: System) -> String {
+    let unit = unit_for(value, system);
+    format!("{} {}", number_in(value, unit), unit.symbol())
+}
+
+/// The first unit of a system in which a quantity is one or more, or else the smallest one.
+pub(super) fn unit_for<Q: Quantity>(value: Q, system: System) -> &'static Unit {
+    let units = || Q::UNITS.iter().filter(|unit| unit.system == system);
+    let whole = units().find(|unit| value.si().abs() >= unit.si || value.si() == 0.0);
+    let smallest = || units().min_by(|a, b| a.si.total_cmp(&b.si));
+    whole.or_else(smallest).unwrap_or_else(|| Q::unit(system))
+}
+
+/// The number in a unit, without zeros that say nothing.
+pub(super) fn number_in<Q: Quantity>(value: Q, unit: &Unit) -> f64 {
+    round_to(value.si() / unit.si, 3)
 }

@@ -1,5 +1,7 @@
 //! The machine and what is in its hopper, from a TOML file.
 
+#[cfg(test)]
+mod bad_inputs;
 mod checks;
 mod file;
 mod material;

@@ -1,7 +1,7 @@
 //! Ranges outside which a value is more likely a slip than a machine (common practice, no source).
 
 use super::Machine;
-use super::file::said;
+use super::file::{number_in, said, unit_for};
 use crate::units::{Density, Length, Mass, Quantity, Share, Speed, System, Time, Turning, Volume};
 
 /// Bulk densities of spread gypsum, damp or dry, in lb/ft3.
@@ -16,12 +16,14 @@ struct Plausible<'a> {
 impl Plausible<'_> {
     fn check<Q: Quantity>(&mut self, key: &str, value: Q, least: Q, most: Q) {
         if value.si() < least.si() || value.si() > most.si() {
+            let unit = unit_for(value, self.system);
             self.warnings.push(format!(
-                "{}, {key}: found {}, expected {} to {}; check the number and its unit",
+                "{}, {key}: found {}, expected {} to {} {}; check the number and its unit",
                 self.file,
                 said(value, self.system),
-                said(least, self.system),
-                said(most, self.system),
+                number_in(least, unit),
+                number_in(most, unit),
+                unit.symbol(),
             ));
         }
     }

@@ -4,6 +4,8 @@
 //! Granular Broadcast Spreaders): the single-pass pattern is laid over itself at the distance of the
 //! swath, and the coefficient of variation of the sum says how evenly the field is covered.
 
+#[cfg(test)]
+mod bad_inputs;
 mod compare;
 mod file;
 mod overlap;
