@@ -89,8 +89,8 @@ fn read_report(path: &Path, options: &Options) -> Result<Report, Failure> {
             "--limit: found {found}, expected more than zero; try \"15 %\""
         )));
     }
-    let text = reading::text(path)?;
-    let test = read(&path.display().to_string(), &text).map_err(Failure::input)?;
+    let place = path.display().to_string();
+    let test = read(&place, &reading::text(path)?).map_err(Failure::input)?;
     let driving = match options.driving {
         Way::BackAndForth => Driving::BackAndForth,
         Way::Race => Driving::Race,

@@ -151,7 +151,7 @@ macro_rules! quantity {
 }
 
 const FOOT: f64 = 0.3048;
-const ACRE: f64 = 4046.856_422_4;
+const ACRE: f64 = 4_046.856_422_4;
 const HECTARE: f64 = 10_000.0;
 const POUND: f64 = 0.453_592_37;
 const TON: f64 = 2000.0 * POUND;
@@ -300,7 +300,7 @@ mod tests {
     /// NIST Handbook 44 (appendix C): acre 4046.856 4224 m², short ton 907.184 74 kg.
     #[test]
     fn definitions() {
-        assert_eq!(Area::acres(1.0).si(), 4046.856_422_4);
+        assert_eq!(Area::acres(1.0).si(), 4_046.856_422_4);
         assert_eq!(Area::square_feet(43_560.0).as_acres(), 1.0);
         assert_eq!(Mass::tons(1.0).as_kilograms(), 907.184_74);
     }

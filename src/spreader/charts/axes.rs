@@ -176,6 +176,7 @@ impl<'b: 'a, 'a> Axes<'a, 'b> {
 }
 
 /// A number on an axis, without zeros that say nothing.
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature that the axes call")]
 fn short(value: &f64) -> String {
     (round_to(*value, 3) + 0.0).to_string()
 }

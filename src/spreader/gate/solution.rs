@@ -13,7 +13,7 @@ pub enum Solution {
     /// One opening serves every tier at every ground speed.
     Opening(Recommendation),
     /// None does.
-    NoOpening(NoOpening),
+    NoOpening(Box<NoOpening>),
 }
 
 /// One opening for the whole field.
@@ -66,7 +66,7 @@ pub fn solve(limits: &Limits, tiers: &[Tier]) -> Solution {
     let spread: Vec<Tier> = tiers.iter().filter(|tier| tier.rate.si() > 0.0).cloned().collect();
     match recommend(limits, &spread) {
         Some(found) => Solution::Opening(found),
-        None => Solution::NoOpening(explain(limits, &spread)),
+        None => Solution::NoOpening(Box::new(explain(limits, &spread))),
     }
 }
 

@@ -1,4 +1,9 @@
 //! Flow, gate and overlap against values made elsewhere.
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "tests stop at the first surprise"
+)]
 
 use landplaster::spreader::flow::mass_flow;
 use landplaster::spreader::pans::{Driving, Pattern, overlap, uniformity};
@@ -24,7 +29,7 @@ fn landed(pattern: &Pattern, swath_feet: f64, driving: Driving) -> Vec<Rate> {
     overlap(pattern, Length::feet(swath_feet), driving).into_iter().map(|(_, rate)| rate).collect()
 }
 
-/// fixtures/pattern/overlap_cv.csv, computed with numpy: every row of it. The file has 10 digits.
+/// `fixtures/pattern/overlap_cv.csv`, computed with numpy: every row of it. The file has 10 digits.
 #[test]
 fn overlap_cvs() {
     let mut reader = csv::Reader::from_reader(CVS.as_bytes());
@@ -57,9 +62,9 @@ fn published_uniformity() {
 #[test]
 fn flow_by_hand() {
     for (pounds, mph, feet, expected) in [
-        (2000.0, 10.0, 40.0, 1616.161_616),
+        (2000.0, 10.0, 40.0, 1_616.161_616),
         (1000.0, 8.0, 60.0, 969.696_970),
-        (4000.0, 12.5, 50.0, 5050.505_051),
+        (4000.0, 12.5, 50.0, 5_050.505_051),
         (990.0, 5.0, 10.0, 100.0),
     ] {
         let rate = Rate::pounds_per_acre(pounds);
