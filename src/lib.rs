@@ -1,4 +1,22 @@
 //! Gypsum prescription maps: a field boundary and a CEC soil test in, rate zones and tons out.
+//!
+//! The corridor: [`read`] gives a checked [`field::Field`]; [`plan::plan`] interpolates its CEC
+//! ([`surface`]), classes it into tiers ([`soil`]), traces [`zones`] and adds up [`tonnage`];
+//! [`write`] turns the plan into files. Nothing between reading and writing touches a file, the
+//! clock, or anything global.
 
+pub mod cautions;
+pub mod field;
+pub mod geometry;
+pub mod job;
+pub mod plan;
+pub mod projection;
+pub mod read;
+pub mod soil;
 pub mod spreader;
+pub mod surface;
+pub mod tonnage;
 pub mod units;
+pub mod write;
+mod written;
+pub mod zones;

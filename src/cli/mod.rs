@@ -1,11 +1,15 @@
 //! What was typed, what it means, and what is said about it. The only room that touches the disk or
 //! prints.
 
+mod disk;
 mod failure;
+mod load;
 mod pans;
+mod plan;
 mod reading;
 mod saving;
 mod spreader;
+mod summary;
 
 use std::process::ExitCode;
 
@@ -21,6 +25,8 @@ struct Line {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Plan a field: rate zones, acres and tons
+    Plan(plan::Arguments),
     /// Set the spreader: gate opening, belt speed and controller constant for a field's rates
     Spreader(spreader::Arguments),
     /// Read a catch-pan test: pattern, overlap, swath and remedies
@@ -32,6 +38,7 @@ enum Command {
 #[expect(clippy::print_stderr, reason = "the one place where a failure is said")]
 pub fn run() -> ExitCode {
     let done = match Line::parse().command {
+        Command::Plan(arguments) => plan::run(&arguments),
         Command::Spreader(arguments) => spreader::run(&arguments),
         Command::Pans(arguments) => pans::run(&arguments),
     };

@@ -1,4 +1,5 @@
-//! Tests from outside the crate.
+//! Checks of the whole, by kind.
 
+mod architecture;
 mod properties;
 mod reference;

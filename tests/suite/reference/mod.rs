@@ -1,1 +1,5 @@
+//! Values that other programs or publications give, with their source in `fixtures/`.
+
+mod geodesy;
+mod idw;
 mod spreader;

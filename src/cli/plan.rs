@@ -1,0 +1,108 @@
+//! `landplaster plan`.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use landplaster::field::Field;
+use landplaster::job::Job;
+use landplaster::plan::{self, Plan};
+use landplaster::{read, write};
+
+use super::failure::Failure;
+use super::{disk, load, summary};
+
+/// What was typed.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// The job file (TOML); paths in it are relative to it
+    #[arg(value_name = "JOB.toml", required_unless_present_all = ["boundary", "samples"])]
+    job: Option<PathBuf>,
+    /// The field boundary (GeoJSON or shapefile), in place of a job file
+    #[arg(long, value_name = "FILE", requires = "samples", conflicts_with = "job")]
+    boundary: Option<PathBuf>,
+    /// The soil samples (CSV, GeoJSON or shapefile), in place of a job file
+    #[arg(long, value_name = "FILE", requires = "boundary", conflicts_with = "job")]
+    samples: Option<PathBuf>,
+    /// The laboratory's table, where it is not in the samples file
+    #[arg(long, value_name = "FILE", requires = "boundary", conflicts_with = "job")]
+    laboratory: Option<PathBuf>,
+    /// The coordinate system of the boundary, where its file does not say it, such as EPSG:2965
+    #[arg(long, value_name = "CRS", requires = "boundary")]
+    boundary_crs: Option<String>,
+    /// The coordinate system of the samples, where their file does not say it
+    #[arg(long, value_name = "CRS", requires = "samples")]
+    samples_crs: Option<String>,
+    /// The folder that the job's own folder is made in
+    #[arg(long, value_name = "DIR", default_value = "plans")]
+    out: PathBuf,
+    /// Print the content of totals.json instead of a table
+    #[arg(long)]
+    json: bool,
+}
+
+/// A job with what its messages and paths go by.
+struct Work {
+    job: Job,
+    /// What messages call the job file.
+    file: String,
+    /// What the job is called unless it says.
+    name: String,
+    /// The folder that its paths start from.
+    folder: PathBuf,
+}
+
+/// Plans a field and writes its folder.
+pub fn run(arguments: &Arguments) -> Result<(), Failure> {
+    let plan = make(&work(arguments)?)?;
+    let files = write::files(&plan).map_err(|error| Failure::Write(error.to_string()))?;
+    let folder = disk::replace(&arguments.out, &plan.settings.job, &files)?;
+    if arguments.json { summary::json(&plan) } else { summary::table(&plan, &folder, &files) }
+}
+
+fn work(arguments: &Arguments) -> Result<Work, Failure> {
+    if let Some(path) = &arguments.job {
+        let file = path.display().to_string();
+        let job = Job::read(&file, &load::text("job file", path)?).map_err(Failure::input)?;
+        let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+        return Ok(Work { job, file, name: stem(path), folder });
+    }
+    let (Some(boundary), Some(samples)) = (&arguments.boundary, &arguments.samples) else {
+        return Err(Failure::Input("found neither a job file nor --boundary and --samples".into()));
+    };
+    let name = stem(boundary);
+    let mut job = Job::of_files(boundary.clone(), samples.clone(), arguments.laboratory.clone());
+    job.boundary.settings.crs.clone_from(&arguments.boundary_crs);
+    job.samples.settings.crs.clone_from(&arguments.samples_crs);
+    Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new() })
+}
+
+fn stem(path: &Path) -> String {
+    path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default()
+}
+
+fn make(work: &Work) -> Result<Plan, Failure> {
+    let Work { job, file, name, folder } = work;
+    let settings = job.settings(file, name).map_err(Failure::input)?;
+    let field = field(job, folder)?;
+    plan::plan(field, settings).map_err(Failure::input)
+}
+
+fn field(job: &Job, folder: &Path) -> Result<Field, Failure> {
+    let source = load::source("boundary", &folder.join(&job.boundary.file))?;
+    let boundary = read::boundary(&source, &job.boundary.settings).map_err(Failure::input)?;
+    let source = load::source("samples", &folder.join(&job.samples.file))?;
+    let laboratory = match &job.laboratory {
+        Some(entry) => {
+            Some((load::source("laboratory", &folder.join(&entry.file))?, &entry.settings))
+        }
+        None => None,
+    };
+    let laboratory = laboratory.as_ref().map(|(source, settings)| (source, *settings));
+    let cations = job.cations.clone().unwrap_or_default();
+    let samples = read::samples(&source, laboratory, &job.samples.settings, &cations)
+        .map_err(Failure::input)?;
+    let warnings = [boundary.warnings, samples.warnings].concat();
+    let (boundary, samples) =
+        ((boundary.value, boundary.coordinates), (samples.value, samples.coordinates));
+    Field::new(boundary, samples, warnings).map_err(Failure::input)
+}

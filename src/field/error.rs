@@ -1,0 +1,99 @@
+use std::fmt;
+
+use super::distance::show;
+
+/// Which ring of which part of a boundary, counted from 1.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RingPlace {
+    /// The part.
+    pub part: usize,
+    /// The ring within the part: 1 is the outer one, the others are holes.
+    pub ring: usize,
+}
+
+impl fmt::Display for RingPlace {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.ring {
+            1 => write!(f, "part {}, outer ring", self.part),
+            ring => write!(f, "part {}, hole {}", self.part, ring - 1),
+        }
+    }
+}
+
+/// Why a boundary is not sound. Positions are WGS84 longitude and latitude in degrees.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[expect(missing_docs, reason = "the fields are what the messages say they are")]
+pub enum BoundaryError {
+    #[error("{file}: found no polygon, expected a field boundary")]
+    Empty { file: String },
+    #[error("{file}, {ring}: found {found} different points, expected at least 3")]
+    TooFewPoints { file: String, ring: RingPlace, found: usize },
+    #[error(
+        "{file}, {ring}: the ring is not closed, it starts at {start} and ends at {end}; repeat the first point at the end"
+    )]
+    NotClosed { file: String, ring: RingPlace, start: String, end: String },
+    #[error("{file}, {ring}: found a coordinate that is not a finite number")]
+    NotFinite { file: String, ring: RingPlace },
+    #[error(
+        "{file}, {ring}: found {at}, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or metres, say which coordinate system they are in (crs)"
+    )]
+    NotDegrees { file: String, ring: RingPlace, at: String },
+    #[error(
+        "{file}, {ring}: found {at}, longitude and latitude look swapped; expected longitude first, and a latitude between 60 S and 72 N"
+    )]
+    Swapped { file: String, ring: RingPlace, at: String },
+    #[error("{file}, {ring}: found latitude {latitude:.4}, expected a field between 60 S and 72 N")]
+    NoFarmland { file: String, ring: RingPlace, latitude: f64 },
+    #[error("{file}, {ring}: the ring has no area")]
+    NoArea { file: String, ring: RingPlace },
+    #[error("{file}, {ring}: the ring crosses or touches itself at {at}; mend it there")]
+    SelfCrossing { file: String, ring: RingPlace, at: String },
+    #[error("{file}: {first} and {second} cross or share an edge at {at}; mend them there")]
+    RingsCross { file: String, first: RingPlace, second: RingPlace, at: String },
+    #[error(
+        "{file}: parts {first} and {second} overlap or share an edge at {at}; merge them first"
+    )]
+    PartsCross { file: String, first: usize, second: usize, at: String },
+    #[error("{file}: part {inner} lies inside part {outer}; remove one, or make it a hole")]
+    PartInPart { file: String, inner: usize, outer: usize },
+    #[error("{file}, {ring}: the hole lies outside its outer ring or inside another hole")]
+    HoleMisplaced { file: String, ring: RingPlace },
+    #[error("{file}: the polygons are not sound: {reason}; mend them")]
+    Unsound { file: String, reason: String },
+    #[error(
+        "{file}: the boundary is {} wide, expected one field of at most {}; check the coordinate system", show(*width), show(*limit)
+    )]
+    TooWide { file: String, width: f64, limit: f64 },
+}
+
+/// Why samples are not sound.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[expect(missing_docs, reason = "the fields are what the messages say they are")]
+pub enum SampleError {
+    #[error("{place}: found CEC {value}, expected more than 0 meq/100 g")]
+    NotPositive { place: String, value: f64 },
+    #[error("{place}: found CEC {value}, expected at most 100 meq/100 g; is it in another unit?")]
+    TooHigh { place: String, value: f64 },
+    #[error(
+        "{place}: found a position that is not a longitude and latitude: {longitude}, {latitude}"
+    )]
+    NotDegrees { place: String, longitude: f64, latitude: f64 },
+    #[error(
+        "{place}: the sample lies {} outside the boundary, more than the field's width of {}{}",
+        show(*distance), show(*width),
+        if *swapped { "; swapping longitude and latitude would put it inside the field" } else { "; check the coordinate system and the field" }
+    )]
+    FarOutside { place: String, distance: f64, width: f64, swapped: bool },
+    #[error(
+        "{place}: found latitude {latitude}; swapping longitude and latitude would put it inside the field"
+    )]
+    Swapped { place: String, longitude: f64, latitude: f64 },
+    #[error(
+        "{first} and {second}: the same position with different CEC, {first_cec} and {second_cec}; keep one of them"
+    )]
+    Contradiction { first: String, second: String, first_cec: f64, second_cec: f64 },
+    #[error("found {found} usable {}, expected at least 3", if *found == 1 { "sample" } else { "samples" })]
+    TooFew { found: usize },
+    #[error("{first}; and {others} more {}", if *others == 1 { "fault" } else { "faults" })]
+    Several { first: Box<SampleError>, others: usize },
+}

@@ -1,0 +1,117 @@
+use geo::coordinate_position::{CoordPos, CoordinatePosition};
+use geo::line_intersection::{LineIntersection, line_intersection};
+use geo::{Coord, Line, LineString, MultiPolygon, Polygon};
+use rstar::primitives::GeomWithData;
+use rstar::{RTree, RTreeObject};
+
+use super::RingPlace;
+
+/// Two edges of rings that meet where they should not.
+pub(super) struct Meeting {
+    pub first: RingPlace,
+    pub second: RingPlace,
+    pub at: Coord<f64>,
+}
+
+#[derive(Clone, Copy)]
+struct Edge {
+    place: RingPlace,
+    index: usize,
+    count: usize,
+}
+
+/// The first place, in ring and edge order, where rings cross, share a piece of an edge, or where a
+/// ring touches itself. Different rings may touch at single points.
+///
+/// Exact: the crossing test uses adaptive-precision orientation (robust predicates).
+pub(super) fn first_meeting(parts: &MultiPolygon<f64>) -> Option<Meeting> {
+    let edges: Vec<GeomWithData<Line<f64>, Edge>> = rings(parts)
+        .flat_map(|(place, ring)| {
+            let count = ring.0.len().saturating_sub(1);
+            ring.lines()
+                .enumerate()
+                .map(move |(index, line)| GeomWithData::new(line, Edge { place, index, count }))
+        })
+        .collect();
+    let order = |e: &Edge| (e.place.part, e.place.ring, e.index);
+    let tree = RTree::bulk_load(edges.clone());
+    for edge in &edges {
+        let mut near: Vec<_> = tree
+            .locate_in_envelope_intersecting(&edge.envelope())
+            .filter(|other| order(&other.data) > order(&edge.data))
+            .collect();
+        near.sort_by_key(|other| order(&other.data));
+        for other in near {
+            if let Some(at) = meet(edge, other) {
+                return Some(Meeting { first: edge.data.place, second: other.data.place, at });
+            }
+        }
+    }
+    None
+}
+
+fn meet(
+    a: &GeomWithData<Line<f64>, Edge>,
+    b: &GeomWithData<Line<f64>, Edge>,
+) -> Option<Coord<f64>> {
+    let same_ring = a.data.place == b.data.place;
+    let apart = b.data.index.abs_diff(a.data.index);
+    let neighbours = same_ring && (apart == 1 || apart + 1 == a.data.count);
+    match line_intersection(*a.geom(), *b.geom())? {
+        LineIntersection::SinglePoint { intersection, is_proper } => {
+            (is_proper || (same_ring && !neighbours)).then_some(intersection)
+        }
+        LineIntersection::Collinear { intersection } => {
+            let point = intersection.start == intersection.end;
+            (!point || (same_ring && !neighbours)).then_some(intersection.start)
+        }
+    }
+}
+
+/// A hole that is not inside its outer ring, or is inside another hole of the same part. The rings
+/// must not cross.
+pub(super) fn misplaced_hole(parts: &MultiPolygon<f64>) -> Option<RingPlace> {
+    for (part, polygon) in (1..).zip(&parts.0) {
+        let outer = Polygon::new(polygon.exterior().clone(), vec![]);
+        for (i, hole) in polygon.interiors().iter().enumerate() {
+            let mut others = polygon.interiors().iter().enumerate().filter(|(j, _)| *j != i);
+            let inside_other =
+                others.any(|(_, other)| is_inside(hole, &Polygon::new(other.clone(), vec![])));
+            if !is_inside(hole, &outer) || inside_other {
+                return Some(RingPlace { part, ring: i + 2 });
+            }
+        }
+    }
+    None
+}
+
+/// A part that lies inside another one, not in a hole of it: (inner, outer), counted from 1.
+pub(super) fn nested_parts(parts: &MultiPolygon<f64>) -> Option<(usize, usize)> {
+    for (inner, a) in (1..).zip(&parts.0) {
+        for (outer, b) in (1..).zip(&parts.0) {
+            if inner != outer && is_inside(a.exterior(), b) {
+                return Some((inner, outer));
+            }
+        }
+    }
+    None
+}
+
+/// Whether a ring that crosses no ring of the polygon lies inside it: the first vertex that is not
+/// on the edge decides, as rings may touch at single points.
+fn is_inside(ring: &LineString<f64>, polygon: &Polygon<f64>) -> bool {
+    let mut positions = ring.0.iter().map(|vertex| polygon.coordinate_position(vertex));
+    positions.find(|position| *position != CoordPos::OnBoundary) == Some(CoordPos::Inside)
+}
+
+/// Every ring with its place.
+pub(super) fn rings(
+    parts: &MultiPolygon<f64>,
+) -> impl Iterator<Item = (RingPlace, &LineString<f64>)> {
+    (1..).zip(&parts.0).flat_map(|(part, polygon)| {
+        std::iter::once(polygon.exterior())
+            .chain(polygon.interiors())
+            .zip(1..)
+            .map(move |(line, ring)| (RingPlace { part, ring }, line))
+    })
+}

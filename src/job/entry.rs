@@ -1,0 +1,127 @@
+//! Inputs as a job writes them: a path, or a table with a path and how to read the file.
+
+use std::fmt;
+use std::marker::PhantomData;
+use std::path::PathBuf;
+
+use serde::de::value::MapAccessDeserializer;
+use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
+
+use super::NeighborsEntry;
+use crate::read::{BoundarySettings, LaboratorySettings, SampleSettings};
+
+macro_rules! entry {
+    ($(#[$doc:meta])* $name:ident: $settings:ident { $($key:ident),* }, $example:literal) => {
+        $(#[$doc])*
+        #[derive(Clone, Debug, Default)]
+        pub struct $name {
+            /// The file.
+            pub file: PathBuf,
+            /// How it is read.
+            pub settings: $settings,
+        }
+
+        impl $name {
+            /// The entry of a path alone.
+            #[must_use]
+            pub fn of(file: PathBuf) -> Self {
+                Self { file, ..Self::default() }
+            }
+        }
+
+        impl<'de> Deserialize<'de> for $name {
+            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                /// One flat table, so that an unknown key is told with all the known ones.
+                #[derive(serde::Deserialize)]
+                #[serde(deny_unknown_fields)]
+                struct Table {
+                    file: PathBuf,
+                    $($key: Option<String>,)*
+                }
+                let expected = concat!("a path in quotes, or a table such as ", $example);
+                path_or_table(deserializer, expected, |file| Table { file, $($key: None,)* })
+                    .map(|Table { file, $($key,)* }| Self { file, settings: $settings { $($key,)* } })
+            }
+        }
+    };
+}
+
+entry! {
+    /// Where a boundary is.
+    BoundaryEntry: BoundarySettings { crs }, "{ file = \"field.shp\", crs = \"EPSG:2965\" }"
+}
+
+entry! {
+    /// Where samples are.
+    SamplesEntry: SampleSettings { crs, id, cec, longitude, latitude, easting, northing },
+    "{ file = \"samples.csv\", cec = \"CEC\" }"
+}
+
+entry! {
+    /// Where a laboratory's table is.
+    LaboratoryEntry: LaboratorySettings { id, cec },
+    "{ file = \"laboratory.csv\", id = \"Sample ID\" }"
+}
+
+/// Reads a string as a path, or a table as itself; so that a fault inside the table is said as the
+/// table's own, not as "matches no variant".
+fn path_or_table<'de, D, T>(
+    deserializer: D,
+    expected: &'static str,
+    of_path: impl FnOnce(PathBuf) -> T,
+) -> Result<T, D::Error>
+where
+    D: Deserializer<'de>,
+    T: Deserialize<'de>,
+{
+    struct PathOrTable<T, F>(&'static str, F, PhantomData<T>);
+
+    impl<'de, T: Deserialize<'de>, F: FnOnce(PathBuf) -> T> Visitor<'de> for PathOrTable<T, F> {
+        type Value = T;
+
+        fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+            f.write_str(self.0)
+        }
+
+        fn visit_str<E>(self, path: &str) -> Result<T, E> {
+            Ok((self.1)(path.into()))
+        }
+
+        fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<T, A::Error> {
+            T::deserialize(MapAccessDeserializer::new(map))
+        }
+    }
+
+    deserializer.deserialize_any(PathOrTable(expected, of_path, PhantomData))
+}
+
+impl<'de> Deserialize<'de> for NeighborsEntry {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct CountOrAll;
+
+        impl Visitor<'_> for CountOrAll {
+            type Value = NeighborsEntry;
+
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("a number of samples from 1, or \"all\"")
+            }
+
+            fn visit_i64<E: serde::de::Error>(self, count: i64) -> Result<NeighborsEntry, E> {
+                usize::try_from(count)
+                    .ok()
+                    .filter(|count| *count > 0)
+                    .map(NeighborsEntry::Count)
+                    .ok_or_else(|| E::invalid_value(serde::de::Unexpected::Signed(count), &self))
+            }
+
+            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<NeighborsEntry, E> {
+                match text {
+                    "all" => Ok(NeighborsEntry::All),
+                    other => Err(E::invalid_value(serde::de::Unexpected::Str(other), &self)),
+                }
+            }
+        }
+
+        deserializer.deserialize_any(CountOrAll)
+    }
+}

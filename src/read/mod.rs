@@ -1,0 +1,46 @@
+//! Files to model values. Readers take names and bytes, never paths: whoever calls them has read
+//! the files.
+//!
+//! A format is one module that gives `Outlines` for a boundary or a `Table` for samples, and one
+//! line in `format.rs`.
+
+mod boundary;
+mod cations;
+mod cec;
+mod columns;
+mod csv;
+mod error;
+mod format;
+mod geojson;
+mod join;
+mod number;
+mod outlines;
+mod position;
+mod reference;
+mod samples;
+mod settings;
+mod shapefile;
+mod source;
+mod table;
+mod text;
+
+#[cfg(test)]
+mod mutations;
+
+pub use crate::projection::Coordinates;
+pub use boundary::boundary;
+pub use error::ReadError;
+pub use samples::samples;
+pub use settings::{Acidity, BoundarySettings, CationSettings, LaboratorySettings, SampleSettings};
+pub use source::Source;
+
+/// A value as read, with what is worth telling about the way it was read.
+#[derive(Clone, Debug)]
+pub struct Read<T> {
+    /// The value.
+    pub value: T,
+    /// The coordinate system that the source was taken to be in.
+    pub coordinates: Coordinates,
+    /// What somebody should look at, in the order it was found.
+    pub warnings: Vec<String>,
+}

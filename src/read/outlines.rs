@@ -1,0 +1,12 @@
+use geo::Coord;
+
+use super::reference::Declared;
+
+/// The rings of a boundary as a file gives them, in the file's own coordinates.
+#[derive(Debug)]
+pub(super) struct Outlines {
+    /// Parts, each the outer ring and then its holes.
+    pub parts: Vec<Vec<Vec<Coord<f64>>>>,
+    /// What the file says about its coordinates.
+    pub declared: Option<Declared>,
+}

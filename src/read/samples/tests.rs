@@ -1,0 +1,214 @@
+use geo::Coord;
+
+use super::*;
+use crate::projection::wgs84_prj;
+use crate::read::Acidity;
+use crate::read::shapefile::tests::{dbf_bytes, point_shp};
+use crate::soil::CationUnit;
+
+type Result = std::result::Result<Read<Vec<RawSample>>, ReadError>;
+
+fn read_with(csv: &str, settings: &SampleSettings, cations: &CationSettings) -> Result {
+    samples(&Source::of("s.csv", csv), None, settings, cations)
+}
+
+fn read(csv: &str) -> Result {
+    read_with(csv, &SampleSettings::default(), &CationSettings::default())
+}
+
+fn said(result: Result) -> String {
+    result.unwrap_err().to_string()
+}
+
+fn crs(crs: &str) -> SampleSettings {
+    SampleSettings { crs: Some(crs.to_owned()), ..SampleSettings::default() }
+}
+
+fn join_with(points: &str, laboratory: &str) -> Result {
+    let lab = (&Source::of("lab.csv", laboratory), &LaboratorySettings::default());
+    samples(
+        &Source::of("p.csv", points),
+        Some(lab),
+        &SampleSettings::default(),
+        &CationSettings::default(),
+    )
+}
+
+#[test]
+fn degrees_are_taken_as_they_are() {
+    let read =
+        read("Sample,Latitude,Longitude,CEC (meq/100g)\nA1,40.1,-85.12345678901234567,12.5\n")
+            .unwrap();
+    let sample = &read.value[0];
+    assert_eq!(sample.wgs84, Coord { x: "-85.12345678901234567".parse().unwrap(), y: 40.1 });
+    assert_eq!((sample.id.as_str(), sample.cec), ("A1", Some(12.5)));
+    assert_eq!(sample.place, "s.csv, row 2");
+    assert_eq!((read.coordinates.crs.as_str(), read.coordinates.accuracy), ("WGS 84", Some(0.0)));
+}
+
+#[test]
+fn decimal_commas() {
+    let read = read("id;lon;lat;CEC\nA;-85,2;40,1;12,5\n").unwrap();
+    assert_eq!(read.value[0].wgs84, Coord { x: -85.2, y: 40.1 });
+    assert_eq!(read.value[0].cec, Some(12.5));
+}
+
+#[test]
+fn eastings_need_a_crs() {
+    let csv = "id,x,y,cec\nA,653427.443624,4440408.974861,9\n";
+    assert_eq!(
+        said(read(csv)),
+        "s.csv: found columns \"x\", \"y\" and no crs setting; say which coordinate system they are in, such as crs = \"EPSG:2965\""
+    );
+    let read = read_with(csv, &crs("EPSG:32616"), &CationSettings::default()).unwrap();
+    let at = read.value[0].wgs84;
+    assert!((at.x + 85.2).abs() < 1e-9 && (at.y - 40.1).abs() < 1e-9, "{at:?}");
+}
+
+#[test]
+fn positions_that_are_not_there() {
+    assert_eq!(
+        said(read("id,cec\nA,9\n")),
+        "s.csv: found no position column, expected longitude and latitude, or easting and northing with a crs setting; the columns are \"id\", \"cec\""
+    );
+    assert_eq!(
+        said(read("id,lat,cec\nA,40,9\n")),
+        "s.csv: found no position column, expected two of them; the columns are \"id\", \"lat\", \"cec\"; \"lat\" is only one of the two coordinates"
+    );
+    assert_eq!(
+        said(read_with("lon,lat,cec\n-85,40,9\n", &crs("EPSG:2965"), &CationSettings::default())),
+        "s.csv: found no position column, expected longitude and latitude, or easting and northing with a crs setting; the columns are \"lon\", \"lat\", \"cec\"; \"lon\", \"lat\" are in degrees, and the crs setting NAD83 / Indiana East (ftUS) (EPSG:2965) is not"
+    );
+    let read = read("lon,lat,cec\n-85,40,9\n,,8\n").unwrap();
+    assert_eq!(read.value.len(), 1);
+    assert_eq!(read.warnings, ["s.csv, row 3: found no position; left out"]);
+    assert_eq!(
+        said(self::read("lon,lat,cec\nwest,40,9\n")),
+        "s.csv, row 2, column \"lon\": found \"west\", expected a number"
+    );
+}
+
+#[test]
+fn cec_cells() {
+    let read = read("lon,lat,cec\n-85,40,\n-85,40.1,9\n").unwrap();
+    assert_eq!(read.value[0].cec, None);
+    for value in ["n/a", "NaN", "<1", "inf"] {
+        assert_eq!(
+            said(self::read(&format!("lon,lat,cec\n-85,40,{value}\n"))),
+            format!("s.csv, row 2, column \"cec\": found \"{value}\", expected a number")
+        );
+    }
+    assert_eq!(said(self::read("lon,lat,cec\n")), "s.csv: found no rows, expected samples");
+}
+
+#[test]
+fn no_cec_column() {
+    assert_eq!(
+        said(read("id,lon,lat,pH\nA,-85,40,6\n")),
+        "s.csv: found no CEC column, expected one such as \"CEC\", or its name as a setting (cec = \"…\"); the columns are \"id\", \"lon\", \"lat\", \"pH\""
+    );
+    assert_eq!(
+        said(read("lon,lat,K (lb/ac),Mg (lb/ac),Ca (lb/ac)\n-85,40,1,2,3\n")),
+        "s.csv: found no CEC column, expected one such as \"CEC\", or its name as a setting (cec = \"…\"); the columns are \"lon\", \"lat\", \"K (lb/ac)\", \"Mg (lb/ac)\", \"Ca (lb/ac)\"; to sum CEC from K, Mg and Ca, say where the acidity is ([cations] acidity)"
+    );
+    assert_eq!(
+        said(read("lon,lat,CEC (mmol/kg)\n-85,40,90\n")),
+        "s.csv, column \"CEC (mmol/kg)\": found unit \"mmol/kg\", expected meq/100 g or cmol(+)/kg"
+    );
+}
+
+fn clemson() -> CationSettings {
+    let buffer_ph = "Buffer pH".to_owned();
+    let acidity = Some(Acidity::Buffer { buffer_ph, reference: 8.0, factor: 8.0 });
+    CationSettings { acidity, ..CationSettings::default() }
+}
+
+/// Worked example of the Clemson Agricultural Service Laboratory: 3.83 meq/100 g.
+#[test]
+fn cec_by_summation() {
+    let csv = "lon,lat,Buffer pH,K (lb/ac),Mg lbs/A,Ca_lb_ac,Na (lb/acre),K %\n-85,40,7.70,221,28,400,12,7\n";
+    let read = read_with(csv, &SampleSettings::default(), &clemson()).unwrap();
+    let (cec, cations) = (read.value[0].cec.unwrap(), read.value[0].cations.unwrap());
+    assert_eq!(format!("{cec:.2}"), "3.83");
+    assert_eq!(format!("{:.0}", 100.0 * cations.base_saturation(cec)), "37");
+    assert!(read.warnings.is_empty());
+
+    let bare = "lon,lat,H,K,Mg,Ca\n-85,40,2.4,110.5,14,200\n-85,40.1,2.4,,14,200\n";
+    let column = CationSettings {
+        acidity: Some(Acidity::Column("H".to_owned())),
+        ..CationSettings::default()
+    };
+    assert_eq!(
+        said(read_with(bare, &SampleSettings::default(), &column)),
+        "s.csv, column \"K\": found no unit, expected it in the header, such as \"K (lb/ac)\", or as a setting ([cations] unit = \"lb/ac\")"
+    );
+    let ppm = CationSettings { unit: Some(CationUnit::PartsPerMillion), ..column };
+    let read = read_with(bare, &SampleSettings::default(), &ppm).unwrap();
+    assert_eq!(format!("{:.2}", read.value[0].cec.unwrap()), "3.80");
+    assert_eq!(read.value[1].cec, None);
+    assert_eq!(read.warnings, ["s.csv: found no Na column; CEC is summed without sodium"]);
+    let csv = "lon,lat,H,K (lb/ac),Mg,Ca\n-85,40,2.4,1,2,3\n";
+    assert_eq!(
+        said(read_with(csv, &SampleSettings::default(), &ppm)),
+        "s.csv, column \"K (lb/ac)\": found unit \"lb/ac\", expected ppm as the setting says"
+    );
+}
+
+#[test]
+fn cations_come_along_with_a_cec_column() {
+    let read = read(
+        "lon,lat,CEC,K (ppm),Mg (ppm),Ca (ppm)\n-85,40,9,391,120,1200\n-85,40.1,9,<5,120,1200\n",
+    )
+    .unwrap();
+    let cations = read.value[0].cations.unwrap();
+    assert_eq!((cations.potassium, cations.magnesium, cations.calcium), (1.0, 1.0, 6.0));
+    assert_eq!(read.value[1].cations, None);
+}
+
+#[test]
+fn a_laboratory_table_is_joined_by_id() {
+    let read = join_with(
+        "id,lon,lat\nA1,-85,40\n a2 ,-85,40.1\nA3,-85,40.2\n,-85,40.3\n007,-85,40.4\n",
+        "Sample ID,CEC\nA2,9\nA1,8\nB1,7\n7,6\n",
+    )
+    .unwrap();
+    let found: Vec<_> =
+        read.value.iter().map(|s| (s.id.as_str(), s.cec, s.place.as_str())).collect();
+    assert_eq!(found, [("A1", Some(8.0), "lab.csv, row 3"), ("a2", Some(9.0), "lab.csv, row 2")]);
+    assert_eq!(
+        read.warnings,
+        [
+            "p.csv, row 5: found no id; left out",
+            "p.csv: found no result in lab.csv for \"A3\", \"007\"; left out",
+            "lab.csv: found no point in p.csv for \"B1\", \"7\"; left out",
+        ]
+    );
+}
+
+#[test]
+fn joins_that_fail() {
+    assert_eq!(
+        said(join_with("id,lon,lat\nA1,-85,40\n", "id,CEC\nB1,9\n")),
+        "p.csv and lab.csv: found no id that is in both, such as \"A1\" and \"B1\"; check the id columns"
+    );
+    assert_eq!(
+        said(join_with("id,lon,lat\nA1,-85,40\n", "id,CEC\nA1,9\na1,8\n")),
+        "lab.csv, row 2 and lab.csv, row 3: found the id \"a1\" twice, expected each id once"
+    );
+    assert_eq!(
+        said(join_with("lon,lat\n-85,40\n", "id,CEC\nA1,9\n")),
+        "p.csv: found no id column, expected one such as \"Sample ID\", to join the samples with the laboratory's table; the columns are \"lon\", \"lat\""
+    );
+}
+
+#[test]
+fn shapefile_points() {
+    let shp = point_shp(&[(-85.2, 40.1), (-85.19, 40.11)]);
+    let dbf = dbf_bytes(&[("ID", b'C', 6), ("CEC", b'N', 8)], &[&["A1", "12.500"], &["A2", ""]]);
+    let source = Source::of("s.shp", shp).with("dbf", dbf).with("prj", wgs84_prj());
+    let read =
+        samples(&source, None, &SampleSettings::default(), &CationSettings::default()).unwrap();
+    assert_eq!(read.value[0].wgs84, Coord { x: -85.2, y: 40.1 });
+    assert_eq!((read.value[0].cec, read.value[1].cec), (Some(12.5), None));
+    assert_eq!(read.value[1].place, "s.shp, record 2");
+}

@@ -1,0 +1,114 @@
+use serde::Deserialize;
+
+use crate::soil::CationUnit;
+
+/// How a boundary file is to be understood.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct BoundarySettings {
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
+    pub crs: Option<String>,
+}
+
+/// How a samples file is to be understood. A column that is not named is found by its usual
+/// spellings.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct SampleSettings {
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
+    pub crs: Option<String>,
+    /// The column with the sample's name.
+    pub id: Option<String>,
+    /// The column with the CEC, meq/100 g.
+    pub cec: Option<String>,
+    /// The column with the longitude, degrees.
+    pub longitude: Option<String>,
+    /// The column with the latitude, degrees.
+    pub latitude: Option<String>,
+    /// The column with the easting, in the unit of `crs`.
+    pub easting: Option<String>,
+    /// The column with the northing, in the unit of `crs`.
+    pub northing: Option<String>,
+}
+
+/// How a laboratory's table is to be understood. It is joined to the samples by id.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct LaboratorySettings {
+    /// The column with the sample's name.
+    pub id: Option<String>,
+    /// The column with the CEC, meq/100 g.
+    pub cec: Option<String>,
+}
+
+/// How exchangeable cations are written, and what CEC is summed from where there is no CEC column.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct CationSettings {
+    /// The unit, for headers that do not name one.
+    pub unit: Option<CationUnit>,
+    /// Where the acidity comes from; without it CEC is not summed.
+    pub acidity: Option<Acidity>,
+    /// The column with potassium.
+    pub potassium: Option<String>,
+    /// The column with magnesium.
+    pub magnesium: Option<String>,
+    /// The column with calcium.
+    pub calcium: Option<String>,
+    /// The column with sodium.
+    pub sodium: Option<String>,
+}
+
+/// The acidity term of a CEC by summation.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(
+    untagged,
+    deny_unknown_fields,
+    expecting = "found an acidity that is neither a column's name, such as acidity = \"H\", nor a buffer, such as acidity = { buffer_ph = \"column\", reference = 8.0, factor = 8.0 }"
+)]
+pub enum Acidity {
+    /// A column that is in meq/100 g already.
+    Column(String),
+    /// `factor * (reference - buffer pH)`, meq/100 g. The constants belong to the laboratory.
+    Buffer {
+        /// The column with the buffer pH.
+        buffer_ph: String,
+        /// The buffer's own pH.
+        reference: f64,
+        /// Acidity for each unit of pH below the reference, meq/100 g.
+        factor: f64,
+    },
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn written_in_toml() {
+        let read: CationSettings = toml::from_str(
+            "unit = \"lb/ac\"\nacidity = { buffer_ph = \"BpH\", reference = 8.0, factor = 8.0 }",
+        )
+        .unwrap();
+        assert_eq!(read.unit, Some(CationUnit::PoundsPerAcre));
+        let buffer_ph = "BpH".to_owned();
+        assert_eq!(read.acidity, Some(Acidity::Buffer { buffer_ph, reference: 8.0, factor: 8.0 }));
+        let read: CationSettings = toml::from_str("acidity = \"H\"").unwrap();
+        assert_eq!(read.acidity, Some(Acidity::Column("H".to_owned())));
+        let read: SampleSettings = toml::from_str("crs = \"EPSG:2965\"\ncec = \"CEC\"").unwrap();
+        assert_eq!(read.cec.as_deref(), Some("CEC"));
+    }
+
+    #[test]
+    fn what_is_not_known_is_refused() {
+        let said = |text| toml::from_str::<CationSettings>(text).unwrap_err().message().to_owned();
+        assert_eq!(
+            said("unit = \"stone\""),
+            "\"stone\": found an unknown unit, expected \"lb/ac\", \"ppm\" or \"meq/100 g\""
+        );
+        assert!(
+            said("acidity = { buffer = \"x\" }").starts_with("found an acidity that is neither")
+        );
+        assert!(toml::from_str::<SampleSettings>("cecc = \"x\"").is_err());
+    }
+}

@@ -1,0 +1,75 @@
+//! Shapefiles: the shapes, the attribute table beside them, and the `.prj` that says what the
+//! coordinates are.
+
+mod dbf;
+mod nest;
+mod shp;
+
+use super::format::Format;
+use super::outlines::Outlines;
+use super::reference::Declared;
+use super::table::{Points, Row, Table};
+use super::{ReadError, Source, text};
+use crate::projection::Crs;
+
+/// Shapefiles of polygons or points.
+pub(super) const FORMAT: Format = Format {
+    called: "a shapefile",
+    extensions: &["shp"],
+    outlines: Some(outlines),
+    table: Some(table),
+};
+
+fn outlines(source: &Source) -> Result<Outlines, ReadError> {
+    let declared = declared(source)?;
+    let parts = shp::polygons(source)?.iter().flat_map(|rings| nest::nest(rings)).collect();
+    Ok(Outlines { parts, declared })
+}
+
+fn table(source: &Source) -> Result<Table, ReadError> {
+    let declared = declared(source)?;
+    let shapes = shp::points(source)?;
+    let name = source.sibling("dbf");
+    let Some(bytes) = source.sidecars.get("dbf") else {
+        return Err(ReadError::Unexpected {
+            place: source.name.clone(),
+            found: "no .dbf file beside it".to_owned(),
+            expected: "the table of its attributes".to_owned(),
+        });
+    };
+    let encoding = source.sidecars.get("cpg").map(|cpg| text::decode(cpg).into_owned());
+    let read = dbf::read(&name, bytes, encoding.as_deref())?;
+    if read.records.len() != shapes.len() {
+        return Err(ReadError::Unexpected {
+            place: name,
+            found: format!("{} rows", read.records.len()),
+            expected: format!("{}, one for each shape of {}", shapes.len(), source.name),
+        });
+    }
+    let (mut rows, mut coords, mut warnings) = (Vec::new(), Vec::new(), Vec::new());
+    for (number, (record, shape)) in (1..).zip(read.records.into_iter().zip(shapes)) {
+        let place = format!("{}, record {number}", source.name);
+        match record {
+            None => warnings.push(format!("{place}: deleted in the table; left out")),
+            Some(cells) => {
+                rows.push(Row { place, cells });
+                coords.push(shape);
+            }
+        }
+    }
+    let (name, columns) = (source.name.clone(), read.columns);
+    let points = Some(Points { coords, declared });
+    Ok(Table { name, columns, rows, points, decimal_comma: false, warnings })
+}
+
+fn declared(source: &Source) -> Result<Option<Declared>, ReadError> {
+    let Some(prj) = source.sidecars.get("prj") else { return Ok(None) };
+    let by = source.sibling("prj");
+    match Crs::from_prj(&text::decode(prj)) {
+        Ok(crs) => Ok(Some(Declared { crs, by: Some(by) })),
+        Err(error) => Err(ReadError::Crs { place: by, error }),
+    }
+}
+
+#[cfg(test)]
+pub(super) mod tests;

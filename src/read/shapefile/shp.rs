@@ -1,0 +1,76 @@
+use std::io::Cursor;
+
+use geo::Coord;
+use shapefile::{Shape, ShapeReader};
+
+use super::FORMAT;
+use crate::read::{ReadError, Source};
+
+/// The first four bytes of every shapefile: file code 9994, big-endian.
+const MAGIC: [u8; 4] = [0, 0, 0x27, 0x0a];
+
+/// The rings of one shape as stored, holes and outer rings alike.
+pub(super) type Rings = Vec<Vec<Coord<f64>>>;
+
+/// The rings of every polygon; empty shapes are passed over.
+pub(super) fn polygons(source: &Source) -> Result<Vec<Rings>, ReadError> {
+    let mut polygons = Vec::new();
+    for (number, shape) in (1..).zip(shapes(source)?) {
+        match shape {
+            Shape::NullShape => {}
+            Shape::Polygon(p) => polygons.push(rings(p.rings(), |p| Coord { x: p.x, y: p.y })),
+            Shape::PolygonM(p) => polygons.push(rings(p.rings(), |p| Coord { x: p.x, y: p.y })),
+            Shape::PolygonZ(p) => polygons.push(rings(p.rings(), |p| Coord { x: p.x, y: p.y })),
+            other => return Err(unexpected(source, number, &other, "polygons")),
+        }
+    }
+    Ok(polygons)
+}
+
+/// The position of every point; `None` for an empty shape.
+pub(super) fn points(source: &Source) -> Result<Vec<Option<Coord<f64>>>, ReadError> {
+    let point = |(number, shape)| match shape {
+        Shape::NullShape => Ok(None),
+        Shape::Point(p) => Ok(Some(Coord { x: p.x, y: p.y })),
+        Shape::PointM(p) => Ok(Some(Coord { x: p.x, y: p.y })),
+        Shape::PointZ(p) => Ok(Some(Coord { x: p.x, y: p.y })),
+        other => Err(unexpected(source, number, &other, "points")),
+    };
+    (1..).zip(shapes(source)?).map(point).collect()
+}
+
+fn rings<P>(rings: &[shapefile::PolygonRing<P>], coord: impl Fn(&P) -> Coord<f64>) -> Rings {
+    rings.iter().map(|ring| ring.points().iter().map(&coord).collect()).collect()
+}
+
+fn shapes(source: &Source) -> Result<Vec<Shape>, ReadError> {
+    let fault = |reason: String| {
+        let (name, format) = (source.name.clone(), FORMAT.called);
+        ReadError::NotFormat { name, format, reason }
+    };
+    if !source.bytes.starts_with(&MAGIC) {
+        return Err(fault("it does not begin as one".to_owned()));
+    }
+    let mut reader =
+        ShapeReader::new(Cursor::new(source.bytes.as_slice())).map_err(|e| fault(e.to_string()))?;
+    // The header counts 16-bit words; the reader would take a file that is cut off as shorter.
+    let promised = usize::try_from(reader.header().file_length).unwrap_or(0).saturating_mul(2);
+    if source.bytes.len() < promised {
+        let found = source.bytes.len();
+        return Err(fault(format!("it is cut off, {found} bytes of {promised}")));
+    }
+    let mut shapes = Vec::new();
+    for shape in reader.iter_shapes() {
+        // The iterator never ends after an error: the first one leaves the loop.
+        shapes.push(shape.map_err(|e| fault(format!("shape {}: {e}", shapes.len() + 1)))?);
+    }
+    Ok(shapes)
+}
+
+fn unexpected(source: &Source, number: usize, shape: &Shape, expected: &str) -> ReadError {
+    ReadError::Unexpected {
+        place: format!("{}, record {number}", source.name),
+        found: format!("a {}", shape.shapetype()),
+        expected: expected.to_owned(),
+    }
+}

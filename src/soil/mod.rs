@@ -1,0 +1,7 @@
+//! What a soil test says: the cation-exchange capacity, and the rate that it calls for.
+
+mod cations;
+mod tiers;
+
+pub use cations::{CationUnit, Cations, Element, buffer_acidity};
+pub use tiers::{Tier, TierError, TierSetting, Tiers};

@@ -1,0 +1,96 @@
+#![expect(
+    clippy::inline_always,
+    reason = "vector code must be inlined where the processor is known"
+)]
+
+use pulp::{Scalar, Simd};
+
+/// The weight of a sample from its squared distance, one over the distance to a power.
+///
+/// The same operations run on one number and on a vector of them, so both give the same bits.
+pub(super) trait Weight: Copy + Send + Sync {
+    /// Weights of a vector of squared distances; infinite at 0.
+    fn lanes<S: Simd>(self, simd: S, squared: S::f64s) -> S::f64s;
+
+    /// The weight of one squared distance.
+    #[inline(always)]
+    fn of(self, squared: f64) -> f64 {
+        self.lanes(Scalar::new(), squared)
+    }
+}
+
+/// A power of `HALVES` halves, 1 to 8: square roots and products, exact to the last bit anywhere.
+#[derive(Clone, Copy)]
+pub(super) struct Halves<const HALVES: u8>;
+
+impl<const HALVES: u8> Weight for Halves<HALVES> {
+    #[inline(always)]
+    fn lanes<S: Simd>(self, simd: S, squared: S::f64s) -> S::f64s {
+        let raised = match HALVES {
+            1 => simd.sqrt_f64s(simd.sqrt_f64s(squared)),
+            2 => simd.sqrt_f64s(squared),
+            3 => {
+                let root = simd.sqrt_f64s(squared);
+                simd.mul_f64s(root, simd.sqrt_f64s(root))
+            }
+            4 => squared,
+            5 => simd.mul_f64s(squared, simd.sqrt_f64s(simd.sqrt_f64s(squared))),
+            6 => simd.mul_f64s(squared, simd.sqrt_f64s(squared)),
+            7 => {
+                let root = simd.sqrt_f64s(squared);
+                simd.mul_f64s(squared, simd.mul_f64s(root, simd.sqrt_f64s(root)))
+            }
+            _ => simd.mul_f64s(squared, squared),
+        };
+        simd.div_f64s(simd.splat_f64s(1.0), raised)
+    }
+}
+
+/// Any power, by `powf`.
+#[derive(Clone, Copy)]
+pub(super) struct Any(pub f64);
+
+impl Weight for Any {
+    #[inline(always)]
+    fn lanes<S: Simd>(self, simd: S, squared: S::f64s) -> S::f64s {
+        let mut each = [0.0; 16];
+        let (each, _) = each.split_at_mut(S::F64_LANES.min(16));
+        simd.partial_store_f64s(each, squared);
+        for value in each.iter_mut() {
+            *value = value.powf(-0.5 * self.0);
+        }
+        simd.partial_load_f64s(each)
+    }
+}
+
+/// Runs an expression with the weight that fits a power.
+macro_rules! with_weight {
+    ($power:expr, $weight:ident => $body:expr) => {
+        $crate::surface::power::with_weight!(@ $power, $weight, $body;
+            0.5 => 1, 1.0 => 2, 1.5 => 3, 2.0 => 4, 2.5 => 5, 3.0 => 6, 3.5 => 7, 4.0 => 8)
+    };
+    (@ $power:expr, $weight:ident, $body:expr; $($known:literal => $halves:literal),+) => {{
+        let power: f64 = $power;
+        $(if power == $known {
+            let $weight = $crate::surface::power::Halves::<$halves>;
+            $body
+        } else)+ {
+            let $weight = $crate::surface::power::Any(power);
+            $body
+        }
+    }};
+}
+pub(super) use with_weight;
+
+#[cfg(test)]
+mod tests {
+    use super::Weight;
+
+    #[test]
+    fn every_power_is_one_over_the_distance_to_it() {
+        for power in [0.5, 1.0, 1.5, 1.7, 2.0, 2.5, 3.0, 3.5, 4.0, 6.0] {
+            let weight = with_weight!(power, weight => weight.of(9.0));
+            assert!((weight * 3f64.powf(power) - 1.0).abs() < 1e-15, "{power}");
+        }
+    }
+}

@@ -1,0 +1,55 @@
+//! The attributes of a zone, the same in every format.
+
+use crate::plan::{Plan, Zone};
+use crate::units::{Quantity, Rate, System, round_to};
+
+/// Decimals of a written rate: under a pound an acre.
+pub const RATE_DECIMALS: u32 = 4;
+/// Decimals of a written CEC; laboratories print one.
+pub const CEC_DECIMALS: u32 = 2;
+
+/// One zone's attributes as they are written.
+#[derive(Debug)]
+pub struct ZoneRow<'a> {
+    pub zone: usize,
+    pub tier: usize,
+    pub label: &'a str,
+    pub rate: f64,
+    pub rate_unit: &'static str,
+    pub area: f64,
+    pub mass: f64,
+    pub cec_mean: f64,
+}
+
+impl<'a> ZoneRow<'a> {
+    pub fn of(plan: &'a Plan, zone: &Zone) -> Self {
+        let system = plan.settings.system;
+        let tier = plan.settings.tiers.tiers().get(zone.tier);
+        Self {
+            zone: zone.number,
+            tier: zone.tier + 1,
+            label: tier.map_or("", |tier| tier.label.as_str()),
+            rate: written_rate(tier.map_or(Rate::ZERO, |tier| tier.rate), system),
+            rate_unit: rate_unit(system),
+            area: zone.amount.printed_area,
+            mass: zone.amount.printed_mass,
+            cec_mean: round_to(zone.cec_mean, CEC_DECIMALS),
+        }
+    }
+}
+
+pub fn written_rate(rate: Rate, system: System) -> f64 {
+    round_to(rate.value_in(system), RATE_DECIMALS)
+}
+
+pub fn rate_unit(system: System) -> &'static str {
+    Rate::unit(system).symbol()
+}
+
+/// What the area and mass columns are called.
+pub fn amount_names(system: System) -> [&'static str; 2] {
+    match system {
+        System::Us => ["acres", "tons"],
+        System::Metric => ["hectares", "tonnes"],
+    }
+}

@@ -1,0 +1,124 @@
+//! Positions as they are written: WGS84, to a millimetre, without moving the boundary.
+
+use geo::{Coord, MultiPolygon};
+
+use crate::field::Boundary;
+use crate::projection::{CrsError, Frame};
+use crate::units::round_to;
+use crate::zones::{Mesh, Partition};
+
+/// Decimals of a degree that coordinates are written with: 1.1 mm (RFC 7946, section 11.2, asks for
+/// no more than is needed).
+pub const COORDINATE_DECIMALS: u32 = 8;
+
+/// How far a vertex may slide along the boundary to come nearer to it, in metres: under half the
+/// distance that vertices keep.
+const SLIDE: f64 = 0.008;
+
+/// A position in degrees, rounded as it is written.
+#[must_use]
+pub fn rounded(degrees: Coord<f64>) -> Coord<f64> {
+    let round = |value: f64| round_to(value, COORDINATE_DECIMALS);
+    Coord { x: round(degrees.x), y: round(degrees.y) }
+}
+
+/// Where each vertex of a partition is written.
+///
+/// The boundary's corners keep their own digits. A vertex where a level line meets the boundary
+/// takes, among the written positions within a few millimetres, the one nearest to the boundary's
+/// edge: plain rounding would bend a long edge by half a millimetre, which in a small field is a
+/// millionth of its area.
+///
+/// # Errors
+/// When a position cannot be converted.
+pub fn places(
+    partition: &Partition,
+    mesh: &Mesh,
+    boundary: &Boundary,
+) -> Result<Vec<Coord<f64>>, CrsError> {
+    let frame = boundary.frame();
+    let mut places = partition.coverage.vertices.clone();
+    frame.all_to_wgs84(&mut places)?;
+    for (id, at) in mesh.corner_vertices().zip(corners(boundary.wgs84())) {
+        if let Some(place) = places.get_mut(id) {
+            *place = at;
+        }
+    }
+    for place in &mut places {
+        *place = rounded(*place);
+    }
+    let grid = Grid::of(frame)?;
+    for (vertex, edge) in &partition.landings {
+        let at = |id: u32| places.get(id as usize).copied();
+        if let (Some(near), [Some(a), Some(b)]) = (at(*vertex), edge.map(at)) {
+            let mut line = [a, b, near];
+            frame.all_to_local(&mut line)?;
+            let place = grid.nearest_to_edge(near, line);
+            if let Some(slot) = places.get_mut(*vertex as usize) {
+                *slot = place;
+            }
+        }
+    }
+    Ok(places)
+}
+
+/// A boundary's positions in order, the first of each ring not repeated.
+fn corners(boundary: &MultiPolygon<f64>) -> impl Iterator<Item = Coord<f64>> {
+    boundary
+        .iter()
+        .flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()))
+        .flat_map(|ring| ring.0.iter().copied().take(ring.0.len().saturating_sub(1)))
+}
+
+/// The steps between written positions, in the field's metres.
+struct Grid {
+    east: Coord<f64>,
+    north: Coord<f64>,
+}
+
+impl Grid {
+    /// The steps at the field's centre; over a field they turn by well under a milliradian, which
+    /// over a slide is micrometres.
+    fn of(frame: &Frame) -> Result<Self, CrsError> {
+        const SPAN: f64 = 1e-3;
+        let centre = frame.centre();
+        let mut ends =
+            [centre + Coord { x: SPAN, y: 0.0 }, centre + Coord { x: 0.0, y: SPAN }, centre];
+        frame.all_to_local(&mut ends)?;
+        let [east, north, origin] = ends;
+        let steps = SPAN / step();
+        Ok(Self { east: (east - origin) / steps, north: (north - origin) / steps })
+    }
+
+    /// The written position near `near` that lies nearest to the line through two places; `line` is
+    /// those two and `near` itself, in metres.
+    fn nearest_to_edge(&self, near: Coord<f64>, line: [Coord<f64>; 3]) -> Coord<f64> {
+        let [a, b, at] = line;
+        let along = b - a;
+        let length = along.x.hypot(along.y);
+        let off = |shift: Coord<f64>| {
+            let from_a = at + shift - a;
+            (from_a.x * along.y - from_a.y * along.x).abs() / length
+        };
+        let mut best = (off(Coord { x: 0.0, y: 0.0 }), 0.0, near);
+        for i in -10..=10 {
+            for j in -10..=10 {
+                let (i, j) = (f64::from(i), f64::from(j));
+                let shift = self.east * i + self.north * j;
+                let slide = shift.x.hypot(shift.y);
+                // A nearer position must be worth its slide: a micrometre off for 10 mm along.
+                let better = (off(shift) + slide * 1e-4, slide);
+                if slide <= SLIDE && better < (best.0, best.1) {
+                    let place = Coord { x: near.x + i * step(), y: near.y + j * step() };
+                    best = (better.0, better.1, rounded(place));
+                }
+            }
+        }
+        best.2
+    }
+}
+
+/// The step between written positions, in degrees.
+fn step() -> f64 {
+    0.1_f64.powi(COORDINATE_DECIMALS.cast_signed())
+}

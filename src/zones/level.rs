@@ -1,0 +1,224 @@
+//! Where the interpolated surface crosses the breaks between classes, along edges of the mesh.
+
+use std::collections::HashMap;
+
+use geo::Coord;
+use rayon::prelude::*;
+
+/// The surface as the tracer sees it: a value anywhere, and the class that a value is in.
+pub trait Classes: Sync {
+    /// The value of the surface at a position in the field's metres.
+    fn value(&self, at: Coord<f64>) -> f64;
+    /// The class of a value, from 0 for the lowest.
+    fn class(&self, value: f64) -> u32;
+    /// The value at the border between a class and the next.
+    fn break_above(&self, class: u32) -> f64;
+}
+
+/// How closely a crossing is located, in metres: far under the 0.25 m that the map promises, and
+/// under what a spreader can place.
+pub const CROSSING_TOLERANCE: f64 = 0.05;
+/// The least distance between vertices on an edge, in metres: several times the 1 mm to which
+/// coordinates are written, so that rounding cannot fold a zone.
+const SEPARATION: f64 = 0.02;
+
+/// The end of an edge: its vertex, place, value and class.
+#[derive(Clone, Copy, Debug)]
+pub struct End {
+    /// The vertex number in the mesh.
+    pub vertex: u32,
+    /// Where it is.
+    pub at: Coord<f64>,
+    /// The value of the surface there.
+    pub value: f64,
+    /// The class that it has been given: the value's own, unless the clean-up moved it.
+    pub class: u32,
+}
+
+/// Which borders an edge between two classes has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Borders {
+    /// One at each break between the classes, so that the classes between have their strip.
+    EachBreak,
+    /// One, where the two classes meet.
+    One,
+}
+
+/// The crossings on every edge whose ends are in different classes.
+#[derive(Debug)]
+pub struct Crossings {
+    borders: Borders,
+    /// The number of the first crossing on an edge; those of the higher breaks follow.
+    first: HashMap<[u32; 2], u32>,
+    /// Where the crossings are.
+    pub positions: Vec<Coord<f64>>,
+}
+
+impl Crossings {
+    /// Locates the crossings of edges given as (end in the lower class, end in the higher class),
+    /// each edge once. Numbers follow the order of the edges, whatever the thread count.
+    pub fn locate(edges: &[(End, End)], borders: Borders, surface: &impl Classes) -> Self {
+        let locate = |(low, high): &(End, End)| match borders {
+            Borders::EachBreak => on_edge(low, high, surface),
+            Borders::One => vec![meeting(low, high, surface)],
+        };
+        let found: Vec<Vec<Coord<f64>>> = edges.par_iter().map(locate).collect();
+        let mut crossings = Self { borders, first: HashMap::new(), positions: Vec::new() };
+        for ((low, high), positions) in edges.iter().zip(found) {
+            #[expect(clippy::cast_possible_truncation, reason = "fewer crossings than nodes")]
+            let first = crossings.positions.len() as u32;
+            crossings.first.insert([low.vertex, high.vertex], first);
+            crossings.positions.extend(positions);
+        }
+        crossings
+    }
+
+    /// The crossings of an edge from its lower end: the class below, the class above, the number.
+    pub fn on(&self, low: &End, high: &End) -> impl DoubleEndedIterator<Item = (u32, u32, u32)> {
+        let first = self.first.get(&[low.vertex, high.vertex]).copied().unwrap_or(u32::MAX);
+        let (from, to) = (low.class, high.class);
+        let one = self.borders == Borders::One;
+        (from..to)
+            .filter(move |class| !one || *class == from)
+            .map(move |class| (class, if one { to } else { class + 1 }, first + (class - from)))
+    }
+}
+
+/// Where two classes meet on an edge that has one border: where the surface crosses the break
+/// between them, if both ends still have the class of their value, else half way.
+fn meeting(low: &End, high: &End, surface: &impl Classes) -> Coord<f64> {
+    let own = |end: &End| surface.class(end.value) == end.class;
+    let shares = if own(low) && own(high) { on_edge(low, high, surface) } else { Vec::new() };
+    let between = shares.get((shares.len().saturating_sub(1)) / 2).copied();
+    between.unwrap_or(low.at + (high.at - low.at) * 0.5)
+}
+
+/// The crossings on one edge, from the lower end: one for each break between the classes of its
+/// ends, in order.
+fn on_edge(low: &End, high: &End, surface: &impl Classes) -> Vec<Coord<f64>> {
+    let along = high.at - low.at;
+    let length = along.x.hypot(along.y);
+    let count = f64::from(high.class - low.class);
+    let gap = (SEPARATION / length).min(0.5 / (count + 1.0));
+    let place = |share: f64| low.at + along * share;
+    let mut shares = Vec::new();
+    let mut from = Bracket { share: 0.0, value: low.value };
+    for class in low.class..high.class {
+        let to = Bracket { share: 1.0, value: high.value };
+        from = crossing(
+            from,
+            to,
+            class,
+            CROSSING_TOLERANCE / length,
+            |share| surface.value(place(share)),
+            surface,
+        );
+        let left = f64::from(high.class - class - 1);
+        let least = shares.last().map_or(gap, |last| last + gap);
+        shares.push(from.share.clamp(least, 1.0 - gap * (left + 1.0)));
+    }
+    shares.into_iter().map(place).collect()
+}
+
+/// An end of the part of an edge that is being searched.
+#[derive(Clone, Copy)]
+struct Bracket {
+    share: f64,
+    value: f64,
+}
+
+/// Where the surface rises out of `class` between two places, the first of which is in it or below
+/// unless an earlier break was crossed at the same jump.
+///
+/// Bisection with a false-position guess (the ITP idea of Oliveira and Takahashi 2020, in its
+/// simplest form): every second step halves the bracket, so that the number of steps is bounded
+/// even where the surface jumps because the set of nearest samples changes.
+fn crossing(
+    mut low: Bracket,
+    mut high: Bracket,
+    class: u32,
+    tolerance: f64,
+    value: impl Fn(f64) -> f64,
+    surface: &impl Classes,
+) -> Bracket {
+    let level = surface.break_above(class);
+    if surface.class(low.value) > class {
+        return low;
+    }
+    let mut halve = false;
+    while high.share - low.share > tolerance {
+        let width = high.share - low.share;
+        let guess = (level - low.value) / (high.value - low.value);
+        let guess = if halve || !guess.is_finite() { 0.5 } else { guess };
+        // Kept off the ends by half the tolerance, a good guess closes the bracket from both sides.
+        let inset = (0.45 * tolerance / width).min(0.5);
+        let aimed = low.share + width * guess.clamp(inset, 1.0 - inset);
+        let found = Bracket { share: aimed, value: value(aimed) };
+        let rises = surface.class(found.value) > class;
+        if rises {
+            high = found;
+        } else {
+            low = found;
+        }
+        halve = !halve && (high.share - low.share) > 0.5 * width;
+    }
+    let share = f64::midpoint(low.share, high.share);
+    Bracket { share: high.share.min(share), value: high.value }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    struct Slope;
+    impl Classes for Slope {
+        fn value(&self, at: Coord<f64>) -> f64 {
+            at.x * at.x
+        }
+        fn class(&self, value: f64) -> u32 {
+            u32::from(value >= 10.0) + u32::from(value > 15.0)
+        }
+        fn break_above(&self, class: u32) -> f64 {
+            if class == 0 { 10.0 } else { 15.0 }
+        }
+    }
+
+    fn end(vertex: u32, x: f64) -> End {
+        let value = x * x;
+        End { vertex, at: Coord { x, y: 0.0 }, value, class: Slope.class(value) }
+    }
+
+    #[test]
+    fn both_breaks_on_one_edge() {
+        let (low, high) = (end(0, 0.0), end(1, 8.0));
+        let crossings = Crossings::locate(&[(low, high)], Borders::EachBreak, &Slope);
+        let [ten, fifteen] = crossings.positions[..] else { panic!() };
+        assert!((ten.x - 10.0_f64.sqrt()).abs() < CROSSING_TOLERANCE);
+        assert!((fifteen.x - 15.0_f64.sqrt()).abs() < CROSSING_TOLERANCE);
+        assert_eq!(crossings.on(&low, &high).collect::<Vec<_>>(), [(0, 1, 0), (1, 2, 1)]);
+    }
+
+    struct Jump;
+    impl Classes for Jump {
+        fn value(&self, at: Coord<f64>) -> f64 {
+            if at.x < 1.0 { 5.0 } else { 20.0 }
+        }
+        fn class(&self, value: f64) -> u32 {
+            Slope.class(value)
+        }
+        fn break_above(&self, class: u32) -> f64 {
+            Slope.break_above(class)
+        }
+    }
+
+    #[test]
+    fn a_jump_over_two_breaks_keeps_their_order() {
+        let at = |x: f64| Coord { x, y: 0.0 };
+        let low = End { vertex: 0, at: at(0.0), value: 5.0, class: 0 };
+        let high = End { vertex: 1, at: at(3.0), value: 20.0, class: 2 };
+        let crossings = Crossings::locate(&[(low, high)], Borders::EachBreak, &Jump);
+        let [first, second] = crossings.positions[..] else { panic!() };
+        assert!((first.x - 1.0).abs() < 0.1 && (second.x - 1.0).abs() < 0.1);
+        assert!(second.x - first.x >= 0.019);
+    }
+}

@@ -1,0 +1,186 @@
+//! Cuts the mesh at the level lines and joins what is left into connected zones.
+
+use std::collections::BTreeSet;
+
+use geo::Coord;
+
+use super::level::{Borders, Classes, Crossings, End};
+use super::mesh::Mesh;
+use crate::geometry::{Coverage, HalfEdge};
+
+/// The field in pieces of one class each.
+#[derive(Debug)]
+pub struct Partition {
+    /// The pieces.
+    pub coverage: Coverage,
+    /// The vertices where a level line meets the boundary, each with the corners (vertices too) of
+    /// the boundary's edge that it is on.
+    pub landings: Vec<(u32, [u32; 2])>,
+}
+
+/// Cuts the field into connected pieces of one class each.
+///
+/// `values` are the surface at the vertices of the mesh, in the mesh's order, and `classes` the
+/// classes given to them. Within a triangle borders are straight between crossings located on its
+/// edges (marching triangles: no ambiguous case, unlike squares); where three classes meet with one
+/// border each, they meet in the middle of the triangle. The result's first vertices are the
+/// boundary's own, in its order; so its caller can give them back their coordinates.
+#[must_use]
+pub fn partition(
+    mesh: &Mesh,
+    values: &[f64],
+    classes: &[u32],
+    borders: Borders,
+    surface: &impl Classes,
+) -> Partition {
+    let class = |vertex: u32| classes.get(vertex as usize).copied().unwrap_or(0);
+    let end = |vertex: u32| {
+        let value = values.get(vertex as usize).copied().unwrap_or(f64::NAN);
+        End { vertex, at: mesh.position(vertex), value, class: class(vertex) }
+    };
+    let mixed: Vec<[u32; 3]> = mesh
+        .triangles(|[a, b, c, d]| {
+            let first = class(*a);
+            [b, c, d].into_iter().any(|&other| class(other) != first)
+        })
+        .filter(|[a, b, c]| class(*a) != class(*b) || class(*b) != class(*c))
+        .collect();
+
+    let rising = |a: u32, b: u32| if class(a) < class(b) { [a, b] } else { [b, a] };
+    let edges: BTreeSet<[u32; 2]> = mixed
+        .iter()
+        .flat_map(|&[a, b, c]| [[a, b], [b, c], [c, a]])
+        .filter(|&[a, b]| class(a) != class(b))
+        .map(|[a, b]| rising(a, b))
+        .collect();
+    let edges: Vec<(End, End)> = edges.into_iter().map(|[a, b]| (end(a), end(b))).collect();
+    let crossings = Crossings::locate(&edges, borders, surface);
+    let mut builder = Builder {
+        mesh,
+        crossings: &crossings,
+        borders,
+        junctions: Vec::new(),
+        half_edges: Vec::new(),
+    };
+    for triangle in mixed {
+        builder.triangle(triangle.map(end));
+    }
+    let mut landings = Vec::new();
+    for &[a, b] in &mesh.border {
+        let pieces = builder.border(&end(a), &end(b));
+        let edge = mesh.edge_of([a, b]);
+        landings.extend(pieces.iter().skip(1).map(|piece| (piece.from, edge)));
+        builder.half_edges.extend(pieces);
+    }
+    Partition { coverage: builder.coverage(), landings }
+}
+
+/// Collects borders. The vertices of the coverage are the boundary's corners, the points added
+/// between them, the crossings, then the points where three classes meet. Samples and nodes of the
+/// lattice are on no border.
+struct Builder<'a> {
+    mesh: &'a Mesh,
+    crossings: &'a Crossings,
+    borders: Borders,
+    junctions: Vec<Coord<f64>>,
+    half_edges: Vec<HalfEdge>,
+}
+
+impl Builder<'_> {
+    fn of_vertex(&self, vertex: u32) -> u32 {
+        vertex - u32::try_from(self.mesh.inside.len()).unwrap_or(0)
+    }
+
+    fn of_crossing(&self, crossing: u32) -> u32 {
+        u32::try_from(self.mesh.extras.len()).unwrap_or(0) + crossing
+    }
+
+    /// The borders in a triangle, walked from both sides.
+    fn triangle(&mut self, triangle: [End; 3]) {
+        let mut sorted = triangle;
+        sorted.sort_by_key(|end| end.class);
+        let [low, middle, high] = sorted;
+        let counter_clockwise = cross(middle.at - low.at, high.at - low.at) > 0.0;
+        let crossings = self.crossings;
+        if self.borders == Borders::One && low.class < middle.class && middle.class < high.class {
+            return self.junction([low, middle, high], counter_clockwise);
+        }
+        let short = crossings.on(&low, &middle).chain(crossings.on(&middle, &high));
+        for ((below, above, long), (_, _, short)) in crossings.on(&low, &high).zip(short) {
+            let (long, short) = (self.of_crossing(long), self.of_crossing(short));
+            // Around low → middle → high counter-clockwise, the lower side is left of short → long.
+            let [from, to] = if counter_clockwise { [short, long] } else { [long, short] };
+            self.both_sides([below, above], from, to);
+        }
+    }
+
+    /// Three classes in a triangle with one border between each two: they meet in a point.
+    fn junction(&mut self, ends: [End; 3], counter_clockwise: bool) {
+        let [low, middle, high] = ends;
+        let base = self.mesh.extras.len() + self.crossings.positions.len() + self.junctions.len();
+        let centre = u32::try_from(base).unwrap_or(u32::MAX);
+        let mut sum = Coord { x: 0.0, y: 0.0 };
+        for (a, b) in [(low, middle), (middle, high), (low, high)] {
+            for (below, above, crossing) in self.crossings.on(&a, &b) {
+                sum = sum + self.crossings.positions.get(crossing as usize).copied().unwrap_or(sum);
+                // Between low and high the turn around the triangle is the other way.
+                let inwards = counter_clockwise != (a.class == low.class && b.class == high.class);
+                let at = self.of_crossing(crossing);
+                let [from, to] = if inwards { [at, centre] } else { [centre, at] };
+                self.both_sides([below, above], from, to);
+            }
+        }
+        self.junctions.push(sum / 3.0);
+    }
+
+    /// A border with the first class on the left of `from` → `to` and the second on the right.
+    fn both_sides(&mut self, [left, right]: [u32; 2], from: u32, to: u32) {
+        self.half_edges.push(HalfEdge { class: left, from, to });
+        self.half_edges.push(HalfEdge { class: right, from: to, to: from });
+    }
+
+    /// A piece of the boundary, cut where borders meet it.
+    fn border(&self, a: &End, b: &End) -> Vec<HalfEdge> {
+        let mut pieces = Vec::new();
+        let mut from = self.of_vertex(a.vertex);
+        let mut push = |class, to| {
+            pieces.push(HalfEdge { class, from, to });
+            from = to;
+        };
+        if a.class < b.class {
+            for (below, _, crossing) in self.crossings.on(a, b) {
+                push(below, self.of_crossing(crossing));
+            }
+        } else {
+            for (_, above, crossing) in self.crossings.on(b, a).rev() {
+                push(above, self.of_crossing(crossing));
+            }
+        }
+        push(b.class, self.of_vertex(b.vertex));
+        pieces
+    }
+
+    /// Joins the half-edges and drops the points that were added along the boundary.
+    fn coverage(self) -> Coverage {
+        let (mesh, crossings) = (self.mesh, self.crossings);
+        let vertices: Vec<Coord<f64>> = mesh
+            .extras
+            .iter()
+            .chain(&crossings.positions)
+            .chain(&self.junctions)
+            .copied()
+            .collect();
+        let mut coverage = Coverage::from_half_edges(vertices, self.half_edges);
+        let added = mesh.corners..mesh.extras.len();
+        for face in &mut coverage.faces {
+            for ring in std::iter::once(&mut face.exterior).chain(&mut face.holes) {
+                ring.retain(|&id| !added.contains(&(id as usize)));
+            }
+        }
+        coverage
+    }
+}
+
+fn cross(a: Coord<f64>, b: Coord<f64>) -> f64 {
+    a.x * b.y - a.y * b.x
+}
