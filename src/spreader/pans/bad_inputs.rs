@@ -142,6 +142,14 @@ fn settings() {
         said_of_text(&format!("# target: 0 ton/ac\n{table}")),
         "p.csv, line 1: target: found 0 ton/ac, expected more than zero; measure it again"
     );
+    for (swath, found) in [("1 ft", "1.0 ft"), ("1e9 ft", "1000000000.0 ft")] {
+        assert_eq!(
+            said_of_text(&format!("# pan area: 2 ft2\n# swath: {swath}\n{table}")),
+            format!(
+                "p.csv: swath: found {found}, expected 20.0 ft to 160.0 ft with these pans; correct it"
+            )
+        );
+    }
     assert_eq!(
         said_of_text(&format!("# passes: 0\n{table}")),
         "p.csv, line 1: passes: found \"0\", expected a whole number from 1; count the passes over the pans"

@@ -1,5 +1,6 @@
+use super::settings::{Settings, check_swath};
 use super::{Pattern, row};
-use crate::units::{Area, Length, Mass, Quantity, Rate, Share, System, Unit, Written};
+use crate::units::{Length, Mass, Quantity, Rate, Share, System, Unit};
 
 /// A catch-pan test, checked.
 #[derive(Clone, Debug, PartialEq)]
@@ -33,16 +34,6 @@ pub struct PanError {
     pub reason: String,
 }
 
-/// The settings before the table: lines `# key: value`.
-#[derive(Default)]
-struct Settings {
-    pan_area: Option<Area>,
-    target: Option<Rate>,
-    swath: Option<Length>,
-    passes: Option<f64>,
-}
-
-const KEYS: &str = "pan size, pan area, target, swath, passes, note";
 const COLUMNS: &str =
     "expected columns such as \"distance (ft),catch (g)\", a catch column for each run";
 
@@ -84,6 +75,9 @@ pub fn read(file: &str, text: &str) -> Result<PanTest, PanError> {
     let mean = |caught: &[Mass]| caught.iter().copied().sum::<Mass>() / caught.len() as f64 / area;
     let rates = pans.iter().map(|(place, caught)| (*place, mean(caught))).collect();
     let (pattern, mut cautions) = row::pattern(rates, distance.system).map_err(whole)?;
+    if let Some(swath) = settings.swath {
+        check_swath(swath, &pattern, distance.system).map_err(whole)?;
+    }
     if settings.target.is_none() {
         cautions.push(
             "target missing: the rate cannot be judged; add a line such as \"# target: 1 ton/ac\""
@@ -104,51 +98,6 @@ pub fn read(file: &str, text: &str) -> Result<PanTest, PanError> {
         between_runs,
         cautions,
     })
-}
-
-impl Settings {
-    fn take(&mut self, text: &str) -> Result<(), String> {
-        let (key, value) = text.split_once(':').unwrap_or((text, ""));
-        let (key, value) = (key.trim(), value.trim());
-        match key {
-            "note" => {}
-            "pan size" => self.pan_area = Some(pan_size(value)?),
-            "pan area" => self.pan_area = Some(above_zero(key, value)?),
-            "target" => self.target = Some(above_zero(key, value)?),
-            "swath" => self.swath = Some(above_zero(key, value)?),
-            "passes" => {
-                let passes = value.parse::<u32>().ok().filter(|passes| *passes > 0);
-                let expected = "expected a whole number from 1; count the passes over the pans";
-                let passes = passes.ok_or(format!("passes: found \"{value}\", {expected}"))?;
-                self.passes = Some(f64::from(passes));
-            }
-            _ => {
-                return Err(format!(
-                    "found the setting \"{key}\", expected one of {KEYS}; correct its name"
-                ));
-            }
-        }
-        Ok(())
-    }
-}
-
-fn above_zero<Q: Quantity>(key: &str, text: &str) -> Result<Q, String> {
-    let read = Written::<Q>::read(text).map_err(|error| format!("{key}: {error}"))?;
-    if read.value.si() > 0.0 {
-        return Ok(read.value);
-    }
-    Err(format!("{key}: found {text}, expected more than zero; measure it again"))
-}
-
-fn pan_size(text: &str) -> Result<Area, String> {
-    let sides: Vec<&str> = text.split(['x', '×']).collect();
-    let [length, width] = *sides.as_slice() else {
-        return Err(format!(
-            "pan size: found \"{text}\", expected two sides such as \"20 in x 20 in\""
-        ));
-    };
-    let side = |text: &str| above_zero::<Length>("pan size", text.trim());
-    Ok(Area::square_metres(side(length)?.as_metres() * side(width)?.as_metres()))
 }
 
 /// The units of the distances and of each column of catches.

@@ -14,6 +14,7 @@ mod reading;
 mod remedies;
 mod report;
 mod row;
+mod settings;
 mod uniformity;
 
 pub use compare::{Comparison, compare};

@@ -27,11 +27,14 @@ impl Driving {
 ///
 /// Every pass that reaches a place counts. Where the swath is a multiple of the spacing and the
 /// pans lie evenly about the line, only rates of pans are added; elsewhere the neighbouring passes
-/// are read straight between pans, as the CRAN package spreval 1.1.0 does. The swath must be above
-/// zero.
+/// are read straight between pans, as the CRAN package spreval 1.1.0 does. Nothing for
+/// a swath under a thousandth of the spacing or over a million of it: no such field is driven.
 #[must_use]
 pub fn overlap(pattern: &Pattern, swath: Length, driving: Driving) -> Vec<(Length, Rate)> {
     let (spacing, width) = (pattern.spacing().si(), swath.si());
+    if !(1e-3..=1e6).contains(&(width / spacing)) {
+        return Vec::new();
+    }
     let end = match driving {
         Driving::Race => width / 2.0,
         Driving::BackAndForth => width * 1.5,

@@ -1,6 +1,7 @@
 use std::fmt::Write;
 
-use super::setup::{Setup, belt, gate};
+use super::Setup;
+use super::flow_table::{belt, gate};
 use crate::spreader::gate::{BeltState, NoOpening};
 use crate::units::Quantity;
 

@@ -3,13 +3,15 @@
 
 mod alternatives;
 mod constant;
+mod flow_table;
 mod pans;
 mod setup;
 mod side_by_side;
 mod table;
 
 pub use constant::ConstantState;
+pub use flow_table::setup_table;
 pub use pans::{pan_sheet, pan_table, swath_table};
-pub use setup::{Setup, setup_sheet, setup_table};
+pub use setup::{Setup, setup_sheet};
 pub use side_by_side::comparison_sheet;
 pub use table::Table;
