@@ -13,6 +13,7 @@ pub mod plan;
 pub mod projection;
 pub mod read;
 pub mod soil;
+pub mod spreader;
 pub mod surface;
 pub mod tonnage;
 pub mod units;

@@ -4,7 +4,11 @@
 mod disk;
 mod failure;
 mod load;
+mod pans;
 mod plan;
+mod reading;
+mod saving;
+mod spreader;
 mod summary;
 
 use std::process::ExitCode;
@@ -23,6 +27,10 @@ struct Line {
 enum Command {
     /// Plan a field: rate zones, acres and tons
     Plan(plan::Arguments),
+    /// Set the spreader: gate opening, belt speed and controller constant for a field's rates
+    Spreader(spreader::Arguments),
+    /// Read a catch-pan test: pattern, overlap, swath and remedies
+    Pans(pans::Arguments),
 }
 
 /// Runs what the command line says. 0: done; 2: the input is at fault; 1: a file could not be
@@ -31,6 +39,8 @@ enum Command {
 pub fn run() -> ExitCode {
     let done = match Line::parse().command {
         Command::Plan(arguments) => plan::run(&arguments),
+        Command::Spreader(arguments) => spreader::run(&arguments),
+        Command::Pans(arguments) => pans::run(&arguments),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

@@ -13,5 +13,8 @@ mod system;
 
 pub use apportion::{apportion, round_to};
 pub use parse::{UnitError, Written};
-pub use quantity::{Area, Density, Length, Mass, MassFlow, Quantity, Rate, Speed, Unit, Volume};
+pub use quantity::{
+    Area, Density, Length, Mass, MassFlow, Quantity, Rate, Share, Speed, Time, Turning, Unit,
+    Volume, VolumeFlow,
+};
 pub use system::System;

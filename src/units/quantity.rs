@@ -247,6 +247,36 @@ quantity! {
     }
 }
 
+quantity! {
+    /// Volume leaving the machine in a time.
+    VolumeFlow ("volume flow", "In cubic metres per second.") {
+        Us cubic_feet_per_minute as_cubic_feet_per_minute = CUBIC_FOOT / 60.0 => "ft3/min";
+        Metric cubic_metres_per_minute as_cubic_metres_per_minute = 1.0 / 60.0 => "m3/min";
+    }
+}
+
+quantity! {
+    /// A time that passes.
+    Time ("time", "In seconds.") {
+        Us seconds as_seconds = 1.0 => "s" | "second" | "seconds";
+        Us minutes as_minutes = 60.0 => "min" | "minute" | "minutes";
+    }
+}
+
+quantity! {
+    /// How fast a shaft turns.
+    Turning ("spinner speed", "In turns per second.") {
+        Us turns_per_minute as_turns_per_minute = 1.0 / 60.0 => "rpm" | "r/min";
+    }
+}
+
+quantity! {
+    /// A part of a whole.
+    Share ("share", "As a fraction of one.") {
+        Us percent as_percent = 0.01 => "%" | "percent";
+    }
+}
+
 /// What a rate puts on an area.
 impl Mul<Area> for Rate {
     type Output = Mass;

@@ -2,3 +2,4 @@
 
 mod geodesy;
 mod idw;
+mod spreader;

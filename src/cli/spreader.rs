@@ -1,0 +1,95 @@
+//! `landplaster spreader`.
+
+use std::path::{Path, PathBuf};
+
+use landplaster::spreader::constant::{Log, estimate};
+use landplaster::spreader::gate::{Limits, Tier, read_rates, read_totals, solve};
+use landplaster::spreader::machine::{self, Machine};
+use landplaster::spreader::sheet::{ConstantState, Setup, setup_sheet, setup_table};
+
+use super::failure::Failure;
+use super::{reading, saving};
+
+/// The arguments as typed.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The machine file (TOML) with its material
+    machine: PathBuf,
+    /// The field's rates, with commas between them: "0.5 ton/ac,1 ton/ac"
+    #[arg(long, required_unless_present = "totals", conflicts_with = "totals")]
+    rates: Option<String>,
+    /// The totals.json of a plan, for its tiers and areas
+    #[arg(long)]
+    totals: Option<PathBuf>,
+    /// The log of weigh tests (CSV), picked up if it is there
+    #[arg(long)]
+    log: Option<PathBuf>,
+    /// New weigh tests (CSV) to add to the log first
+    #[arg(long, requires = "log")]
+    weigh: Option<PathBuf>,
+    /// Folder for setup.txt and setup.csv
+    #[arg(long)]
+    out: Option<PathBuf>,
+}
+
+/// Solves the gate opening and prints the setup sheet.
+#[expect(clippy::print_stdout, reason = "the sheet is what the command is for")]
+pub fn run(arguments: &Arguments) -> Result<(), Failure> {
+    let path = &arguments.machine;
+    let text = reading::text(path)?;
+    let mut machine = machine::read(&path.display().to_string(), &text).map_err(Failure::input)?;
+    let tiers = tiers(arguments)?;
+    let constant = match &arguments.log {
+        None => ConstantState::NoLog,
+        Some(path) => constant(&machine, &log(path, arguments.weigh.as_deref())?),
+    };
+    if let ConstantState::Corrected { found, .. } = &constant {
+        machine.fill_factor = found.fill_factor;
+    }
+    let solution = solve(&Limits::from(&machine), &tiers);
+    let setup = Setup { machine, tiers, solution, constant };
+    let sheet = setup_sheet(&setup);
+    if let Some(folder) = &arguments.out {
+        let table = setup_table(&setup).csv();
+        let files = [
+            ("setup.txt".to_owned(), sheet.clone().into()),
+            ("setup.csv".to_owned(), table.into()),
+        ];
+        saving::all(folder, &files)?;
+    }
+    print!("{sheet}");
+    Ok(())
+}
+
+fn tiers(arguments: &Arguments) -> Result<Vec<Tier>, Failure> {
+    if let Some(path) = &arguments.totals {
+        return read_totals(&path.display().to_string(), &reading::text(path)?)
+            .map_err(Failure::input);
+    }
+    read_rates("--rates", arguments.rates.as_deref().unwrap_or_default()).map_err(Failure::input)
+}
+
+/// The log with the new weigh tests in it; kept if there were any.
+fn log(path: &Path, weigh: Option<&Path>) -> Result<Log, Failure> {
+    let read = |path: &Path| {
+        Log::read(&path.display().to_string(), &reading::text(path)?).map_err(Failure::input)
+    };
+    let Some(weigh) = weigh else { return read(path) };
+    let mut log = if path.exists() { read(path)? } else { Log::default() };
+    if log.add(read(weigh)?) > 0 {
+        saving::one(path, log.write().as_bytes())?;
+    }
+    Ok(log)
+}
+
+fn constant(machine: &Machine, log: &Log) -> ConstantState {
+    let tests = log.of(&machine.name, &machine.material.name);
+    if tests.is_empty() {
+        return ConstantState::NoTests;
+    }
+    let Some(now) = machine.constant else { return ConstantState::NoConstant };
+    match estimate(now, machine.fill_factor, &tests) {
+        Some(found) => ConstantState::Corrected { was: (now, machine.fill_factor), found },
+        None => ConstantState::NoTests,
+    }
+}

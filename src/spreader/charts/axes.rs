@@ -1,0 +1,193 @@
+use std::ops::Range;
+
+use plotters::coord::types::RangedCoordf64;
+use plotters::element::DashedPathElement;
+use plotters::prelude::*;
+use plotters::series::DashedLineSeries;
+use plotters::style::text_anchor::{HPos, Pos, VPos};
+
+use super::ChartError;
+use crate::units::round_to;
+
+/// Black, for what was measured.
+pub(super) const INK: RGBColor = RGBColor(0, 0, 0);
+/// Okabe and Ito's blue.
+pub(super) const BLUE: RGBColor = RGBColor(0, 114, 178);
+/// Okabe and Ito's vermilion.
+pub(super) const VERMILION: RGBColor = RGBColor(213, 94, 0);
+/// Grey, for limits.
+pub(super) const GREY: RGBColor = RGBColor(90, 90, 90);
+
+const SIZE: (u32, u32) = (900, 520);
+
+/// A chart with its axes drawn.
+pub(super) struct Axes<'a, 'b: 'a> {
+    chart: ChartContext<'a, SVGBackend<'b>, Cartesian2d<RangedCoordf64, RangedCoordf64>>,
+}
+
+/// How a line is drawn.
+#[derive(Clone, Copy)]
+pub(super) enum Dash {
+    Solid,
+    Long,
+    Short,
+}
+
+/// What is drawn at each point of a line.
+#[derive(Clone, Copy)]
+pub(super) enum Mark {
+    None,
+    Disc,
+    Square,
+}
+
+/// One line of a chart.
+pub(super) struct Line<'n> {
+    pub name: &'n str,
+    pub points: Vec<(f64, f64)>,
+    pub colour: RGBColor,
+    pub dash: Dash,
+    pub mark: Mark,
+}
+
+/// Draws a chart: axes with their titles, then whatever `draw` puts in, then the legend.
+pub(super) fn svg(
+    title: &str,
+    [across, up]: [&str; 2],
+    [x, y]: [Range<f64>; 2],
+    draw: impl FnOnce(&mut Axes<'_, '_>) -> Result<(), ChartError>,
+) -> Result<String, ChartError> {
+    let mut text = String::new();
+    {
+        let root = SVGBackend::with_string(&mut text, SIZE).into_drawing_area();
+        root.fill(&WHITE).map_err(ChartError::new)?;
+        let mut chart = ChartBuilder::on(&root)
+            .caption(title, ("sans-serif", 24))
+            .margin(16)
+            .margin_right(40)
+            .x_label_area_size(52)
+            .y_label_area_size(72)
+            .build_cartesian_2d(x, y)
+            .map_err(ChartError::new)?;
+        chart
+            .configure_mesh()
+            .x_desc(across)
+            .y_desc(up)
+            .x_labels(12)
+            .x_label_formatter(&short)
+            .y_label_formatter(&short)
+            .label_style(("sans-serif", 17))
+            .axis_desc_style(("sans-serif", 19))
+            .light_line_style(WHITE)
+            .bold_line_style(RGBColor(225, 225, 225))
+            .draw()
+            .map_err(ChartError::new)?;
+        let mut axes = Axes { chart };
+        draw(&mut axes)?;
+        axes.chart
+            .configure_series_labels()
+            .position(SeriesLabelPosition::UpperLeft)
+            .margin(10)
+            .legend_area_size(44)
+            .label_font(("sans-serif", 17))
+            .background_style(WHITE)
+            .border_style(RGBColor(160, 160, 160))
+            .draw()
+            .map_err(ChartError::new)?;
+        root.present().map_err(ChartError::new)?;
+    }
+    Ok(text)
+}
+
+impl<'b: 'a, 'a> Axes<'a, 'b> {
+    /// Draws a line with its marks and its entry in the legend.
+    pub(super) fn line(&mut self, line: &Line<'_>) -> Result<(), ChartError> {
+        let style = line.colour.stroke_width(2);
+        let points = || line.points.iter().copied();
+        let (size, space) = line.dash.lengths();
+        let drawn = match line.dash {
+            Dash::Solid => self.chart.draw_series(LineSeries::new(points(), style)),
+            _ => self.chart.draw_series(DashedLineSeries::new(points(), size, space, style)),
+        };
+        let entry = drawn.map_err(ChartError::new)?;
+        entry.label(line.name);
+        // Marks that the line does not have are drawn transparent.
+        let shown = |wanted: bool| line.colour.mix(f64::from(u8::from(wanted)));
+        let disc = shown(matches!(line.mark, Mark::Disc)).filled();
+        let square = shown(matches!(line.mark, Mark::Square)).stroke_width(2);
+        entry.legend(move |at| {
+            EmptyElement::at(at)
+                + DashedPathElement::new([(0, 0), (40, 0)], size, space, style)
+                + Circle::new((20, 0), 4, disc)
+                + Rectangle::new([(16, -4), (24, 4)], square)
+        });
+        let colour = line.colour;
+        match line.mark {
+            Mark::None => Ok(()),
+            Mark::Disc => {
+                let discs = points().map(|at| Circle::new(at, 4, colour.filled()));
+                self.chart.draw_series(discs).map(|_| ()).map_err(ChartError::new)
+            }
+            Mark::Square => {
+                let squares = points().map(|at| {
+                    let corners = [(-4, -4), (4, 4)];
+                    EmptyElement::at(at) + Rectangle::new(corners, colour.stroke_width(2))
+                });
+                self.chart.draw_series(squares).map(|_| ()).map_err(ChartError::new)
+            }
+        }
+    }
+
+    /// Draws a straight line with no entry in the legend.
+    pub(super) fn rule(
+        &mut self,
+        ends: [(f64, f64); 2],
+        colour: RGBColor,
+        dash: Dash,
+    ) -> Result<(), ChartError> {
+        let (size, space) = dash.lengths();
+        let drawn = match dash {
+            Dash::Solid => self.chart.draw_series(LineSeries::new(ends, colour)),
+            _ => self.chart.draw_series(DashedLineSeries::new(
+                ends,
+                size,
+                space,
+                colour.stroke_width(2),
+            )),
+        };
+        drawn.map(|_| ()).map_err(ChartError::new)
+    }
+
+    /// Writes beside a place, just above it: ending there, or beginning there.
+    pub(super) fn note(
+        &mut self,
+        at: (f64, f64),
+        text: &str,
+        ends: bool,
+    ) -> Result<(), ChartError> {
+        let across = if ends { HPos::Right } else { HPos::Left };
+        let style = TextStyle::from(("sans-serif", 16).into_font())
+            .color(&GREY)
+            .pos(Pos::new(across, VPos::Bottom));
+        let shift = if ends { -4 } else { 4 };
+        let note = EmptyElement::at(at) + Text::new(text.to_owned(), (shift, -2), style);
+        self.chart.draw_series([note]).map(|_| ()).map_err(ChartError::new)
+    }
+}
+
+/// A number on an axis, without zeros that say nothing.
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the signature that the axes call")]
+fn short(value: &f64) -> String {
+    (round_to(*value, 3) + 0.0).to_string()
+}
+
+impl Dash {
+    /// Lengths of stroke and gap, in pixels.
+    fn lengths(self) -> (u32, u32) {
+        match self {
+            Self::Solid => (40, 0),
+            Self::Long => (10, 5),
+            Self::Short => (3, 4),
+        }
+    }
+}

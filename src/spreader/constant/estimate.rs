@@ -1,0 +1,110 @@
+use super::{WeighTest, two_sided_95};
+use crate::spreader::machine::{Constant, ConstantKind};
+use crate::units::{Quantity, Share};
+
+/// What the weigh tests say about a constant.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Estimate {
+    /// How many tests it rests on.
+    pub tests: usize,
+    /// The corrected constant: the mean of those that would have made each test come out.
+    pub constant: f64,
+    /// Standard deviation of those constants (n - 1), as a share of their mean; with two tests or
+    /// more.
+    pub spread: Option<Share>,
+    /// The 95 % confidence interval of the constant, by Student's t; with two tests or more.
+    pub interval: Option<Interval>,
+    /// The corrected fill factor: more material than thought for the same belt travel means that
+    /// the stream fills more of the gate.
+    pub fill_factor: Share,
+}
+
+/// A confidence interval.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Interval {
+    /// Its lower end.
+    pub low: f64,
+    /// Its upper end.
+    pub high: f64,
+}
+
+/// Corrects a constant and the fill factor that goes with it.
+///
+/// A test run with constant c, in which the controller showed m and the ticket says w, would have
+/// come out with c w/m where the constant is mass a pulse, and with c m/w where it is pulses a unit
+/// of mass (common practice, no source). Nothing without tests.
+#[must_use]
+pub fn estimate(now: Constant, fill_factor: Share, tests: &[&WeighTest]) -> Option<Estimate> {
+    let implied: Vec<f64> = tests
+        .iter()
+        .map(|test| match now.kind {
+            ConstantKind::MassPerPulse => test.constant * test.ratio(),
+            ConstantKind::PulsesPerMass => test.constant / test.ratio(),
+        })
+        .collect();
+    if implied.is_empty() {
+        return None;
+    }
+    let n = implied.len();
+    let mean = implied.iter().sum::<f64>() / n as f64;
+    let squares: f64 = implied.iter().map(|constant| (constant - mean).powi(2)).sum();
+    let t = two_sided_95(n - 1);
+    let deviation = t.map(|_| (squares / (n - 1) as f64).sqrt());
+    let interval = t.zip(deviation).map(|(t, deviation)| {
+        let half = t * deviation / (n as f64).sqrt();
+        Interval { low: mean - half, high: mean + half }
+    });
+    let more = match now.kind {
+        ConstantKind::MassPerPulse => mean / now.value,
+        ConstantKind::PulsesPerMass => now.value / mean,
+    };
+    Some(Estimate {
+        tests: n,
+        constant: mean,
+        spread: deviation.map(|deviation| Share::from_si(deviation / mean)),
+        interval,
+        fill_factor: fill_factor * more,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Log;
+    use super::*;
+
+    fn log() -> Log {
+        let text = "date,machine,material,gate_opening,constant,controller,ticket\n\
+                    a,m,g,5 in,2,10 ton,10.5 ton\nb,m,g,5 in,2,10 ton,11 ton\n\
+                    c,m,g,5 in,2,10 ton,11.5 ton\n";
+        Log::read("log.csv", text).unwrap()
+    }
+
+    /// By hand: 2.1, 2.2, 2.3: mean 2.2, s = 0.1, t(2) = 4.303, half width 4.303 x 0.1 / sqrt 3 =
+    /// 0.24844; the fill factor grows by 2.2/2 from 80 to 88 %.
+    #[test]
+    fn three_tests() {
+        let log = log();
+        let now = Constant { value: 2.0, kind: ConstantKind::MassPerPulse };
+        let found = estimate(now, Share::percent(80.0), &log.of("m", "g")).unwrap();
+        assert_eq!(found.tests, 3);
+        assert!((found.constant - 2.2).abs() < 1e-12);
+        assert!((found.spread.unwrap().as_percent() - 100.0 * 0.1 / 2.2).abs() < 1e-9);
+        let interval = found.interval.unwrap();
+        assert!((interval.low - 1.951_56).abs() < 1e-5, "{interval:?}");
+        assert!((interval.high - 2.448_44).abs() < 1e-5);
+        assert!((found.fill_factor.as_percent() - 88.0).abs() < 1e-9);
+    }
+
+    /// By hand: 2/1.05.
+    #[test]
+    fn the_other_way_of_counting() {
+        let log = log();
+        let now = Constant { value: 2.0, kind: ConstantKind::PulsesPerMass };
+        let all = log.of("m", "g");
+        let found = estimate(now, Share::percent(80.0), &all[..1]).unwrap();
+        assert!((found.constant - 2.0 / 1.05).abs() < 1e-12);
+        assert!((found.fill_factor.as_percent() - 84.0).abs() < 1e-9);
+        assert_eq!((found.spread, found.interval), (None, None));
+        assert_eq!(estimate(now, Share::percent(80.0), &[]), None);
+    }
+}

@@ -1,0 +1,11 @@
+//! The controller's constant, from weigh tests, and the log that the next job picks up.
+
+mod estimate;
+mod log;
+mod student;
+mod weigh_test;
+
+pub use estimate::{Estimate, Interval, estimate};
+pub use log::Log;
+pub use student::two_sided_95;
+pub use weigh_test::{LogError, WeighTest};

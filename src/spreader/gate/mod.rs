@@ -1,0 +1,14 @@
+//! The gate is set by hand once for a field, the belt follows the controller: which opening lets the
+//! belt stay within its range at every tier and every ground speed.
+
+mod alternatives;
+mod limits;
+mod solution;
+mod table;
+mod tier;
+
+pub use alternatives::{Alternatives, HalfRates, TwoOpenings, Windows};
+pub use limits::Limits;
+pub use solution::{Break, MARGIN, NoOpening, Recommendation, Solution, solve};
+pub use table::{BeltState, Row, rows};
+pub use tier::{Tier, TierError, check, read_rates, read_totals};

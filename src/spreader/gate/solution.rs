@@ -1,0 +1,106 @@
+use super::alternatives::{self, Alternatives};
+use super::{BeltState, Limits, Tier};
+use crate::spreader::Range;
+use crate::units::{Length, Quantity, Share, Speed};
+
+/// Share of the belt's top speed that a recommendation leaves free at the heaviest tier and the
+/// fastest ground speed (common practice, no source).
+pub const MARGIN: Share = Share::percent(10.0);
+
+/// What the solver found.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Solution {
+    /// One opening serves every tier at every ground speed.
+    Opening(Recommendation),
+    /// None does.
+    NoOpening(Box<NoOpening>),
+}
+
+/// One opening for the whole field.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Recommendation {
+    /// All openings that serve every tier at every ground speed.
+    pub serves: Range<Length>,
+    /// The one recommended: the lowest that leaves the margin, since a low, full, fast stream
+    /// spreads evenly where a high, slow one pulses.
+    pub opening: Length,
+    /// Share of the belt's top speed that it leaves free. Under [`MARGIN`] where no opening that
+    /// serves leaves more at both ends.
+    pub margin: Share,
+}
+
+/// Why no single opening serves, and what can be done.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NoOpening {
+    /// The opening that comes nearest: as far out of the belt's range at one end as at the other,
+    /// within what the gate can do.
+    pub nearest: Length,
+    /// What breaks there.
+    pub breaks: Vec<Break>,
+    /// Ways round it.
+    pub alternatives: Alternatives,
+}
+
+/// A tier and a ground speed that the belt cannot follow.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Break {
+    /// The tier.
+    pub tier: Tier,
+    /// The ground speed.
+    pub ground_speed: Speed,
+    /// The belt speed that it asks for.
+    pub belt_speed: Speed,
+    /// Whether that is too slow or too fast.
+    pub state: BeltState,
+}
+
+/// Finds the gate opening for a field's tiers over the machine's ground speeds.
+///
+/// Belt speed = rate x ground speed x swath / (density x belt width x fill factor x opening) grows
+/// with rate and ground speed and falls with the opening, so the heaviest tier at the fastest speed
+/// bounds the opening from below and the lightest tier at the slowest from above: the answer is
+/// exact, without search. Tiers must have passed [`check`](super::check); a tier of rate zero stops
+/// the belt and bounds nothing.
+#[must_use]
+pub fn solve(limits: &Limits, tiers: &[Tier]) -> Solution {
+    let spread: Vec<Tier> = tiers.iter().filter(|tier| tier.rate.si() > 0.0).cloned().collect();
+    match recommend(limits, &spread) {
+        Some(found) => Solution::Opening(found),
+        None => Solution::NoOpening(Box::new(explain(limits, &spread))),
+    }
+}
+
+/// The recommended opening, where one serves.
+pub(super) fn recommend(limits: &Limits, tiers: &[Tier]) -> Option<Recommendation> {
+    let bounds = limits.openings(tiers);
+    let serves = limits.within_gate(bounds)?;
+    let with_margin = bounds.least / (1.0 - MARGIN.si());
+    let lowest = Length::from_si(with_margin.si().max(serves.least.si()));
+    let opening = if lowest <= serves.most {
+        limits.on_a_mark(lowest, serves)
+    } else {
+        // No room for the margin: what room there is is shared between the two ends.
+        let middle = (serves.least.si() * serves.most.si()).sqrt();
+        let middle = middle.clamp(serves.least.si(), serves.most.si());
+        limits.on_a_mark(Length::from_si(middle), serves)
+    };
+    let margin = Share::from_si(1.0 - bounds.least / opening);
+    Some(Recommendation { serves, opening, margin })
+}
+
+fn explain(limits: &Limits, tiers: &[Tier]) -> NoOpening {
+    let bounds = limits.openings(tiers);
+    let gate = limits.gate_opening;
+    let middle = (bounds.least.si() * bounds.most.si()).sqrt();
+    let nearest = Length::from_si(middle.clamp(gate.least.si(), gate.most.si()));
+    let ends = [limits.ground_speed.least, limits.ground_speed.most];
+    let breaks = tiers.iter().flat_map(|tier| {
+        ends.into_iter().filter_map(move |ground_speed| {
+            let belt_speed = limits.belt_speed(tier.rate, ground_speed, nearest);
+            let state = BeltState::of(belt_speed, limits.belt_speed);
+            let tier = tier.clone();
+            (state != BeltState::Within).then_some(Break { tier, ground_speed, belt_speed, state })
+        })
+    });
+    NoOpening { nearest, breaks: breaks.collect(), alternatives: alternatives::find(limits, tiers) }
+}

@@ -1,0 +1,153 @@
+use serde::Deserialize;
+
+use super::checks::{self, MachineError};
+use super::{BucketTest, Constant, ConstantKind, Machine, Material, plausible};
+use crate::units::{
+    Density, Length, Mass, Quantity, Share, Speed, System, Time, Turning, Unit, Volume, Written,
+    round_to,
+};
+
+/// The file as written.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    machine: MachineTable,
+    material: MaterialTable,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MachineTable {
+    name: String,
+    swath: Written<Length>,
+    belt_width: Written<Length>,
+    belt_speed: [Written<Speed>; 2],
+    gate_opening: [Written<Length>; 2],
+    gate_step: Option<Written<Length>>,
+    hopper_volume: Written<Volume>,
+    legal_load: Written<Mass>,
+    spinner_speed: [Written<Turning>; 2],
+    fill_factor: Written<Share>,
+    ground_speed: [Written<Speed>; 2],
+    rate_change_delay: Written<Time>,
+    controller_constant: Option<f64>,
+    constant_kind: Option<ConstantKind>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct MaterialTable {
+    name: String,
+    bulk_density: Option<Written<Density>>,
+    bucket_test: Option<BucketTable>,
+    moisture: Written<Share>,
+    purity: Written<Share>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct BucketTable {
+    empty: Written<Mass>,
+    full: Written<Mass>,
+    volume: Written<Volume>,
+}
+
+/// Reads a machine file: TOML with a `machine` and a `material` section, every quantity in quotes
+/// with its unit, every range as `["least", "most"]`.
+///
+/// # Errors
+/// When the text is not such a file, or a value cannot be: a range whose ends are the wrong way
+/// round, nothing or less than nothing where there must be something, a share above 100 %.
+pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
+    let written: File = toml::from_str(text).map_err(|error| MachineError::Toml {
+        file: file.to_owned(),
+        line: error.span().map_or(1, |span| line_of(text, span.start)),
+        message: error.message().replace('\n', "; "),
+    })?;
+    let check = checks::In { file };
+    let at = written.machine;
+    let system = at.swath.system;
+    let material = material(&check, written.material)?;
+    let constant = constant(&check, at.controller_constant, at.constant_kind)?;
+    let mut machine = Machine {
+        system,
+        swath: check.positive("machine.swath", at.swath)?,
+        belt_width: check.positive("machine.belt_width", at.belt_width)?,
+        belt_speed: check.range("machine.belt_speed", at.belt_speed)?,
+        gate_opening: check.range("machine.gate_opening", at.gate_opening)?,
+        gate_step: at.gate_step.map(|s| check.positive("machine.gate_step", s)).transpose()?,
+        hopper_volume: check.positive("machine.hopper_volume", at.hopper_volume)?,
+        legal_load: check.positive("machine.legal_load", at.legal_load)?,
+        spinner_speed: check.range("machine.spinner_speed", at.spinner_speed)?,
+        fill_factor: check.positive("machine.fill_factor", at.fill_factor)?,
+        ground_speed: check.range("machine.ground_speed", at.ground_speed)?,
+        rate_change_delay: check.not_negative("machine.rate_change_delay", at.rate_change_delay)?,
+        constant,
+        material,
+        warnings: Vec::new(),
+        name: at.name,
+    };
+    machine.warnings = plausible::warnings(file, &machine);
+    Ok(machine)
+}
+
+fn material(check: &checks::In<'_>, at: MaterialTable) -> Result<Material, MachineError> {
+    let (density, bucket_test) = match (at.bulk_density, at.bucket_test) {
+        (Some(density), None) => (check.positive("material.bulk_density", density)?, None),
+        (None, Some(bucket)) => {
+            let (full, empty) = (bucket.full, bucket.empty);
+            let test = BucketTest {
+                empty: check.not_negative("material.bucket_test.empty", empty)?,
+                full: check.positive("material.bucket_test.full", full)?,
+                volume: check.positive("material.bucket_test.volume", bucket.volume)?,
+            };
+            check.heavier("material.bucket_test", full, empty)?;
+            (test.density(), Some(test))
+        }
+        (given, _) => return Err(check.one_density(given.is_some())),
+    };
+    Ok(Material {
+        name: at.name,
+        density,
+        bucket_test,
+        moisture: check.share("material.moisture", at.moisture)?,
+        purity: check.share("material.purity", at.purity)?,
+    })
+}
+
+fn constant(
+    check: &checks::In<'_>,
+    value: Option<f64>,
+    kind: Option<ConstantKind>,
+) -> Result<Option<Constant>, MachineError> {
+    match (value, kind) {
+        (None, None) => Ok(None),
+        (Some(value), Some(kind)) if value.is_finite() && value > 0.0 => {
+            Ok(Some(Constant { value, kind }))
+        }
+        (value, kind) => Err(check.bad_constant(value, kind.is_some())),
+    }
+}
+
+fn line_of(text: &str, offset: usize) -> usize {
+    1 + text.bytes().take(offset).filter(|byte| *byte == b'\n').count()
+}
+
+/// How a quantity is said: in the first unit of the system in which it is one or more.
+pub(super) fn said<Q: Quantity>(value: Q, system: System) -> String {
+    let unit = unit_for(value, system);
+    format!("{} {}", number_in(value, unit), unit.symbol())
+}
+
+/// The first unit of a system in which a quantity is one or more, or else the smallest one.
+pub(super) fn unit_for<Q: Quantity>(value: Q, system: System) -> &'static Unit {
+    let units = || Q::UNITS.iter().filter(|unit| unit.system == system);
+    let whole = units().find(|unit| value.si().abs() >= unit.si || value.si() == 0.0);
+    let smallest = || units().min_by(|a, b| a.si.total_cmp(&b.si));
+    whole.or_else(smallest).unwrap_or_else(|| Q::unit(system))
+}
+
+/// The number in a unit, without zeros that say nothing.
+pub(super) fn number_in<Q: Quantity>(value: Q, unit: &Unit) -> f64 {
+    round_to(value.si() / unit.si, 3)
+}

@@ -1,0 +1,90 @@
+//! The machine and what is in its hopper, from a TOML file.
+
+#[cfg(test)]
+mod bad_inputs;
+mod checks;
+mod file;
+mod material;
+mod plausible;
+
+use super::Range;
+use super::flow::Stream;
+use crate::units::{Length, Mass, Share, Speed, System, Time, Turning, Volume};
+
+pub use checks::MachineError;
+pub use file::read;
+pub use material::{BucketTest, Material};
+
+/// A belt spreader with spinners, and its material.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Machine {
+    /// What the owner calls it.
+    pub name: String,
+    /// The units that it is described and printed in: those of its swath.
+    pub system: System,
+    /// Distance between the driven lines.
+    pub swath: Length,
+    /// Width of the belt between the hopper sides.
+    pub belt_width: Length,
+    /// Belt speeds that the controller can hold.
+    pub belt_speed: Range<Speed>,
+    /// Openings that the gate can be set to.
+    pub gate_opening: Range<Length>,
+    /// Distance between the marks of the gate's scale, if it has any.
+    pub gate_step: Option<Length>,
+    /// Struck volume of the hopper.
+    pub hopper_volume: Volume,
+    /// The most that may be loaded.
+    pub legal_load: Mass,
+    /// Spinner speeds that can be set.
+    pub spinner_speed: Range<Turning>,
+    /// Share of the gate's rectangle that the stream fills.
+    pub fill_factor: Share,
+    /// Ground speeds that the field is driven at.
+    pub ground_speed: Range<Speed>,
+    /// Time from a new rate in the controller to the new rate on the ground.
+    pub rate_change_delay: Time,
+    /// The controller's constant, if it is known.
+    pub constant: Option<Constant>,
+    /// What is in the hopper.
+    pub material: Material,
+    /// What lies outside the plausible ranges.
+    pub warnings: Vec<String>,
+}
+
+impl Machine {
+    /// The stream that leaves through the gate.
+    #[must_use]
+    pub fn stream(&self) -> Stream {
+        Stream {
+            belt_width: self.belt_width,
+            fill_factor: self.fill_factor,
+            density: self.material.density,
+        }
+    }
+
+    /// One fill of the hopper.
+    #[must_use]
+    pub fn load(&self) -> Mass {
+        super::flow::load(self.hopper_volume, self.material.density, self.legal_load)
+    }
+}
+
+/// The number by which a controller turns belt pulses into mass.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Constant {
+    /// The number, as the controller shows it.
+    pub value: f64,
+    /// Which way it counts.
+    pub kind: ConstantKind,
+}
+
+/// Which way a controller's constant counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ConstantKind {
+    /// Mass for each pulse: it grows when more was spread than shown.
+    MassPerPulse,
+    /// Pulses for each unit of mass: it shrinks when more was spread than shown.
+    PulsesPerMass,
+}

@@ -1,0 +1,161 @@
+use super::settings::{Settings, check_swath};
+use super::{Pattern, row};
+use crate::units::{Length, Mass, Quantity, Rate, Share, System, Unit};
+
+/// A catch-pan test, checked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PanTest {
+    /// The file's name.
+    pub name: String,
+    /// The units that it is written and printed in: those of the distances.
+    pub system: System,
+    /// The rate that was asked for, if the file says so.
+    pub target: Option<Rate>,
+    /// The swath that the machine is driven at, if the file says so.
+    pub swath: Option<Length>,
+    /// The single-pass pattern, the mean of the runs.
+    pub pattern: Pattern,
+    /// How far the runs differ in all they caught: standard deviation (n - 1) by mean, with two
+    /// runs or more. A high one is a pulsing stream.
+    pub between_runs: Option<Share>,
+    /// What was filled in, and what is missing.
+    pub cautions: Vec<String>,
+}
+
+/// Why a catch-pan test cannot be used.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{file}{place}: {reason}", place = line.map(|line| format!(", line {line}")).unwrap_or_default())]
+pub struct PanError {
+    /// The file.
+    pub file: String,
+    /// The line, from 1, if it is one line's fault.
+    pub line: Option<usize>,
+    /// What was found, what was expected and what to do.
+    pub reason: String,
+}
+
+const COLUMNS: &str =
+    "expected columns such as \"distance (ft),catch (g)\", a catch column for each run";
+
+/// Reads a catch-pan test: CSV with the distance of each pan from the driven line (left negative)
+/// and what it caught, one column for each run, the units in the headings. Above it, lines
+/// `# key: value`: `pan size` (`20 in x 20 in`) or `pan area`, and, if known, `target`, `swath`,
+/// `passes` (how often the machine passed before the pans were weighed), `note`.
+///
+/// # Errors
+/// When the text is not such a file, a catch is negative, nothing was caught at the driven line, or
+/// the row is too uneven or cut off on one side.
+pub fn read(file: &str, text: &str) -> Result<PanTest, PanError> {
+    let fault = |line, reason| PanError { file: file.to_owned(), line, reason };
+    let mut settings = Settings::default();
+    let mut columns: Option<(&Unit, Vec<&Unit>)> = None;
+    let mut pans: Vec<(Length, Vec<Mass>)> = Vec::new();
+    for (i, line) in text.trim_start_matches('\u{feff}').lines().enumerate() {
+        let at = |reason| fault(Some(i + 1), reason);
+        let line = line.trim();
+        if let Some(setting) = line.strip_prefix('#') {
+            settings.take(setting.trim()).map_err(at)?;
+        } else if line.is_empty() {
+        } else if let Some((distance, catches)) = &columns {
+            pans.push(pan(line, distance, catches).map_err(at)?);
+        } else {
+            columns = Some(headings(line).map_err(at)?);
+        }
+    }
+    let whole = |reason: String| fault(None, reason);
+    let Some((distance, _)) = columns else {
+        return Err(whole(format!("found no table, {COLUMNS}")));
+    };
+    let Some(area) = settings.pan_area else {
+        let expected = "found no pan size, expected a line such as \"# pan size: 20 in x 20 in\"";
+        return Err(whole(format!("{expected}; measure the inside of a pan at its rim")));
+    };
+    let area = area * settings.passes.unwrap_or(1.0);
+    let between_runs = between_runs(&pans);
+    let mean = |caught: &[Mass]| caught.iter().copied().sum::<Mass>() / caught.len() as f64 / area;
+    let rates = pans.iter().map(|(place, caught)| (*place, mean(caught))).collect();
+    let (pattern, mut cautions) = row::pattern(rates, distance.system).map_err(whole)?;
+    if let Some(swath) = settings.swath {
+        check_swath(swath, &pattern, distance.system).map_err(whole)?;
+    }
+    if settings.target.is_none() {
+        cautions.push(
+            "target missing: the rate cannot be judged; add a line such as \"# target: 1 ton/ac\""
+                .into(),
+        );
+    }
+    if settings.swath.is_none() {
+        cautions.push(
+            "swath missing: judged at half the row; add a line such as \"# swath: 40 ft\"".into(),
+        );
+    }
+    Ok(PanTest {
+        name: file.to_owned(),
+        system: distance.system,
+        target: settings.target,
+        swath: settings.swath,
+        pattern,
+        between_runs,
+        cautions,
+    })
+}
+
+/// The units of the distances and of each column of catches.
+fn headings(line: &str) -> Result<(&'static Unit, Vec<&'static Unit>), String> {
+    let mut cells = line.split(',');
+    let distance = unit_of::<Length>(cells.next().unwrap_or_default())?;
+    let catches: Vec<&Unit> = cells.map(unit_of::<Mass>).collect::<Result<_, _>>()?;
+    if catches.is_empty() {
+        return Err(format!("found no catch column, {COLUMNS}"));
+    }
+    Ok((distance, catches))
+}
+
+fn unit_of<Q: Quantity>(heading: &str) -> Result<&'static Unit, String> {
+    let heading = heading.trim().trim_matches('"');
+    let written = heading.split_once('(').and_then(|(_, rest)| rest.strip_suffix(')'));
+    let known =
+        written.and_then(|unit| Q::UNITS.iter().find(|known| known.is_spelled(unit.trim())));
+    known.ok_or_else(|| {
+        format!("found the heading \"{heading}\" without a {} unit, {COLUMNS}", Q::NAME)
+    })
+}
+
+fn pan(line: &str, distance: &Unit, catches: &[&Unit]) -> Result<(Length, Vec<Mass>), String> {
+    let cells: Vec<&str> = line.split(',').map(str::trim).collect();
+    let Some((place, caught)) = cells.split_first().filter(|(_, c)| c.len() == catches.len())
+    else {
+        let (found, expected) = (cells.len(), catches.len() + 1);
+        return Err(format!(
+            "found {found} cells, expected {expected}; write 0 where nothing was caught"
+        ));
+    };
+    let number = |text: &str, what: &str| {
+        let number = text.parse::<f64>().ok().filter(|number| number.is_finite());
+        number.ok_or_else(|| {
+            format!("{what}: found \"{text}\", expected a number without unit; correct it")
+        })
+    };
+    let place = Length::from_si(number(place, "distance")? * distance.si);
+    let caught = caught.iter().zip(catches).map(|(text, unit)| {
+        let caught = number(text, "catch")?;
+        if caught < 0.0 {
+            return Err(format!(
+                "catch: found {text} {}, expected zero or more; take the empty pan's weight off once only",
+                unit.symbol()
+            ));
+        }
+        Ok(Mass::from_si(caught * unit.si))
+    });
+    Ok((place, caught.collect::<Result<_, _>>()?))
+}
+
+fn between_runs(pans: &[(Length, Vec<Mass>)]) -> Option<Share> {
+    let runs = pans.first()?.1.len();
+    let total =
+        |run: usize| pans.iter().filter_map(|(_, caught)| caught.get(run)).copied().sum::<Mass>();
+    let totals: Vec<f64> = (0..runs).map(|run| total(run).si()).collect();
+    let mean = totals.iter().sum::<f64>() / runs as f64;
+    let squares: f64 = totals.iter().map(|total| (total - mean).powi(2)).sum();
+    (runs > 1 && mean > 0.0).then(|| Share::from_si((squares / (runs - 1) as f64).sqrt() / mean))
+}
