@@ -48,15 +48,16 @@ pub fn places(
         *place = rounded(*place);
     }
     let grid = Grid::of(frame)?;
-    for (vertex, edge) in &partition.landings {
-        let at = |id: u32| places.get(id as usize).copied();
-        if let (Some(near), [Some(a), Some(b)]) = (at(*vertex), edge.map(at)) {
-            let mut line = [a, b, near];
-            frame.all_to_local(&mut line)?;
-            let place = grid.nearest_to_edge(near, line);
-            if let Some(slot) = places.get_mut(*vertex as usize) {
-                *slot = place;
-            }
+    let at = |id: u32| places.get(id as usize).copied().unwrap_or_default();
+    let mut lines: Vec<Coord<f64>> = Vec::new();
+    for (vertex, [a, b]) in &partition.landings {
+        lines.extend([at(*a), at(*b), at(*vertex)]);
+    }
+    // One call for all: each sets PROJ up anew.
+    frame.all_to_local(&mut lines)?;
+    for ((vertex, _), line) in partition.landings.iter().zip(lines.chunks_exact(3)) {
+        if let (Some(place), [a, b, near]) = (places.get_mut(*vertex as usize), line) {
+            *place = grid.nearest_to_edge(*place, [*a, *b, *near]);
         }
     }
     Ok(places)

@@ -2,11 +2,12 @@
 
 use std::fmt::Write as _;
 
-use geo::{Area as _, BoundingRect, Coord, InteriorPoint, MapCoords, Polygon};
+use geo::{Area as _, BoundingRect, Coord, CoordsIter, InteriorPoint, LineString, Polygon};
 
-use super::zone_row::rate_unit;
+use super::zone_row::{ZoneRow, rate_unit};
 use super::{FormatError, OutputFile};
-use crate::plan::Plan;
+use crate::plan::{Plan, Zone};
+use crate::projection::CrsError;
 use crate::units::{Area, Length, Mass, Quantity, System};
 
 /// The larger side of the drawn field, in pixels.
@@ -20,9 +21,7 @@ const LABELLED: f64 = 900.0;
 
 /// The map.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
-    let fault = |reason: String| FormatError { file: "zones.svg", reason };
-    let svg = draw(plan).ok_or_else(|| fault("the field has no extent".into()))?;
-    Ok(vec![OutputFile::new("zones.svg", svg)])
+    Ok(vec![OutputFile::new("zones.svg", draw(plan)?)])
 }
 
 /// From the field's metres to pixels, north up.
@@ -41,8 +40,13 @@ impl Paper {
     }
 }
 
-fn draw(plan: &Plan) -> Option<String> {
-    let bounds = plan.field.boundary.local().bounding_rect()?;
+fn fault(reason: impl ToString) -> FormatError {
+    FormatError { file: "zones.svg", reason: reason.to_string() }
+}
+
+fn draw(plan: &Plan) -> Result<String, FormatError> {
+    let bounds = plan.field.boundary.local().bounding_rect();
+    let bounds = bounds.ok_or_else(|| fault("the field has no extent"))?;
     let scale = SIDE / bounds.width().max(bounds.height());
     let paper = Paper { west: bounds.min().x, north: bounds.max().y, scale };
     let width = (bounds.width() * scale).max(340.0) + 2.0 * MARGIN;
@@ -55,13 +59,13 @@ fn draw(plan: &Plan) -> Option<String> {
          font-size=\"14\">\n<title>{title}: rate zones</title>\n\
          <rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>\n"
     );
-    for zone in &plan.zones {
-        let polygon = on_paper(plan, &zone.polygon, &paper)?;
+    let polygons = on_paper(plan, &paper).map_err(fault)?;
+    for (zone, polygon) in plan.zones.iter().zip(&polygons) {
         let fill = fill(zone.tier, plan.tiers.len());
         let _ = writeln!(
             svg,
             "<path d=\"{}\" fill=\"{fill}\" fill-rule=\"evenodd\" stroke=\"#333\" stroke-width=\"0.8\"/>",
-            path(&polygon)
+            path(polygon)
         );
     }
     for sample in plan.field.samples.iter() {
@@ -72,9 +76,8 @@ fn draw(plan: &Plan) -> Option<String> {
             sample.cec
         );
     }
-    for zone in &plan.zones {
-        let polygon = on_paper(plan, &zone.polygon, &paper)?;
-        let rate = plan.tiers.get(zone.tier)?.0.rate.value_in(plan.settings.system);
+    for (zone, polygon) in plan.zones.iter().zip(&polygons) {
+        let rate = ZoneRow::of(plan, zone).rate;
         if let Some(at) = polygon.interior_point().filter(|_| polygon.unsigned_area() > LABELLED) {
             let _ = writeln!(
                 svg,
@@ -89,12 +92,21 @@ fn draw(plan: &Plan) -> Option<String> {
     legend(plan, map_height, &mut svg);
     scale_bar(plan.settings.system, scale, width, map_height, &mut svg);
     svg.push_str("</svg>\n");
-    Some(svg)
+    Ok(svg)
 }
 
-fn on_paper(plan: &Plan, polygon: &Polygon<f64>, paper: &Paper) -> Option<Polygon<f64>> {
-    let frame = plan.field.boundary.frame();
-    polygon.try_map_coords(|at| frame.to_local(at).map(|at| paper.place(at))).ok()
+/// The zones on paper, in their order; all positions are converted in one call.
+fn on_paper(plan: &Plan, paper: &Paper) -> Result<Vec<Polygon<f64>>, CrsError> {
+    let mut places: Vec<Coord<f64>> =
+        plan.zones.iter().flat_map(|zone| zone.polygon.coords_iter()).collect();
+    plan.field.boundary.frame().all_to_local(&mut places)?;
+    let mut places = places.into_iter().map(|at| paper.place(at));
+    let mut ring = |line: &LineString<f64>| places.by_ref().take(line.0.len()).collect::<LineString<f64>>();
+    let mut polygon = |zone: &Zone| {
+        let exterior = ring(zone.polygon.exterior());
+        Polygon::new(exterior, zone.polygon.interiors().iter().map(&mut ring).collect())
+    };
+    Ok(plan.zones.iter().map(&mut polygon).collect())
 }
 
 fn path(polygon: &Polygon<f64>) -> String {
@@ -112,14 +124,9 @@ fn path(polygon: &Polygon<f64>) -> String {
 /// that it reads in grey as well.
 fn fill(tier: usize, tiers: usize) -> String {
     let share = if tiers > 1 { tier as f64 / (tiers - 1) as f64 } else { 0.5 };
-    let mix = |pale: f64, dark: f64| pale + share * (dark - pale);
-    let [red, green, blue] = [mix(246.0, 122.0), mix(232.0, 82.0), mix(190.0, 60.0)];
-    format!(
-        "#{red:02x}{green:02x}{blue:02x}",
-        red = red as u8,
-        green = green as u8,
-        blue = blue as u8
-    )
+    let mix = |pale: f64, dark: f64| 100.0 * (pale + share * (dark - pale));
+    let [red, green, blue] = [mix(0.965, 0.478), mix(0.910, 0.322), mix(0.745, 0.235)];
+    format!("rgb({red:.1}%,{green:.1}%,{blue:.1}%)")
 }
 
 fn legend(plan: &Plan, top: f64, svg: &mut String) {
