@@ -4,8 +4,6 @@
 pub mod coverage;
 mod ellipsoid;
 pub mod scanline;
-mod smoothing;
 
 pub use coverage::{Coverage, Face, HalfEdge};
 pub use ellipsoid::geodesic_area;
-pub use smoothing::smoothed;

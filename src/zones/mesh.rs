@@ -86,31 +86,6 @@ impl Mesh {
         position(&self.lattice, &self.extras, vertex)
     }
 
-    /// The lattice's nodes at the corners of the cell around a position, the nearest first.
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "clamped to the lattice before the cast"
-    )]
-    pub(super) fn nodes_around(&self, at: Coord<f64>) -> Vec<usize> {
-        let lattice = &self.lattice;
-        let index = |offset: f64, count: usize| {
-            (offset / lattice.step()).clamp(0.0, count.saturating_sub(2) as f64).floor() as usize
-        };
-        let column = index(at.x - lattice.easting(0), lattice.columns());
-        let row = index(at.y - lattice.northing(0), lattice.rows());
-        let mut nodes: Vec<(f64, usize)> = [(0, 0), (1, 0), (0, 1), (1, 1)]
-            .into_iter()
-            .map(|(right, up)| {
-                let (column, row) = (column + right, row + up);
-                let away = at - Coord { x: lattice.easting(column), y: lattice.northing(row) };
-                (away.x.hypot(away.y), row * lattice.columns() + column)
-            })
-            .collect();
-        nodes.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        nodes.into_iter().map(|(_, node)| node).collect()
-    }
-
     /// The corners, counted among the extras, of the boundary's edge that a piece of it is on.
     pub(super) fn edge_of(&self, piece: [u32; 2]) -> [u32; 2] {
         let nodes = self.inside.len();
