@@ -101,7 +101,8 @@ fn on_paper(plan: &Plan, paper: &Paper) -> Result<Vec<Polygon<f64>>, CrsError> {
         plan.zones.iter().flat_map(|zone| zone.polygon.coords_iter()).collect();
     plan.field.boundary.frame().all_to_local(&mut places)?;
     let mut places = places.into_iter().map(|at| paper.place(at));
-    let mut ring = |line: &LineString<f64>| places.by_ref().take(line.0.len()).collect::<LineString<f64>>();
+    let mut ring =
+        |line: &LineString<f64>| places.by_ref().take(line.0.len()).collect::<LineString<f64>>();
     let mut polygon = |zone: &Zone| {
         let exterior = ring(zone.polygon.exterior());
         Polygon::new(exterior, zone.polygon.interiors().iter().map(&mut ring).collect())

@@ -7,7 +7,7 @@ mod partition;
 mod rim;
 mod sharing;
 
-pub use level::{Borders, CROSSING_TOLERANCE, Classes};
+pub use level::{CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
 pub use partition::{Partition, partition};
 pub use rim::RimError;
