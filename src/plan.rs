@@ -171,8 +171,7 @@ fn check(zones: &[Zone], sum: Area, field: &Field) -> Result<(), PlanError> {
     let written = field.boundary.wgs84().map_coords(written::rounded);
     let area: Area = written.iter().map(geodesic_area).sum();
     // A small field with long edges may bend by the millimetre that coordinates are written to.
-    let around =
-        written.iter().map(|part| part.exterior()).map(|ring| Geodesic.length(ring)).sum::<f64>();
+    let around = written.iter().map(|part| Geodesic.length(part.exterior())).sum::<f64>();
     let allowed = (1e-6 * area.as_square_metres()).max(0.001 * around);
     if (sum - area).as_square_metres().abs() <= allowed {
         return Ok(());

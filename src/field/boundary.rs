@@ -1,6 +1,6 @@
 use geo::{
-    Area as _, BoundingRect, Coord, GeodesicArea, LineString, MapCoords, MultiPolygon, Polygon,
-    Validation,
+    Area as _, BoundingRect, ConvexHull, Coord, GeodesicArea, LineString, MapCoords, MultiPolygon,
+    Polygon, Validation,
 };
 
 use super::rings::{first_meeting, misplaced_hole, nested_parts, rings};
@@ -180,10 +180,11 @@ fn check(
 ) -> Result<(), BoundaryError> {
     let file = file.to_owned();
     for ((ring, degrees), (_, metres)) in rings(wgs84).zip(rings(local)) {
-        // Points on one line of latitude are on a slight curve in metres: both must have an area.
+        // By the hull, since the signed area of a ring that crosses itself may be nothing too. Points
+        // on one line of latitude are on a slight curve in metres: both must have an area.
         let squash = frame.centre().y.to_radians().cos() * METRES_PER_DEGREE * METRES_PER_DEGREE;
         let flat = degrees.map_coords(|c| c - frame.centre());
-        if (ring_area(&flat) * squash).abs().min(ring_area(metres).abs()) < LEAST_AREA_M2 {
+        if (hull_area(&flat) * squash).min(hull_area(metres)) < LEAST_AREA_M2 {
             return Err(BoundaryError::NoArea { file, ring });
         }
     }
@@ -208,6 +209,10 @@ fn check(
     local
         .check_validation()
         .map_err(|reason| BoundaryError::Unsound { file, reason: reason.to_string() })
+}
+
+fn hull_area(ring: &LineString<f64>) -> f64 {
+    ring.convex_hull().unsigned_area()
 }
 
 fn ring_area(ring: &LineString<f64>) -> f64 {

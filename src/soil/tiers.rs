@@ -164,10 +164,10 @@ impl Tiers {
             let number = i + 1;
             let lower = bound(number, ("from", setting.from), ("over", setting.over))?;
             let upper = bound(number, ("to", setting.to), ("under", setting.under))?;
-            if let (Some((lower, has_lower)), Some((upper, has_upper))) = (lower, upper) {
-                if lower > upper || (lower == upper && !(has_lower && has_upper)) {
-                    return Err(TierError::Empty { number, lower, upper });
-                }
+            if let (Some((lower, has_lower)), Some((upper, has_upper))) = (lower, upper)
+                && (lower > upper || (lower == upper && !(has_lower && has_upper)))
+            {
+                return Err(TierError::Empty { number, lower, upper });
             }
             let ends = |found, expected| TierError::Ends { number, found, expected };
             if i == 0 && lower.is_some() {

@@ -8,6 +8,7 @@ use super::{FormatError, OutputFile};
 use crate::plan::Plan;
 
 /// The zones as a feature collection.
+#[expect(clippy::unnecessary_wraps, reason = "every format has this type")]
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     let [area, mass] = amount_names(plan.settings.system);
     let features = plan.zones.iter().map(|zone| {

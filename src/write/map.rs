@@ -40,6 +40,7 @@ impl Paper {
     }
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "the form that map_err takes")]
 fn fault(reason: impl ToString) -> FormatError {
     FormatError { file: "zones.svg", reason: reason.to_string() }
 }

@@ -32,6 +32,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     ])
 }
 
+#[expect(clippy::needless_pass_by_value, reason = "the form that map_err takes")]
 fn fault(reason: impl ToString) -> FormatError {
     FormatError { file: "zones.shp", reason: reason.to_string() }
 }

@@ -34,10 +34,9 @@ impl Cells {
         let columns = span(a.x.min(b.x), a.x.max(b.x), lattice.easting(0), self.columns);
         let rows = span(a.y.min(b.y), a.y.max(b.y), lattice.northing(0), self.rows);
         for row in rows {
-            if let Some(run) = self.clear.get_mut(row * self.columns..(row + 1) * self.columns) {
-                if let Some(run) = run.get_mut(columns.clone()) {
-                    run.fill(false);
-                }
+            let start = row * self.columns;
+            if let Some(run) = self.clear.get_mut(start + columns.start..start + columns.end) {
+                run.fill(false);
             }
         }
     }

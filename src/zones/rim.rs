@@ -101,6 +101,7 @@ struct Outline {
 }
 
 impl Outline {
+    #[expect(clippy::cast_possible_truncation, reason = "far fewer vertices than 2^32")]
     fn of(rings: &[&LineString<f64>], lattice: &Lattice) -> Self {
         let mut outline = Self::default();
         let mut known: BTreeMap<[u64; 2], u32> = BTreeMap::new();

@@ -2,7 +2,6 @@
 #![expect(
     clippy::unwrap_used,
     clippy::expect_used,
-    clippy::panic,
     clippy::indexing_slicing,
     clippy::print_stdout,
     reason = "a test that fails may panic; the reference checks print how close they are"

@@ -121,9 +121,9 @@ proptest! {
                 }
                 inner += 1;
                 let at = coverage.vertices[id as usize];
-                let mut classes: Vec<u32> = (0..48).map(|i| {
-                    let (ring, turn) = (i / 16, f64::from(i % 16) * std::f64::consts::TAU / 16.0);
-                    let reach = [0.25, 0.12, 0.05][ring as usize];
+                let mut classes: Vec<u32> = (0_u8..48).map(|i| {
+                    let turn = f64::from(i % 16) * std::f64::consts::TAU / 16.0;
+                    let reach = [0.25, 0.12, 0.05][usize::from(i / 16)];
                     tiers.class(surface.at(at.x + reach * turn.cos(), at.y + reach * turn.sin()))
                 }).collect();
                 classes.sort_unstable();
