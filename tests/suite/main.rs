@@ -13,3 +13,4 @@ mod folder;
 mod golden;
 mod properties;
 mod reference;
+mod spreading;
