@@ -4,7 +4,6 @@ use plotters::coord::types::RangedCoordf64;
 use plotters::element::DashedPathElement;
 use plotters::prelude::*;
 use plotters::series::DashedLineSeries;
-use plotters::style::text_anchor::{HPos, Pos, VPos};
 
 use super::ChartError;
 use crate::units::round_to;
@@ -156,22 +155,6 @@ impl<'b: 'a, 'a> Axes<'a, 'b> {
             )),
         };
         drawn.map(|_| ()).map_err(ChartError::new)
-    }
-
-    /// Writes beside a place, just above it: ending there, or beginning there.
-    pub(super) fn note(
-        &mut self,
-        at: (f64, f64),
-        text: &str,
-        ends: bool,
-    ) -> Result<(), ChartError> {
-        let across = if ends { HPos::Right } else { HPos::Left };
-        let style = TextStyle::from(("sans-serif", 16).into_font())
-            .color(&GREY)
-            .pos(Pos::new(across, VPos::Bottom));
-        let shift = if ends { -4 } else { 4 };
-        let note = EmptyElement::at(at) + Text::new(text.to_owned(), (shift, -2), style);
-        self.chart.draw_series([note]).map(|_| ()).map_err(ChartError::new)
     }
 }
 

@@ -24,20 +24,26 @@ pub fn cv_against_swath(report: &Report) -> Result<String, ChartError> {
     if left >= right {
         return Err(ChartError::new("too few pans for a chart of CV against swath; set more pans"));
     }
-    let top = highest * 1.25;
+    let top = highest * 1.6;
     let title = format!("Evenness against swath: {}", report.test.name);
     let across = format!("swath, distance between driven lines ({unit})");
     let ranges = [left..right, 0.0..top];
     svg(&title, [&across, "CV of the overlapped rates (%)"], ranges, |axes| {
         let limit = report.limit.as_percent();
-        axes.rule([(left, limit), (right, limit)], GREY, Dash::Short)?;
-        axes.note((right, limit), &format!("limit {limit:.0} %"), true)?;
+        let name = format!("limit {limit:.0} %");
+        let points = vec![(left, limit), (right, limit)];
+        axes.line(&Line {
+            name: &name,
+            points,
+            colour: GREY,
+            dash: Dash::Short,
+            mark: Mark::None,
+        })?;
         if let Some(widest) = report.widest {
             let at = widest.value_in(system);
-            axes.rule([(at, 0.0), (at, top * 0.62)], VERMILION, Dash::Solid)?;
-            let name = format!("widest within the limit: {}", widest.show(system, 0));
-            // On the side that has the room for it.
-            axes.note((at, top * 0.62), &name, at > f64::midpoint(left, right))?;
+            let name = format!("widest within it: {}", widest.show(system, 0));
+            let (points, dash) = (vec![(at, 0.0), (at, top * 0.6)], Dash::Solid);
+            axes.line(&Line { name: &name, points, colour: VERMILION, dash, mark: Mark::None })?;
         }
         let [race, back_and_forth] = [race.clone(), back_and_forth.clone()];
         let name = Driving::BackAndForth.name();
