@@ -2,7 +2,7 @@
 //!
 //! The corridor: [`read`] gives a checked [`field::Field`]; [`plan::plan`] interpolates its CEC
 //! ([`surface`]), classes it into tiers ([`soil`]), traces [`zones`] and adds up [`tonnage`];
-//! [`write`] turns the plan into files. Nothing between reading and writing touches a file, the
+//! [`mod@write`] turns the plan into files. Nothing between reading and writing touches a file, the
 //! clock, or anything global.
 
 pub mod cautions;

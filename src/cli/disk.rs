@@ -75,16 +75,23 @@ fn swap(fresh: &Path, target: &Path) -> io::Result<()> {
     remove(fresh)
 }
 
-/// Two folders change places in one step.
-#[cfg(target_os = "linux")]
+/// Two folders change places in one step where the file system can, as Linux's own can.
 fn exchange(a: &Path, b: &Path) -> io::Result<()> {
-    use rustix::fs::{CWD, RenameFlags, renameat_with};
-    renameat_with(CWD, a, CWD, b, RenameFlags::EXCHANGE).map_err(io::Error::from)
+    #[cfg(target_os = "linux")]
+    {
+        use rustix::fs::{CWD, RenameFlags, renameat_with};
+        use rustix::io::Errno;
+        match renameat_with(CWD, a, CWD, b, RenameFlags::EXCHANGE) {
+            Err(Errno::INVAL | Errno::NOSYS | Errno::OPNOTSUPP) => {}
+            done => return done.map_err(io::Error::from),
+        }
+    }
+    exchange_by_way_of_a_third(a, b)
 }
 
-/// Two folders change places by way of a third name.
-#[cfg(not(target_os = "linux"))]
-fn exchange(a: &Path, b: &Path) -> io::Result<()> {
+/// Two folders change places in three steps; between the first two, the second stands under the
+/// name of the first with `.old`.
+fn exchange_by_way_of_a_third(a: &Path, b: &Path) -> io::Result<()> {
     let aside = a.with_extension("old");
     fs::rename(b, &aside)?;
     if let Err(error) = fs::rename(a, b) {
@@ -92,4 +99,22 @@ fn exchange(a: &Path, b: &Path) -> io::Result<()> {
         return Err(error);
     }
     fs::rename(&aside, a)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn both_ways_of_changing_places() {
+        for exchange in [exchange, exchange_by_way_of_a_third] {
+            let folder = tempfile::tempdir().unwrap();
+            let (a, b) = (folder.path().join("a"), folder.path().join("b"));
+            fs::create_dir(&a).unwrap();
+            fs::create_dir(&b).unwrap();
+            fs::write(a.join("new"), "").unwrap();
+            exchange(&a, &b).unwrap();
+            assert!(b.join("new").exists() && !a.join("new").exists() && a.exists());
+        }
+    }
 }

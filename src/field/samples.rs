@@ -30,12 +30,14 @@ impl Samples {
         boundary: &Boundary,
     ) -> Result<(Samples, Vec<String>), SampleError> {
         let (mut warnings, mut faults, mut samples) = (Vec::new(), Vec::new(), Vec::new());
-        for sample in raw {
+        let positions = positions(&raw, boundary);
+        for (sample, position) in raw.into_iter().zip(positions) {
             let Some(cec) = sample.cec else {
                 warnings.push(format!("{}: found no CEC; the sample is left out", sample.shown()));
                 continue;
             };
-            match check_cec(cec, &sample).and_then(|()| locate(&sample, boundary, &mut warnings)) {
+            let mut located = || locate(&sample, position, boundary, &mut warnings);
+            match check_cec(cec, &sample).and_then(|()| located()) {
                 Err(fault) => faults.push(fault),
                 Ok(position) => {
                     let RawSample { id, place, wgs84, cations, .. } = sample;
@@ -80,9 +82,33 @@ fn check_cec(cec: f64, sample: &RawSample) -> Result<(), SampleError> {
     }
 }
 
+/// How far away a sample may be for the frame to measure it: a few field widths, in metres.
+fn reach(boundary: &Boundary) -> f64 {
+    4.0 * boundary.width().as_metres() + 1000.0
+}
+
+/// The metres from a place to the middle of the field, on the ellipsoid.
+fn away(at: Coord<f64>, boundary: &Boundary) -> f64 {
+    Geodesic.distance(Point(at), Point(boundary.frame().centre()))
+}
+
+/// The samples' positions in the field's metres, all in one conversion; none for those out of reach.
+fn positions(raw: &[RawSample], boundary: &Boundary) -> Vec<Option<Coord<f64>>> {
+    let near = |at: &Coord<f64>| {
+        at.x.abs() <= 180.0 && at.y.abs() <= 90.0 && away(*at, boundary) <= reach(boundary)
+    };
+    let mut places: Vec<Coord<f64>> = raw.iter().map(|sample| sample.wgs84).filter(near).collect();
+    let converted = boundary.frame().all_to_local(&mut places).is_ok();
+    let mut places = places.into_iter();
+    raw.iter()
+        .map(|sample| near(&sample.wgs84).then(|| places.next()).flatten().filter(|_| converted))
+        .collect()
+}
+
 /// The position in the field's metres, if it is near enough to belong to the field.
 fn locate(
     sample: &RawSample,
+    position: Option<Coord<f64>>,
     boundary: &Boundary,
     warnings: &mut Vec<String>,
 ) -> Result<Coord<f64>, SampleError> {
@@ -101,12 +127,8 @@ fn locate(
         });
     }
     let far = |distance| SampleError::FarOutside { place: place.clone(), distance, width, swapped };
-    // Within a few field widths the frame measures; beyond, where it is not made for, the geodesic.
-    let rough = Geodesic.distance(Point(at), Point(boundary.frame().centre()));
-    if rough > 4.0 * width + 1000.0 {
-        return Err(far(rough));
-    }
-    let position = boundary.frame().to_local(at).map_err(|_| far(rough))?;
+    // Out of the frame's reach the geodesic measures.
+    let position = position.ok_or_else(|| far(away(at, boundary)))?;
     let distance = Euclidean.distance(&Point(position), boundary.local());
     if distance > width {
         return Err(far(distance));
