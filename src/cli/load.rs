@@ -30,6 +30,16 @@ pub fn text(what: &str, path: &Path) -> Result<String, Failure> {
     })
 }
 
+/// A file's name without its folder.
+pub fn name(path: &Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+/// A file's name without folder and ending.
+pub fn stem(path: &Path) -> String {
+    path.file_stem().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
 /// An input with its sidecars.
 pub fn source(what: &str, path: &Path) -> Result<Source, Failure> {
     let bytes = bytes(what, path)?;

@@ -6,7 +6,6 @@ mod failure;
 mod load;
 mod pans;
 mod plan;
-mod reading;
 mod saving;
 mod spreader;
 mod summary;

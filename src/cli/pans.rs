@@ -8,7 +8,7 @@ use landplaster::spreader::sheet::{comparison_sheet, pan_sheet, pan_table, swath
 use landplaster::units::{Quantity, Share, Written};
 
 use super::failure::Failure;
-use super::{reading, saving};
+use super::{load, saving};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -74,6 +74,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         }
     };
     if let Some(folder) = &options.out {
+        distinct(&files)?;
         saving::all(folder, &files)?;
     }
     print!("{sheets}");
@@ -90,14 +91,26 @@ fn read_report(path: &Path, options: &Options) -> Result<Report, Failure> {
         )));
     }
     let place = path.display().to_string();
-    let test = read(&place, &reading::text(path)?).map_err(Failure::input)?;
+    let test = read(&place, &load::text("catch-pan test", path)?).map_err(Failure::input)?;
     let driving = match options.driving {
         Way::BackAndForth => Driving::BackAndForth,
         Way::Race => Driving::Race,
     };
     let mut report = report(test, limit.value, driving);
-    report.test.name = reading::name(path);
+    report.test.name = load::name(path);
     Ok(report)
+}
+
+/// Two tests of one file name, from two folders, would write over each other.
+fn distinct(files: &Files) -> Result<(), Failure> {
+    let mut seen = std::collections::BTreeSet::new();
+    match files.iter().find(|(name, _)| !seen.insert(name)) {
+        None => Ok(()),
+        Some((twice, _)) => Err(Failure::Input(format!(
+            "found two tests that would both write {twice}, expected files of different names; \
+             rename one"
+        ))),
+    }
 }
 
 fn picture(
@@ -116,7 +129,7 @@ fn picture(
 
 fn test(path: &Path, options: &Options, files: &mut Files) -> Result<String, Failure> {
     let report = read_report(path, options)?;
-    let stem = reading::stem(path);
+    let stem = load::stem(path);
     let sheet = pan_sheet(&report);
     files.push((format!("{stem}.txt"), sheet.clone().into()));
     files.push((format!("{stem}-pattern.csv"), pan_table(&report).csv().into()));

@@ -64,20 +64,16 @@ fn work(arguments: &Arguments) -> Result<Work, Failure> {
         let file = path.display().to_string();
         let job = Job::read(&file, &load::text("job file", path)?).map_err(Failure::input)?;
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-        return Ok(Work { job, file, name: stem(path), folder });
+        return Ok(Work { job, file, name: load::stem(path), folder });
     }
     let (Some(boundary), Some(samples)) = (&arguments.boundary, &arguments.samples) else {
         return Err(Failure::Input("found neither a job file nor --boundary and --samples".into()));
     };
-    let name = stem(boundary);
+    let name = load::stem(boundary);
     let mut job = Job::of_files(boundary.clone(), samples.clone(), arguments.laboratory.clone());
     job.boundary.settings.crs.clone_from(&arguments.boundary_crs);
     job.samples.settings.crs.clone_from(&arguments.samples_crs);
     Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new() })
-}
-
-fn stem(path: &Path) -> String {
-    path.file_stem().map(|stem| stem.to_string_lossy().into_owned()).unwrap_or_default()
 }
 
 fn make(work: &Work) -> Result<Plan, Failure> {

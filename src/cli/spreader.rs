@@ -8,7 +8,7 @@ use landplaster::spreader::machine::{self, Machine};
 use landplaster::spreader::sheet::{ConstantState, Setup, setup_sheet, setup_table};
 
 use super::failure::Failure;
-use super::{reading, saving};
+use super::{load, saving};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -36,7 +36,7 @@ pub struct Arguments {
 #[expect(clippy::print_stdout, reason = "the sheet is what the command is for")]
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let path = &arguments.machine;
-    let text = reading::text(path)?;
+    let text = load::text("machine file", path)?;
     let mut machine = machine::read(&path.display().to_string(), &text).map_err(Failure::input)?;
     let tiers = tiers(arguments)?;
     let constant = match &arguments.log {
@@ -63,7 +63,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
 
 fn tiers(arguments: &Arguments) -> Result<Vec<Tier>, Failure> {
     if let Some(path) = &arguments.totals {
-        return read_totals(&path.display().to_string(), &reading::text(path)?)
+        return read_totals(&path.display().to_string(), &load::text("totals", path)?)
             .map_err(Failure::input);
     }
     read_rates("--rates", arguments.rates.as_deref().unwrap_or_default()).map_err(Failure::input)
@@ -72,7 +72,8 @@ fn tiers(arguments: &Arguments) -> Result<Vec<Tier>, Failure> {
 /// The log with the new weigh tests in it; kept if there were any.
 fn log(path: &Path, weigh: Option<&Path>) -> Result<Log, Failure> {
     let read = |path: &Path| {
-        Log::read(&path.display().to_string(), &reading::text(path)?).map_err(Failure::input)
+        Log::read(&path.display().to_string(), &load::text("weigh tests", path)?)
+            .map_err(Failure::input)
     };
     let Some(weigh) = weigh else { return read(path) };
     let mut log = if path.exists() { read(path)? } else { Log::default() };

@@ -45,7 +45,7 @@ fn heading(plan: &Plan) -> String {
     let area = plan.total.printed_area;
     let unit = Area::unit(system).symbol();
     format!(
-        "{}: {area:.2} {unit}, {} samples, CEC {low} to {high} meq/100 g",
+        "{}: {area:.2} {unit}, {} samples, CEC {low:.1} to {high:.1} meq/100 g",
         plan.settings.job,
         samples.len()
     )

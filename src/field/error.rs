@@ -94,6 +94,10 @@ pub enum SampleError {
     Contradiction { first: String, second: String, first_cec: f64, second_cec: f64 },
     #[error("found {found} usable {}, expected at least 3", if *found == 1 { "sample" } else { "samples" })]
     TooFew { found: usize },
+    #[error(
+        "found no sample inside the boundary, expected some; check that boundary and samples are of one field"
+    )]
+    NoneInside,
     #[error("{first}; and {others} more {}", if *others == 1 { "fault" } else { "faults" })]
     Several { first: Box<SampleError>, others: usize },
 }

@@ -23,13 +23,14 @@ impl Samples {
     ///
     /// # Errors
     /// When a CEC is not above 0 and at most 100, a sample lies farther outside the boundary than
-    /// the field is wide, two at one position (within 1 cm) differ, or fewer than 3 are left. The
+    /// the field is wide, none lies inside, two at one position (within 1 cm) differ, or fewer than 3 are left. The
     /// first fault is told with the number of others.
     pub fn new(
         raw: Vec<RawSample>,
         boundary: &Boundary,
     ) -> Result<(Samples, Vec<String>), SampleError> {
         let (mut warnings, mut faults, mut samples) = (Vec::new(), Vec::new(), Vec::new());
+        let mut any_inside = false;
         let positions = positions(&raw, boundary);
         for (sample, position) in raw.into_iter().zip(positions) {
             let Some(cec) = sample.cec else {
@@ -39,7 +40,8 @@ impl Samples {
             let mut located = || locate(&sample, position, boundary, &mut warnings);
             match check_cec(cec, &sample).and_then(|()| located()) {
                 Err(fault) => faults.push(fault),
-                Ok(position) => {
+                Ok((position, inside)) => {
+                    any_inside |= inside;
                     let RawSample { id, place, wgs84, cations, .. } = sample;
                     samples.push(Sample { id, place, position, wgs84, cec, cations });
                 }
@@ -59,6 +61,7 @@ impl Samples {
             Some(first) if others == 0 => Err(first),
             Some(first) => Err(SampleError::Several { first: Box::new(first), others }),
             None if samples.len() < FEWEST => Err(SampleError::TooFew { found: samples.len() }),
+            None if !any_inside => Err(SampleError::NoneInside),
             None => Ok((Samples(samples), warnings)),
         }
     }
@@ -105,13 +108,14 @@ fn positions(raw: &[RawSample], boundary: &Boundary) -> Vec<Option<Coord<f64>>> 
         .collect()
 }
 
-/// The position in the field's metres, if it is near enough to belong to the field.
+/// The position in the field's metres, if it is near enough to belong to the field, and whether it
+/// is inside.
 fn locate(
     sample: &RawSample,
     position: Option<Coord<f64>>,
     boundary: &Boundary,
     warnings: &mut Vec<String>,
-) -> Result<Coord<f64>, SampleError> {
+) -> Result<(Coord<f64>, bool), SampleError> {
     let (place, at) = (sample.shown(), sample.wgs84);
     if !(at.x.is_finite() && at.y.is_finite() && at.x.abs() <= 180.0 && at.y.abs() <= 180.0) {
         return Err(SampleError::NotDegrees { place, longitude: at.x, latitude: at.y });
@@ -136,7 +140,7 @@ fn locate(
     if distance > 0.0 {
         warnings.push(format!("{place}: the sample lies {} outside the boundary", show(distance)));
     }
-    Ok(position)
+    Ok((position, distance == 0.0))
 }
 
 #[cfg(test)]

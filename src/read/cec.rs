@@ -39,6 +39,13 @@ impl Rule {
         let cec = match (column, &cations, &settings.acidity) {
             (Some(column), ..) => {
                 is_milliequivalents(table, column)?;
+                if settings.acidity.is_some() {
+                    warnings.push(format!(
+                        "{}: found a CEC column, \"{}\"; it is used, and CEC is not summed from cations",
+                        table.name,
+                        table.header(column)
+                    ));
+                }
                 Cec::Column(column)
             }
             (None, Some(cations), Some(acidity)) => {

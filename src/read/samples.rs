@@ -45,6 +45,13 @@ pub fn samples(
             let id = id_column(&table, settings.id.as_deref())?;
             let results_id = id_column(results, lab.id.as_deref())?;
             let rows = join(&table, id, results, results_id, &mut warnings)?;
+            let twice = [&table, results].map(|table| columns::find(table, &columns::CEC, None));
+            if let [Ok(Some(_)), Ok(Some(_))] = twice {
+                let (ours, theirs) = (&table.name, &results.name);
+                warnings.push(format!(
+                    "{ours}: found a CEC column here and in {theirs}; the latter is used"
+                ));
+            }
             (Some(id), results, rows)
         }
     };

@@ -2,7 +2,8 @@
 #[must_use]
 pub fn round_to(value: f64, decimals: u32) -> f64 {
     let scale = scale(decimals);
-    (value * scale).round() / scale
+    // Adding zero makes a negative zero, as an empty sum has it, a plain one.
+    (value * scale).round() / scale + 0.0
 }
 
 /// Rounds the parts so that they add up, digit for digit, to `total` as printed.
@@ -39,7 +40,7 @@ pub fn apportion(parts: &[f64], total: f64, decimals: u32) -> Vec<f64> {
             missing += 1.0;
         }
     }
-    units.into_iter().map(|unit| unit / scale).collect()
+    units.into_iter().map(|unit| unit / scale + 0.0).collect()
 }
 
 fn scale(decimals: u32) -> f64 {
@@ -59,6 +60,13 @@ mod tests {
     fn a_total_below_the_parts_takes_from_the_smallest_remainder() {
         assert_eq!(apportion(&[1.26, 2.29], 3.5, 1), [1.2, 2.3]);
         assert_eq!(apportion(&[1.20, 2.30], 3.4, 1), [1.2, 2.2]);
+    }
+
+    #[test]
+    fn no_zero_is_negative() {
+        let empty: f64 = std::iter::empty::<f64>().sum();
+        assert!(round_to(empty, 2).is_sign_positive());
+        assert!(apportion(&[empty], empty, 2).iter().all(|part| part.is_sign_positive()));
     }
 
     #[test]

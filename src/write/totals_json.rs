@@ -85,9 +85,9 @@ fn samples(plan: &Plan) -> Value {
     let mean = cec.iter().sum::<f64>() / cec.len() as f64;
     json!({
         "count": cec.len(),
-        "cec_min": cec.iter().copied().fold(f64::INFINITY, f64::min),
+        "cec_min": round_to(cec.iter().copied().fold(f64::INFINITY, f64::min), CEC_DECIMALS),
         "cec_mean": round_to(mean, CEC_DECIMALS),
-        "cec_max": cec.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        "cec_max": round_to(cec.iter().copied().fold(f64::NEG_INFINITY, f64::max), CEC_DECIMALS),
     })
 }
 

@@ -268,6 +268,12 @@ fn samples_are_checked() {
     assert!(said.contains("carbon") && said.contains("longitude"), "{said}");
     let said = with("A2,-85.1988,40.4004", "A2,-85.1996,40.4004");
     assert!(said.contains("row 2") && said.contains("row 3"), "{said}");
+    let moved = SAMPLES
+        .replace("-85.19", "-85.20")
+        .replace(",-85.208", ",-85.2015")
+        .replace(",-85.209", ",-85.2016");
+    let said = fault("samples.csv", moved.replace(",-85.2080", ",-85.2010"));
+    assert!(said.contains("no sample inside the boundary"), "{said}");
     let said = with("B3,-85.1980", "B3,-85.1900");
     assert!(said.contains("row 7") && said.contains("outside"), "{said}");
 }
@@ -313,6 +319,21 @@ fn laboratory_tables_are_joined_by_id() {
     }
     folder.put("laboratory.csv", "Sample ID,CEC\nQ1,6\nQ2,9\n");
     assert_eq!(folder.run(&arguments).code, 2);
+}
+
+/// Where CEC is given twice, the choice is said.
+#[test]
+fn a_second_source_of_cec_is_warned_of() {
+    let folder = Folder::with_job();
+    folder.put("laboratory.csv", "id,CEC\nA1,7\nA2,9\nA3,13\nB1,8\nB2,14\nB3,19\n");
+    let job = format!("{JOB}laboratory = \"laboratory.csv\"\n[cations]\nacidity = \"H\"\n");
+    let said = folder.put("job.toml", job).run(&["plan", "job.toml"]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    let warned =
+        "warning: samples.csv: found a CEC column here and in laboratory.csv; the latter is used";
+    assert!(said.out.contains(warned), "{}", said.out);
+    let warned = "laboratory.csv: found a CEC column, \"CEC\"; it is used, and CEC is not summed";
+    assert!(said.out.contains(warned), "{}", said.out);
 }
 
 #[test]

@@ -51,6 +51,8 @@ fn two_pan_tests_and_their_pictures() {
     for name in ["pans-before-cv.png", "pans-before-pattern.svg", "pans-after.txt"] {
         assert!(names.iter().any(|other| other == name), "{name} is in {names:?}");
     }
+    let twice = run(&folder, "pans|@/pans-before.csv|@/pans-before.csv|--out|pans");
+    assert!(twice.code == 2 && twice.err.contains("both write pans-before.txt"), "{}", twice.err);
     let compared = run(&folder, "pans|compare|@/pans-before.csv|@/pans-after.csv");
     assert!(compared.code == 0 && compared.out.contains("better"), "{}", compared.out);
 }

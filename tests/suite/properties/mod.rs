@@ -1,2 +1,3 @@
 mod spreader;
 mod tiling;
+mod totals;
