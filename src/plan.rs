@@ -10,7 +10,7 @@ use crate::surface::{Idw, Lattice, Point, Surface, SurfaceError};
 use crate::tonnage::{Amount, Tonnage, tonnage};
 use crate::units::{Area, Length, Mass, Quantity, Rate, System};
 use crate::written;
-use crate::zones::{Mesh, RimError, Tiered, means, partition};
+use crate::zones::{Between, Mesh, RimError, Tiered, means, partition};
 
 /// What a plan is made by, beside the field.
 #[derive(Clone, Debug)]
@@ -111,11 +111,12 @@ pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     let tiered = Tiered { surface: &surface, tiers: &settings.tiers };
     let places: Vec<Coord<f64>> =
         samples.iter().map(|sample| sample.position).filter(|at| tiered.has_extent(*at)).collect();
-    let mesh = Mesh::fill(boundary.local(), &places, lattice)?;
+    let mesh = Mesh::fill(boundary.local(), &[], &places, lattice)?;
     let nodes = surface.on_lattice(&lattice);
     let off_lattice = mesh.extras().iter().map(|at| surface.at(at.x, at.y));
     let values: Vec<f64> = nodes.iter().copied().chain(off_lattice).collect();
-    let pieces = partition(&mesh, &values, &tiered);
+    let classes: Vec<u32> = values.iter().map(|&value| settings.tiers.class(value)).collect();
+    let pieces = partition(&mesh, &values, &classes, Between::Strips, &tiered);
     let cec_means = means(&pieces.coverage, &lattice, &nodes, |at| surface.at(at.x, at.y));
     let places = written::places(&pieces, &mesh, boundary)?;
     finish(field, settings, &pieces.coverage, &places, &cec_means)

@@ -3,13 +3,15 @@
 mod cells;
 mod level;
 mod mesh;
+mod outline;
 mod partition;
 mod rim;
 mod sharing;
+mod triangulation;
 
-pub use level::{CROSSING_TOLERANCE, Classes};
+pub use level::{Between, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
-pub use partition::{Partition, partition};
+pub use partition::{KEEP_OUT, Partition, partition};
 pub use rim::RimError;
 pub use sharing::means;
 

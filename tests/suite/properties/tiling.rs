@@ -6,7 +6,7 @@ use geo::{Area, Coord, LineString, MultiPolygon, Polygon, Validation};
 use landplaster::geometry::Coverage;
 use landplaster::soil::Tiers;
 use landplaster::surface::{Idw, Lattice, Point, Surface};
-use landplaster::zones::{Mesh, Tiered, partition};
+use landplaster::zones::{Between, Mesh, Tiered, partition};
 use proptest::prelude::*;
 
 /// A ring around a centre: one distance for each of equally spaced directions.
@@ -64,11 +64,13 @@ fn made(case: &Case, step: f64) -> Made {
     let lattice = Lattice::over(&case.field, step).unwrap();
     let places: Vec<Coord<f64>> =
         case.points.iter().map(|p| Coord { x: p.easting, y: p.northing }).collect();
-    let mesh = Mesh::fill(&case.field, &places, lattice).unwrap();
+    let mesh = Mesh::fill(&case.field, &[], &places, lattice).unwrap();
     let mut values = surface.on_lattice(&lattice);
     values.extend(mesh.extras().iter().map(|at| surface.at(at.x, at.y)));
     let tiers = Tiers::common_practice();
-    let coverage = partition(&mesh, &values, &Tiered { surface: &surface, tiers: &tiers }).coverage;
+    let classes: Vec<u32> = values.iter().map(|&value| tiers.class(value)).collect();
+    let tiered = Tiered { surface: &surface, tiers: &tiers };
+    let coverage = partition(&mesh, &values, &classes, Between::Strips, &tiered).coverage;
     let corners = mesh.corner_vertices().count();
     Made { coverage, surface, corners }
 }
