@@ -116,7 +116,19 @@ pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     let off_lattice = mesh.extras().iter().map(|at| surface.at(at.x, at.y));
     let values: Vec<f64> = nodes.iter().copied().chain(off_lattice).collect();
     let classes: Vec<u32> = values.iter().map(|&value| settings.tiers.class(value)).collect();
-    let pieces = partition(&mesh, &values, &classes, Between::Strips, &tiered);
+    let _pieces = partition(&mesh, &values, &classes, Between::Strips, &tiered);
+    let pieces = crate::zones::clean_up(
+        &mesh,
+        &values,
+        &classes,
+        &tiered,
+        &crate::zones::Drivable {
+            min_zone: 0.5 * 4046.856,
+            min_width: 60.0 * 0.3048,
+            tolerance: 3.0 * 0.3048,
+            prefer: crate::zones::Prefer::Nearest,
+        },
+    );
     let cec_means = means(&pieces.coverage, &lattice, &nodes, |at| surface.at(at.x, at.y));
     let places = written::places(&pieces, &mesh, boundary)?;
     finish(field, settings, &pieces.coverage, &places, &cec_means)

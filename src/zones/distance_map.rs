@@ -108,7 +108,9 @@ mod tests {
         let mut state = 7_u64;
         let marked: Vec<bool> = (0..columns * rows)
             .map(|_| {
-                state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+                state = state
+                    .wrapping_mul(6_364_136_223_846_793_005)
+                    .wrapping_add(1_442_695_040_888_963_407);
                 (state >> 60) == 0
             })
             .collect();
@@ -118,7 +120,8 @@ mod tests {
             away(a % columns, b % columns) + away(a / columns, b / columns)
         };
         for node in 0..marked.len() {
-            let tried = (0..marked.len()).filter(|&other| marked[other]).map(|other| squared(node, other));
+            let tried =
+                (0..marked.len()).filter(|&other| marked[other]).map(|other| squared(node, other));
             let least = tried.fold(f64::INFINITY, f64::min);
             assert_eq!(map.squared[node], least);
             assert_eq!(squared(node, map.nearest[node]), least);
@@ -128,6 +131,8 @@ mod tests {
 
     #[test]
     fn nothing_marked_is_infinitely_far() {
-        assert!(DistanceMap::to_marked(&[false; 12], 4).squared.iter().all(|d| *d == f64::INFINITY));
+        assert!(
+            DistanceMap::to_marked(&[false; 12], 4).squared.iter().all(|d| *d == f64::INFINITY)
+        );
     }
 }

@@ -79,6 +79,28 @@ impl Mesh {
         position(&self.lattice, &self.extras, vertex)
     }
 
+    /// The lattice's nodes at the corners of the cell around a position, the nearest first.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped to the lattice before the cast"
+    )]
+    pub(super) fn nodes_around(&self, at: Coord<f64>) -> [usize; 4] {
+        let lattice = &self.lattice;
+        let index = |offset: f64, count: usize| {
+            (offset / lattice.step()).clamp(0.0, count.saturating_sub(2) as f64).floor() as usize
+        };
+        let column = index(at.x - lattice.easting(0), lattice.columns());
+        let row = index(at.y - lattice.northing(0), lattice.rows());
+        let mut corners = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(right, up)| {
+            let (column, row) = (column + right, row + up);
+            let away = at - Coord { x: lattice.easting(column), y: lattice.northing(row) };
+            (away.x.hypot(away.y), row * lattice.columns() + column)
+        });
+        corners.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        corners.map(|(_, node)| node)
+    }
+
     /// The triangles of the rim and of each clear cell that `split` wants.
     pub fn triangles(&self, split: impl Fn(&[u32; 4]) -> bool) -> impl Iterator<Item = Triangle> {
         let halves = self

@@ -1,14 +1,19 @@
 //! From a surface to zones: connected pieces of one tier that tile the field.
 
 mod cells;
+mod clean_up;
+mod distance_map;
 mod level;
+mod merge;
 mod mesh;
+mod opening;
 mod outline;
 mod partition;
 mod rim;
 mod sharing;
 mod triangulation;
 
+pub use clean_up::{Drivable, Prefer, clean_up};
 pub use level::{Between, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
 pub use partition::{KEEP_OUT, Partition, partition};

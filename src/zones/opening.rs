@@ -1,20 +1,12 @@
 //! Takes away the parts of zones that are too narrow to drive.
 
+use super::clean_up::Prefer;
 use super::distance_map::DistanceMap;
 use super::mesh::Mesh;
 
-/// Where a part goes that is too narrow or too small for a zone of its own.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Prefer {
-    /// To the zone nearest by, or with the longest common border.
-    #[default]
-    Nearest,
-    /// To the neighbour with the higher tier, if there is one: nowhere is under-applied.
-    Higher,
-    /// To the neighbour with the lower tier, if there is one.
-    Lower,
-}
+/// How deep, in steps, a part may reach beyond what is wide enough and be left: what the lattice
+/// cannot tell from a corner. Where three classes meet, some corner is always left.
+const SHALLOW: f64 = 0.25;
 
 /// No class: a node outside the field.
 const OUTSIDE: u32 = u32::MAX;
@@ -27,7 +19,7 @@ const OUTSIDE: u32 = u32::MAX;
 /// is in no class. Repeated until nothing moves, at most `ROUNDS` times: what is given to a
 /// neighbour may leave a narrow part there.
 pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32> {
-    const ROUNDS: usize = 8;
+    const ROUNDS: usize = 12;
     let lattice = &mesh.lattice;
     let mut field: Vec<u32> = mesh
         .inside
@@ -36,8 +28,11 @@ pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32
         .map(|(&inside, &class)| if inside { class } else { OUTSIDE })
         .collect();
     let radius = 0.5 * width / lattice.step();
+    let mut prefer = prefer;
     for _ in 0..ROUNDS {
         let Some(next) = round(&field, lattice.columns(), radius, prefer) else { break };
+        // What is given may leave a corner somewhere else; that one settles where it is.
+        prefer = Prefer::Nearest;
         let done = next == field;
         field = next;
         if done {
@@ -53,15 +48,20 @@ fn round(field: &[u32], columns: usize, radius: f64, prefer: Prefer) -> Option<V
     present.sort_unstable();
     present.dedup();
     let mut kept = vec![OUTSIDE; field.len()];
+    // Whether a node is farther from what its class keeps than the lattice can tell.
+    let mut deep = vec![false; field.len()];
     for class in present {
         let others: Vec<bool> = field.iter().map(|other| *other != class).collect();
-        // A border runs half a step on the near side of the first node beyond it.
+        // A border may run as much as a step before the first node beyond it.
         let inner = DistanceMap::to_marked(&others, columns);
-        let core: Vec<bool> = inner.squared.iter().map(|d| d.sqrt() >= radius + 0.5).collect();
+        let core: Vec<bool> = inner.squared.iter().map(|d| d.sqrt() >= radius + 1.0).collect();
         let reach = DistanceMap::to_marked(&core, columns);
-        for (kept, squared) in kept.iter_mut().zip(&reach.squared) {
-            if *squared <= radius * radius {
+        let nodes = kept.iter_mut().zip(&mut deep).zip(field.iter().zip(&reach.squared));
+        for ((kept, deep), (own, squared)) in nodes {
+            if *squared <= (radius + 0.5) * (radius + 0.5) {
                 *kept = class;
+            } else if *own == class {
+                *deep = *squared > (radius + 0.5 + SHALLOW).powi(2);
             }
         }
     }
@@ -70,63 +70,69 @@ fn round(field: &[u32], columns: usize, radius: f64, prefer: Prefer) -> Option<V
     }
     let anchors: Vec<bool> = kept.iter().map(|class| *class != OUTSIDE).collect();
     let nearest = DistanceMap::to_marked(&anchors, columns);
-    let mut next: Vec<u32> = Vec::with_capacity(field.len());
-    for (node, (&class, &kept_class)) in field.iter().zip(&kept).enumerate() {
-        next.push(match (class, kept_class) {
-            (OUTSIDE, _) => OUTSIDE,
-            (_, OUTSIDE) => {
-                let anchor = nearest.nearest.get(node).copied().unwrap_or(node);
-                kept.get(anchor).copied().unwrap_or(class)
+    let nearest: Vec<u32> = nearest
+        .nearest
+        .iter()
+        .map(|anchor| kept.get(*anchor).copied().unwrap_or(OUTSIDE))
+        .collect();
+    // A node stays whose own class is the nearest by: it is a corner of the field.
+    let goes = deep.iter().zip(&nearest).zip(field).map(|((deep, near), own)| *deep && near != own);
+    let mut next = field.to_vec();
+    for part in parts(goes.collect(), field, columns) {
+        let given = match prefer {
+            Prefer::Nearest => None,
+            Prefer::Higher => part.around.iter().max(),
+            Prefer::Lower => part.around.iter().min(),
+        };
+        for node in part.nodes {
+            if let (Some(slot), Some(class)) = (next.get_mut(node), given.or(nearest.get(node))) {
+                *slot = *class;
             }
-            (_, kept) => kept,
-        });
-    }
-    if prefer != Prefer::Nearest {
-        lean(field, &kept, &mut next, columns, prefer);
+        }
     }
     Some(next)
 }
 
-/// Gives each connected leftover to its highest or lowest neighbour instead of the nearest.
-fn lean(field: &[u32], kept: &[u32], next: &mut [u32], columns: usize, prefer: Prefer) {
-    let loose = |node: usize| {
-        field.get(node).is_some_and(|class| *class != OUTSIDE)
-            && kept.get(node).is_some_and(|class| *class == OUTSIDE)
-    };
-    let mut seen = vec![false; field.len()];
+/// A connected set of nodes that go.
+struct Part {
+    nodes: Vec<usize>,
+    /// The classes beside it, of nodes that stay.
+    around: Vec<u32>,
+}
+
+/// The nodes that go, by connected sets of one class.
+fn parts(mut goes: Vec<bool>, field: &[u32], columns: usize) -> Vec<Part> {
+    let stays: Vec<bool> = goes.iter().map(|goes| !goes).collect();
+    let mut parts = Vec::new();
     for start in 0..field.len() {
-        if !loose(start) || seen.get(start).copied().unwrap_or(true) {
+        if !take(&mut goes, start) {
             continue;
         }
-        let (mut part, mut around, mut queue) = (Vec::new(), Vec::new(), vec![start]);
-        if let Some(seen) = seen.get_mut(start) {
-            *seen = true;
-        }
+        let own = field.get(start);
+        let mut part = Part { nodes: Vec::new(), around: Vec::new() };
+        let mut queue = vec![start];
         while let Some(node) = queue.pop() {
-            part.push(node);
+            part.nodes.push(node);
             for other in neighbours(node, columns, field.len()) {
-                if loose(other) {
-                    if let Some(seen) = seen.get_mut(other).filter(|seen| !**seen) {
-                        *seen = true;
-                        queue.push(other);
-                    }
-                } else if let Some(&class) = kept.get(other).filter(|class| **class != OUTSIDE) {
-                    around.push(class);
+                let class = field.get(other).copied().unwrap_or(OUTSIDE);
+                if Some(&class) == own && take(&mut goes, other) {
+                    queue.push(other);
+                } else if Some(&class) != own
+                    && class != OUTSIDE
+                    && stays.get(other).copied().unwrap_or(false)
+                {
+                    part.around.push(class);
                 }
             }
         }
-        let chosen = match prefer {
-            Prefer::Lower => around.into_iter().min(),
-            _ => around.into_iter().max(),
-        };
-        if let Some(class) = chosen {
-            for node in part {
-                if let Some(slot) = next.get_mut(node) {
-                    *slot = class;
-                }
-            }
-        }
+        parts.push(part);
     }
+    parts
+}
+
+/// Whether a flag was set; it is not any more.
+fn take(flags: &mut [bool], index: usize) -> bool {
+    flags.get_mut(index).is_some_and(std::mem::take)
 }
 
 /// The nodes beside a node, along the mesh's edges: rows, columns, and the one diagonal.
@@ -151,7 +157,8 @@ pub fn spread_to_extras(mesh: &Mesh, classes: &[u32], field: &[u32]) -> Vec<u32>
         let around = mesh.nodes_around(*at);
         let keeps = around.iter().any(|&node| field.get(node) == Some(&own));
         let nearest = around.first().and_then(|node| map.nearest.get(*node));
-        let given = nearest.and_then(|node| field.get(*node)).copied().filter(|class| *class != OUTSIDE);
+        let given =
+            nearest.and_then(|node| field.get(*node)).copied().filter(|class| *class != OUTSIDE);
         all.push(if keeps { own } else { given.unwrap_or(own) });
     }
     // Nodes outside the field are no vertices; any class will do.

@@ -1,13 +1,13 @@
 //! Cuts the mesh at the level lines and joins what is left into connected zones.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 use geo::Coord;
 
 use super::level::{Between, Classes, Crossings, End};
 use super::mesh::Mesh;
 use super::rim::Border;
-use crate::geometry::{Coverage, HalfEdge};
+use crate::geometry::{Coverage, Face, HalfEdge};
 
 /// The class of the first keep-out's pieces; the others' follow. What is spread is under it.
 pub const KEEP_OUT: u32 = 1 << 16;
@@ -20,6 +20,26 @@ pub struct Partition {
     /// The vertices on an edge of the boundary or of a keep-out, each with the ends (vertices too) of
     /// that edge; an end comes before what is between.
     pub landings: Vec<(u32, [u32; 2])>,
+}
+
+impl Partition {
+    /// Takes out the landings where no border lands any more.
+    pub(super) fn drop_idle_landings(&mut self, mesh: &Mesh) {
+        let faces = &self.coverage.faces;
+        let mut around: HashMap<u32, BTreeSet<u32>> = HashMap::new();
+        for [a, b] in faces.iter().flat_map(Face::edges) {
+            around.entry(a).or_default().insert(b);
+            around.entry(b).or_default().insert(a);
+        }
+        let busy = |id: u32| around.get(&id).is_some_and(|others| others.len() > 2);
+        let named = |id: u32| (id as usize) < mesh.named;
+        let idle: BTreeSet<u32> =
+            self.landings.iter().map(|(id, _)| *id).filter(|&id| !named(id) && !busy(id)).collect();
+        for face in &mut self.coverage.faces {
+            face.retain(|id| !idle.contains(&id));
+        }
+        self.landings.retain(|(id, _)| !idle.contains(id));
+    }
 }
 
 /// Cuts the field into connected pieces of one class each.
@@ -189,9 +209,7 @@ impl Builder<'_> {
         let mut coverage = Coverage::from_half_edges(vertices, self.half_edges);
         let added = mesh.named..mesh.extras.len();
         for face in &mut coverage.faces {
-            for ring in std::iter::once(&mut face.exterior).chain(&mut face.holes) {
-                ring.retain(|&id| !added.contains(&(id as usize)));
-            }
+            face.retain(|id| !added.contains(&(id as usize)));
         }
         coverage
     }

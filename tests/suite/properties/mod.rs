@@ -1,3 +1,5 @@
+mod drivable;
+mod fields;
 mod spreader;
 mod tiling;
 mod totals;
