@@ -4,9 +4,7 @@ mod settings;
 
 use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon, Validation};
 
-pub use settings::{
-    CleanUp, Heading, Method, Prefer, Rows, Settings, SurfaceSettings, Unspread,
-};
+pub use settings::{CleanUp, Heading, Method, Prefer, Rows, Settings, SurfaceSettings, Unspread};
 
 use crate::field::Field;
 use crate::geometry::{Coverage, geodesic_area};

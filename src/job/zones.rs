@@ -73,7 +73,9 @@ impl ZonesEntry {
                 ("[zones] tolerance", self.tolerance.is_some()),
                 ("[zones] prefer", self.prefer.is_some()),
             ];
-            return NotApplied { file, when: "with clean_up = false" }.check(written).map(|()| None);
+            return NotApplied { file, when: "with clean_up = false" }
+                .check(written)
+                .map(|()| None);
         }
         let least = Length::ZERO;
         let min_zone = within(
@@ -105,11 +107,7 @@ impl ZonesEntry {
         }))
     }
 
-    pub(super) fn rows(
-        &self,
-        file: &str,
-        swath: Option<Length>,
-    ) -> Result<Option<Rows>, JobError> {
+    pub(super) fn rows(&self, file: &str, swath: Option<Length>) -> Result<Option<Rows>, JobError> {
         let cell = within(
             file,
             "[zones] cell_length",
