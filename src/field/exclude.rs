@@ -17,7 +17,7 @@ pub struct ExcludeError {
 pub struct Exclusion {
     /// Those that do, in the order they came.
     pub kept: Vec<RawSample>,
-    /// Those that do not, in the order they came; unchecked, as they may be left out for being
+    /// Those that do not, by easting, northing and id; unchecked, as they may be left out for being
     /// wrong.
     pub excluded: Vec<RawSample>,
     /// A warning for each name that several samples have.
@@ -51,7 +51,12 @@ pub fn exclude(
         }
     }
     let is_excluded = |sample: &RawSample| ids.iter().any(|id| is_named(sample, id));
-    let (excluded, kept) = samples.into_iter().partition(is_excluded);
+    let (mut excluded, kept): (Vec<_>, _) = samples.into_iter().partition(is_excluded);
+    excluded.sort_by(|a, b| {
+        let (p, q) = (a.wgs84, b.wgs84);
+        let names = || a.id.cmp(&b.id).then_with(|| a.place.cmp(&b.place));
+        p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)).then_with(names)
+    });
     Ok(Exclusion { kept, excluded, warnings })
 }
 

@@ -110,3 +110,6 @@ impl Job {
 fn of<Q>(written: Option<Written<Q>>) -> Option<System> {
     written.map(|written| written.system)
 }
+
+#[cfg(test)]
+mod tests;

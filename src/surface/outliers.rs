@@ -38,7 +38,8 @@ pub struct Outlier {
 /// in robust estimation", 1974); beyond 3.5 is an outlier (B. Iglewicz and D. C. Hoaglin, *How to
 /// Detect and Handle Outliers*, 1993). Where more than half of the residuals are equal the MAD is 0,
 /// and the mean absolute deviation times √(π/2) takes the place of MAD / 0.6745: both estimate the
-/// standard deviation of normal values. Residuals that are all equal have no outlier.
+/// standard deviation of normal values. Residuals that are all equal have no outlier; if they are so
+/// once an outlier is taken out, it is judged by the spread before.
 ///
 /// A wild value spoils its neighbours' predictions too. So the worst one alone is taken out, all
 /// predictions are made again without it, and so on, for at most a tenth of the samples (but one in
@@ -49,12 +50,14 @@ pub fn outliers(observed: &[f64], predict: impl Fn(&[bool]) -> Vec<f64>) -> Vec<
     let mut wild = vec![false; observed.len()];
     let most = (observed.len() / SHARE).max(1);
     let mut taken = 0;
+    let mut judged = None;
     loop {
         let expected = predict(&wild);
         let residuals: Vec<f64> = observed.iter().zip(&expected).map(|(o, e)| o - e).collect();
         let sound = residuals.iter().zip(&wild).filter(|(_, wild)| !**wild).map(|(r, _)| *r);
         let size = observed.iter().fold(0.0_f64, |size, value| size.max(value.abs()));
-        let Some(spread) = Spread::of(sound.collect(), size * ROUNDING) else { return Vec::new() };
+        judged = Spread::of(sound.collect(), size * ROUNDING).or(judged);
+        let Some(spread) = judged else { return Vec::new() };
         let found = observed.iter().zip(&expected).zip(&residuals).enumerate().map(
             |(number, ((&observed, &expected), &residual))| Outlier {
                 number,
@@ -110,6 +113,7 @@ impl Surface {
 }
 
 /// Where residuals lie and how far they are spread.
+#[derive(Clone, Copy)]
 struct Spread {
     median: f64,
     deviation: f64,
@@ -177,6 +181,9 @@ mod tests {
         residuals[3] = 1.0;
         assert!((Spread::of(residuals.to_vec(), 1e-9).unwrap().score(1.0) - 7.979).abs() < 1e-3);
         assert!(Spread::of(vec![2.0; 10], 1e-9).is_none());
+        let found = of(&residuals);
+        assert_eq!((found.len(), found[0].number), (1, 3));
+        assert!((found[0].score - 7.979).abs() < 1e-3);
         assert!(of(&[2.0; 10]).is_empty());
         assert!(of(&[]).is_empty() && of(&[5.0]).is_empty());
     }
