@@ -115,10 +115,12 @@ fn local(layer: &Layer, boundary: &Boundary) -> Result<Vec<Feature>, KeepOutErro
         let window = grown(window, layer.distance.value);
         near.retain(|feature| is_near(feature, &window));
     }
-    for line in near.iter_mut().flat_map(|feature| &mut feature.lines) {
-        let converted = boundary.frame().all_to_local(line);
-        converted.map_err(|error| KeepOutError::Position { called: called(), error })?;
-    }
+    let mut places: Vec<Coord<f64>> =
+        near.iter().flat_map(|feature| feature.lines.iter().flatten().copied()).collect();
+    let converted = boundary.frame().all_to_local(&mut places);
+    converted.map_err(|error| KeepOutError::Position { called: called(), error })?;
+    let vertices = near.iter_mut().flat_map(|feature| feature.lines.iter_mut().flatten());
+    vertices.zip(places).for_each(|(vertex, place)| *vertex = place);
     Ok(near)
 }
 

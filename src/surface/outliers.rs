@@ -54,9 +54,10 @@ pub fn outliers(observed: &[f64], predict: impl Fn(&[bool]) -> Vec<f64>) -> Vec<
     loop {
         let expected = predict(&wild);
         let residuals: Vec<f64> = observed.iter().zip(&expected).map(|(o, e)| o - e).collect();
-        let sound = residuals.iter().zip(&wild).filter(|(_, wild)| !**wild).map(|(r, _)| *r);
+        let sound = residuals.iter().zip(&wild).filter(|(_, wild)| !**wild);
+        let sound: Vec<f64> = sound.map(|(residual, _)| *residual).collect();
         let size = observed.iter().fold(0.0_f64, |size, value| size.max(value.abs()));
-        judged = Spread::of(sound.collect(), size * ROUNDING).or(judged);
+        judged = Spread::of(&sound, size * ROUNDING).or(judged);
         let Some(spread) = judged else { return Vec::new() };
         let found = observed.iter().zip(&expected).zip(&residuals).enumerate().map(
             |(number, ((&observed, &expected), &residual))| Outlier {
@@ -121,8 +122,8 @@ struct Spread {
 
 impl Spread {
     /// None where the residuals do not differ by more than rounding, or are no numbers.
-    fn of(residuals: Vec<f64>, rounding: f64) -> Option<Self> {
-        let middle = median(residuals.clone())?;
+    fn of(residuals: &[f64], rounding: f64) -> Option<Self> {
+        let middle = median(residuals.to_vec())?;
         let away: Vec<f64> = residuals.iter().map(|residual| (residual - middle).abs()).collect();
         let mean = away.iter().sum::<f64>() / away.len() as f64;
         let mad = median(away)?;
@@ -164,7 +165,7 @@ mod tests {
     #[test]
     fn modified_z_scores_of_the_nist_handbook() {
         let readings = [199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57];
-        let spread = Spread::of(readings.to_vec(), 0.0).unwrap();
+        let spread = Spread::of(&readings, 0.0).unwrap();
         assert!((spread.score(245.57) - 29.9627).abs() < 1e-4);
         assert!((spread.score(199.31) + 1.3965).abs() < 1e-4);
         let found = of(&readings);
@@ -179,8 +180,8 @@ mod tests {
     fn most_residuals_equal() {
         let mut residuals = [0.0; 10];
         residuals[3] = 1.0;
-        assert!((Spread::of(residuals.to_vec(), 1e-9).unwrap().score(1.0) - 7.979).abs() < 1e-3);
-        assert!(Spread::of(vec![2.0; 10], 1e-9).is_none());
+        assert!((Spread::of(&residuals, 1e-9).unwrap().score(1.0) - 7.979).abs() < 1e-3);
+        assert!(Spread::of(&[2.0; 10], 1e-9).is_none());
         let found = of(&residuals);
         assert_eq!((found.len(), found[0].number), (1, 3));
         assert!((found[0].score - 7.979).abs() < 1e-3);
@@ -206,8 +207,13 @@ mod tests {
 
     /// Where the outliers are, as `10 north + east`, and what they are.
     fn named(surface: &Surface) -> Vec<(usize, f64)> {
-        let place = |point: &Point| (point.northing + point.easting / 10.0) as usize;
-        let named = |found: Outlier| (place(&surface.points()[found.number]), found.observed);
+        let number = |at: &Point| {
+            (0..100_u32).position(|i| {
+                at.easting == f64::from(i % 10 * 10) && at.northing == f64::from(i / 10 * 10)
+            })
+        };
+        let named =
+            |found: Outlier| (number(&surface.points()[found.number]).unwrap(), found.observed);
         let mut all: Vec<(usize, f64)> = surface.outliers().into_iter().map(named).collect();
         all.sort_by_key(|(place, _)| *place);
         all

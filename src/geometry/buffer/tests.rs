@@ -95,9 +95,9 @@ fn every_place_by_its_distance() {
             state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (state >> 11) as f64 / (1_u64 << 53) as f64
     };
-    for _ in 0..60 {
+    for round in 0..60 {
         let distance = 1.0 + 30.0 * random();
-        let count = 2 + (random() * 30.0) as usize;
+        let count = 2 + round / 2;
         let line: Vec<_> =
             (0..count).map(|_| coord! { x: 200.0 * random(), y: 200.0 * random() }).collect();
         let made = buffer(&[Feature::line(line.clone())], distance, &window());

@@ -108,7 +108,7 @@ fn faults() {
     assert_eq!(said(r#"{"type": "LineString", "coordinates": []}"#), none);
     assert_eq!(
         said(r#"{"type": "Point", "coordinates": [1]}"#),
-        "ditch.geojson: found a position of 1 numbers, expected longitude and latitude"
+        "ditch.geojson: the content is not GeoJSON: A position must contain two or more elements, but got `1`"
     );
     assert_eq!(
         features(&Source::of("ditch.csv", "x"), None).unwrap_err().to_string(),

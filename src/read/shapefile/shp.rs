@@ -68,13 +68,13 @@ pub(super) fn features(source: &Source) -> Result<Vec<Feature>, ReadError> {
             Shape::PolylineZ(p) => features.extend(lines!(p.parts()).map(Feature::line)),
             // Shape by shape, as rings are nested within one shape.
             Shape::Polygon(p) => {
-                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })))
+                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })));
             }
             Shape::PolygonM(p) => {
-                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })))
+                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })));
             }
             Shape::PolygonZ(p) => {
-                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })))
+                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })));
             }
             other @ Shape::Multipatch(_) => {
                 return Err(unexpected(source, number, &other, "points, lines or polygons"));
