@@ -1,31 +1,20 @@
 //! The main job on one screen: a checked field and its settings in, a prescription out.
 
+mod settings;
+
 use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon, Validation};
+
+pub use settings::{CleanUp, Heading, Method, Prefer, Rows, Settings, SurfaceSettings, Unspread};
 
 use crate::field::Field;
 use crate::geometry::{Coverage, geodesic_area};
 use crate::projection::CrsError;
-use crate::soil::{Tier, Tiers};
-use crate::surface::{Idw, Lattice, Point, Surface, SurfaceError};
+use crate::soil::Tier;
+use crate::surface::{Lattice, Point, Surface, SurfaceError};
 use crate::tonnage::{Amount, Tonnage, tonnage};
-use crate::units::{Area, Length, Mass, Quantity, Rate, System};
+use crate::units::{Area, Mass, Quantity, Rate};
 use crate::written;
 use crate::zones::{Between, Mesh, RimError, Tiered, means, partition};
-
-/// What a plan is made by, beside the field.
-#[derive(Clone, Debug)]
-pub struct Settings {
-    /// The job's name, which is its folder's too.
-    pub job: String,
-    /// The units that it prints in.
-    pub system: System,
-    /// How much goes on which CEC.
-    pub tiers: Tiers,
-    /// How the CEC between samples is found.
-    pub idw: Idw,
-    /// The distance between the lattice's nodes.
-    pub grid: Length,
-}
 
 /// A connected piece of the field that takes one rate.
 #[derive(Clone, Debug)]
@@ -106,7 +95,7 @@ pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
         northing: s.position.y,
         value: s.cec,
     });
-    let surface = Surface::new(points.collect(), settings.idw)?;
+    let surface = Surface::new(points.collect(), settings.surface.idw()?)?;
     let lattice = Lattice::over(boundary.local(), settings.grid.as_metres())?;
     let tiered = Tiered { surface: &surface, tiers: &settings.tiers };
     let places: Vec<Coord<f64>> =

@@ -23,7 +23,7 @@ pub fn table(plan: &Plan, folder: &Path, files: &[OutputFile]) -> Result<(), Fai
     lines.extend(tiers(plan));
     lines.push(String::new());
     lines.push(flat(plan));
-    for warning in &plan.field.warnings {
+    for warning in plan.settings.warnings.iter().chain(&plan.field.warnings) {
         lines.push(format!("warning: {warning}"));
     }
     lines.push(String::new());

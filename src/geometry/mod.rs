@@ -1,12 +1,18 @@
 //! Plane geometry that a prescription map needs and general crates do not have: polygons that tile
-//! an area and share their vertices, and the rows of a lattice inside a polygon.
+//! an area and share their vertices, the rows of a lattice inside a polygon, and what lies within a
+//! distance of features.
 
 mod borders;
+mod buffer;
+mod clip;
 pub mod coverage;
 mod ellipsoid;
+mod feature;
 pub mod scanline;
 mod smoothing;
 
+pub use buffer::{buffer, on_grid};
 pub use coverage::{Coverage, Face, HalfEdge};
 pub use ellipsoid::geodesic_area;
 pub use smoothing::smoothed;
+pub use feature::Feature;

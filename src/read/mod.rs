@@ -1,8 +1,8 @@
 //! Files to model values. Readers take names and bytes, never paths: whoever calls them has read
 //! the files.
 //!
-//! A format is one module that gives `Outlines` for a boundary or a `Table` for samples, and one
-//! line in `format.rs`.
+//! A format is one module that gives `Outlines` for a boundary, a `Table` for samples or `Features`
+//! that are kept from, and one line in `format.rs`.
 
 mod boundary;
 mod cations;
@@ -10,6 +10,7 @@ mod cec;
 mod columns;
 mod csv;
 mod error;
+mod features;
 mod format;
 mod geojson;
 mod join;
@@ -30,6 +31,7 @@ mod mutations;
 pub use crate::projection::Coordinates;
 pub use boundary::boundary;
 pub use error::ReadError;
+pub use features::features;
 pub use samples::samples;
 pub use settings::{Acidity, BoundarySettings, CationSettings, LaboratorySettings, SampleSettings};
 pub use source::Source;

@@ -18,6 +18,7 @@ mod idw;
 mod lanes;
 mod lattice;
 mod leave_one_out;
+mod outliers;
 mod point;
 mod power;
 mod select;
@@ -37,6 +38,7 @@ pub use cross_validation::CrossValidation;
 pub use error::SurfaceError;
 pub use idw::{Idw, Neighbors};
 pub use lattice::Lattice;
+pub use outliers::{Outlier, outliers};
 pub use point::Point;
 
 use strips::Strips;

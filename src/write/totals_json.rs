@@ -63,9 +63,13 @@ pub fn totals(plan: &Plan) -> Value {
         "samples": samples(plan),
         "surface": surface(plan),
         "coordinates": coordinates(plan),
-        "warnings": plan.field.warnings,
+        "warnings": warnings(plan),
         "cautions": CAUTIONS,
     })
+}
+
+fn warnings(plan: &Plan) -> Vec<&String> {
+    plan.settings.warnings.iter().chain(&plan.field.warnings).collect()
 }
 
 fn flat_rate(plan: &Plan) -> Value {
@@ -92,7 +96,7 @@ fn samples(plan: &Plan) -> Value {
 }
 
 fn surface(plan: &Plan) -> Value {
-    let idw = plan.settings.idw;
+    let idw = plan.settings.surface.idw().unwrap_or_default();
     let system = plan.settings.system;
     let length = |length: Length| round_to(length.value_in(system), 4);
     let neighbors = match idw.neighbors() {
