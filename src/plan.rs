@@ -1,9 +1,9 @@
 //! The main job on one screen: a checked field and its settings in, a prescription out.
 
-use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon, Validation};
+use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon};
 
 use crate::field::Field;
-use crate::geometry::{Coverage, geodesic_area};
+use crate::geometry::{Coverage, geodesic_area, is_sound};
 use crate::projection::CrsError;
 use crate::soil::{Tier, Tiers};
 use crate::surface::{Idw, Lattice, Point, Surface, SurfaceError};
@@ -165,7 +165,7 @@ fn finish(
 /// The last look before anything is written: every zone is a sound polygon, and together they are
 /// the field, to one part in a million of the boundary as it is written.
 fn check(zones: &[Zone], sum: Area, field: &Field) -> Result<(), PlanError> {
-    if let Some(zone) = zones.iter().find(|zone| !zone.polygon.is_valid()) {
+    if let Some(zone) = zones.iter().find(|zone| !is_sound(&zone.polygon)) {
         return Err(PlanError::Zones { found: format!("zone {} crosses itself", zone.number) });
     }
     let written = field.boundary.wgs84().map_coords(written::rounded);
