@@ -53,7 +53,6 @@ pub fn places(
     for (vertex, [a, b]) in &partition.landings {
         lines.extend([at(*a), at(*b), at(*vertex)]);
     }
-    // One call for all: each sets PROJ up anew.
     frame.all_to_local(&mut lines)?;
     for ((vertex, _), line) in partition.landings.iter().zip(lines.chunks_exact(3)) {
         if let (Some(place), [a, b, near]) = (places.get_mut(*vertex as usize), line) {

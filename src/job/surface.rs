@@ -8,7 +8,7 @@ use serde::de::{Deserializer, Visitor};
 use super::JobError;
 use super::range::{NotApplied, within};
 use crate::plan::{Method, SurfaceSettings};
-use crate::surface::Neighbors;
+use crate::surface::{Idw, Neighbors};
 use crate::units::{Length, Written};
 
 /// The distance between the lattice's nodes, unless the job says another.
@@ -64,8 +64,10 @@ impl SurfaceEntry {
             radius: self.radius.map(|radius| radius.value),
         };
         // The samples are not there yet; what is written can be judged without them.
-        settings
-            .idw()
+        let usual = Idw::default();
+        let power = settings.power.unwrap_or(usual.power());
+        let neighbors = settings.neighbors.unwrap_or(usual.neighbors());
+        Idw::new(power, neighbors, settings.radius.map(Length::as_metres))
             .map(|_| settings)
             .map_err(|error| JobError::Surface { file: file.to_owned(), error })
     }

@@ -1,8 +1,9 @@
 use serde::Deserialize;
 
 use crate::soil::Tiers;
-use crate::surface::{Idw, Neighbors, SurfaceError};
+use crate::surface::{Neighbors, Search};
 use crate::units::{Area, Length, System};
+use crate::zones::{Drivable, Prefer};
 
 /// What a plan is made by, beside the field.
 #[derive(Clone, Debug)]
@@ -41,17 +42,15 @@ pub struct SurfaceSettings {
 }
 
 impl SurfaceSettings {
-    /// Inverse distance as set, with [`Idw::default`] for what is absent.
-    ///
-    /// # Errors
-    /// When a setting makes no sense: see [`Idw::new`].
-    pub fn idw(&self) -> Result<Idw, SurfaceError> {
-        let usual = Idw::default();
-        Idw::new(
-            self.power.unwrap_or(usual.power()),
-            self.neighbors.unwrap_or(usual.neighbors()),
-            self.radius.map(Length::as_metres),
-        )
+    /// What to try: what is set, and for what is not the usual choices.
+    #[must_use]
+    pub fn search(&self) -> Search {
+        let usual = Search::default();
+        Search {
+            powers: self.power.map_or(usual.powers, |power| vec![power]),
+            neighbors: self.neighbors.map_or(usual.neighbors, |neighbors| vec![neighbors]),
+            radius: self.radius.map(Length::as_metres),
+        }
     }
 }
 
@@ -80,17 +79,15 @@ pub struct CleanUp {
     pub prefer: Prefer,
 }
 
-/// Which of its neighbours a zone joins.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Prefer {
-    /// The one whose tier its CEC is nearest to.
-    #[default]
-    Nearest,
-    /// The one with the higher rate.
-    Higher,
-    /// The one with the lower rate.
-    Lower,
+impl CleanUp {
+    pub(super) fn drivable(&self) -> Drivable {
+        Drivable {
+            min_zone: self.min_zone.as_square_metres(),
+            min_width: self.min_width.as_metres(),
+            tolerance: self.tolerance.as_metres(),
+            prefer: self.prefer,
+        }
+    }
 }
 
 /// The rows that the machine drives, cut into cells.

@@ -15,6 +15,7 @@ mod descent;
 mod error;
 mod evaluate;
 mod idw;
+mod insertion;
 mod lanes;
 mod lattice;
 mod leave_one_out;
@@ -24,6 +25,7 @@ mod power;
 mod select;
 mod strips;
 mod tile;
+mod twelve;
 
 #[cfg(test)]
 mod brute_force;

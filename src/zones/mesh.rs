@@ -61,6 +61,12 @@ impl Mesh {
         rim::build(&rings, keep_outs, samples, lattice, inside)
     }
 
+    /// Whether each node of the lattice is spread.
+    #[must_use]
+    pub fn inside(&self) -> &[bool] {
+        &self.inside
+    }
+
     /// The vertices beyond the lattice's nodes.
     #[must_use]
     pub fn extras(&self) -> &[Coord<f64>] {
