@@ -2,4 +2,5 @@
 
 mod geodesy;
 mod idw;
+mod kriging;
 mod spreader;
