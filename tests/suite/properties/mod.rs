@@ -1,3 +1,5 @@
+mod certainty;
+mod drawn;
 mod spreader;
 mod tiling;
 mod totals;
