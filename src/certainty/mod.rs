@@ -1,7 +1,7 @@
 //! How sure a map is: whether each place is in its right tier, and what that means in tons.
 //!
-//! The surface is off by an error with a known standard deviation ([`crate::surface::ErrorModel`]).
-//! Taken as normal, it gives every tier a probability at every place; rates and areas turn these into
+//! What a new sample would show at a place has a mean and a standard deviation
+//! ([`crate::surface::ErrorModel`]). Taken as normal, it gives every tier a probability there; rates and areas turn these into
 //! tons. "True" is what a new soil sample from the place would show. So the assumptions are: normal
 //! errors, one variogram for the whole field, a scale that comes from cross-validation, and the
 //! sample-to-sample scatter (the nugget) included.
@@ -62,7 +62,10 @@ pub struct Certainty {
 pub fn certainty(places: &[Place], errors: &ErrorModel, tiers: &Tiers) -> Certainty {
     let odds: Vec<Odds> = places
         .par_iter()
-        .map(|place| Odds::new(place, errors.sd_at(place.easting, place.northing), tiers))
+        .map(|place| {
+            let truth = errors.truth_at(place.easting, place.northing, place.value);
+            Odds::new(place, truth, tiers)
+        })
         .collect();
     let mut zones: BTreeMap<usize, ZoneCertainty> = BTreeMap::new();
     for (place, odds) in places.iter().zip(&odds) {

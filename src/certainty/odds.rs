@@ -2,6 +2,7 @@ use std::f64::consts::FRAC_1_SQRT_2;
 
 use super::Place;
 use crate::soil::Tiers;
+use crate::surface::Truth;
 use crate::units::Rate;
 
 /// In which tiers the true CEC of a place may be.
@@ -14,9 +15,10 @@ pub struct Odds {
 }
 
 impl Odds {
-    /// The odds of a place where the surface's error has a standard deviation.
-    pub(super) fn new(place: &Place, sd: f64, tiers: &Tiers) -> Self {
-        let here = tiers.class(place.value) as usize;
+    /// The odds of a place by what a new sample is expected to show there.
+    pub(super) fn new(place: &Place, truth: Truth, tiers: &Tiers) -> Self {
+        let Truth { mean, sd } = truth;
+        let here = tiers.class(mean) as usize;
         let mut below = 0.0;
         let odds: Vec<f64> = (0..tiers.tiers().len())
             .map(|tier| {
@@ -24,7 +26,7 @@ impl Odds {
                     return f64::from(u8::from(tier == here));
                 }
                 let end = tiers.break_above(u32::try_from(tier).unwrap_or(u32::MAX));
-                let up_to = normal((end - place.value) / sd);
+                let up_to = normal((end - mean) / sd);
                 up_to - std::mem::replace(&mut below, up_to)
             })
             .collect();
@@ -56,7 +58,8 @@ mod tests {
     /// 0.69146 24613, P(1) = 0.84134 47461, P(2) = 0.97724 98681.
     #[test]
     fn odds_are_the_normal_distribution_between_breaks() {
-        let odds = Odds::new(&place(14.0), 2.0, &Tiers::common_practice());
+        let odds =
+            Odds::new(&place(14.0), Truth { mean: 14.0, sd: 2.0 }, &Tiers::common_practice());
         let expected = [1.0 - 0.977_249_868_1, 0.691_462_461_3 - (1.0 - 0.977_249_868_1)];
         assert!((odds.tiers[0] - expected[0]).abs() < 1e-10);
         assert!((odds.own - expected[1]).abs() < 1e-10);
@@ -70,7 +73,11 @@ mod tests {
         for (value, tiers) in
             [(9.9, [1.0, 0.0, 0.0]), (10.0, [0.0, 1.0, 0.0]), (15.0, [0.0, 1.0, 0.0])]
         {
-            assert_eq!(Odds::new(&place(value), 0.0, &Tiers::common_practice()).tiers, tiers);
+            assert_eq!(
+                Odds::new(&place(value), Truth { mean: value, sd: 0.0 }, &Tiers::common_practice())
+                    .tiers,
+                tiers
+            );
         }
     }
 }

@@ -8,6 +8,34 @@ pub(super) struct Covariance {
     table: Vec<f64>,
 }
 
+/// A weighted mean of samples and a new sample at its place.
+pub(super) struct Moments {
+    /// The variance of the new sample.
+    of_truth: f64,
+    /// The variance of the weighted mean.
+    of_mean: f64,
+    /// The covariance of both.
+    with_truth: f64,
+}
+
+impl Moments {
+    /// The variance of the weighted mean less the new sample.
+    pub fn error_variance(&self) -> f64 {
+        // Below 0 only by rounding.
+        (self.of_truth - 2.0 * self.with_truth + self.of_mean).max(0.0)
+    }
+
+    /// How far the new sample is expected to follow when the weighted mean is off the mean of all.
+    pub fn slope(&self) -> f64 {
+        if self.of_mean > 0.0 { self.with_truth / self.of_mean } else { 1.0 }
+    }
+
+    /// The variance of the new sample about what is expected by the slope.
+    pub fn variance_about_slope(&self) -> f64 {
+        (self.of_truth - self.slope() * self.with_truth).max(0.0)
+    }
+}
+
 /// The weighted mean of samples that is predicted at a place.
 pub(super) struct Predictor {
     easting: f64,
@@ -56,19 +84,18 @@ impl Covariance {
         self.variogram.partial_sill * self.variogram.likeness(distance)
     }
 
-    /// The variance of what is predicted by weights less a new sample at the place.
-    pub fn error_variance(&self, weights: &[(usize, f64)], easting: f64, northing: f64) -> f64 {
+    /// How a weighted mean of samples varies, alone and with a new sample at a place.
+    pub fn moments(&self, weights: &[(usize, f64)], easting: f64, northing: f64) -> Moments {
         let sill = self.variogram.sill();
-        let mut variance = sill;
+        let (mut of_mean, mut with_truth) = (0.0, 0.0);
         for (rank, &(one, weight)) in weights.iter().enumerate() {
             let others = weights.iter().skip(rank + 1);
-            let mean: f64 =
+            let later: f64 =
                 others.map(|&(other, weight)| weight * self.among_samples(one, other)).sum();
-            let place = self.with(one, easting, northing);
-            variance += weight * (weight * sill + 2.0 * (mean - place));
+            of_mean += weight * (weight * sill + 2.0 * later);
+            with_truth += weight * self.with(one, easting, northing);
         }
-        // Below 0 only by rounding.
-        variance.max(0.0)
+        Moments { of_truth: sill, of_mean, with_truth }
     }
 
     /// What [`Covariance::of_errors`] needs of a place.

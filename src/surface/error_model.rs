@@ -1,7 +1,7 @@
 use rayon::prelude::*;
 
 use super::covariance::{Covariance, Predictor};
-use super::{Interpolator, Variogram};
+use super::{Interpolator, Point, Variogram};
 
 /// What an error model rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,6 +11,15 @@ pub enum Basis {
     /// No variogram, or samples that are all equal: the leave-one-out error everywhere. Nothing is
     /// known of how errors go together, so that they count as going all the same way.
     Constant,
+}
+
+/// What a new soil sample at a place is expected to show: normal, with this mean and spread.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Truth {
+    /// The mean, in the samples' unit.
+    pub mean: f64,
+    /// The standard deviation, in the samples' unit.
+    pub sd: f64,
 }
 
 /// How far a surface is from what a new soil sample at a place would show.
@@ -26,7 +35,8 @@ pub enum Basis {
 /// One factor fits the variances to what was seen: the mean square of the leave-one-out residuals
 /// over the mean of the variances that the model gives to them.
 ///
-/// Assumed is one variogram for the whole field, and an error without a lean to either side.
+/// Assumed is one variogram for the whole field. [`Fitted::cautious`](super::Fitted) is the one to
+/// use: the nearest one makes places between samples seem surer than they are.
 pub struct ErrorModel<'a> {
     interpolator: &'a dyn Interpolator,
     /// The leave-one-out error, squared.
@@ -39,6 +49,8 @@ struct Local {
     covariance: Covariance,
     /// The factor on variances.
     scale: f64,
+    /// The mean of all samples.
+    mean: f64,
 }
 
 impl<'a> ErrorModel<'a> {
@@ -69,20 +81,47 @@ impl<'a> ErrorModel<'a> {
     /// The standard deviation of the error at a place in metres, in the samples' unit.
     #[must_use]
     pub fn sd_at(&self, easting: f64, northing: f64) -> f64 {
-        let Some(Local { covariance, scale }) = &self.local else { return self.seen.sqrt() };
+        let Some(local) = &self.local else { return self.seen.sqrt() };
         let weights = self.interpolator.weights(easting, northing);
-        (scale * covariance.error_variance(&weights, easting, northing)).sqrt()
+        let moments = local.covariance.moments(&weights, easting, northing);
+        (local.scale * moments.error_variance()).sqrt()
     }
 
-    /// The covariances of the errors at places given as (easting, northing): row after row, in the
-    /// samples' unit squared.
+    /// What a new sample is expected to show at a place where the surface has a value.
+    ///
+    /// A surface that follows scattered samples is too high where it is high and too low where it
+    /// is low. How far the truth follows it is the slope of the regression of the new sample on the
+    /// weighted mean, which weights and variogram give: `w'c / w'C w`, about the mean of all
+    /// samples. On samples without any pattern it is 0. The spread is that about the regression.
+    #[must_use]
+    pub fn truth_at(&self, easting: f64, northing: f64, value: f64) -> Truth {
+        let Some(Local { covariance, scale, mean }) = &self.local else {
+            return Truth { mean: value, sd: self.seen.sqrt() };
+        };
+        let weights = self.interpolator.weights(easting, northing);
+        let moments = covariance.moments(&weights, easting, northing);
+        Truth {
+            mean: mean + moments.slope() * (value - mean),
+            sd: (scale * moments.variance_about_slope()).sqrt(),
+        }
+    }
+
+    /// The covariances of what new samples at places, given as (easting, northing), show beside the
+    /// means that [`ErrorModel::truth_at`] gives: row after row, in the samples' unit squared.
+    ///
+    /// `cov(x, y) = C(x, y) - w_x'c_y - w_y'c_x + w_x'C w_y`, the weights times their slopes.
     #[must_use]
     pub fn covariances(&self, places: &[(f64, f64)]) -> Vec<f64> {
-        let Some(Local { covariance, scale }) = &self.local else {
+        let Some(Local { covariance, scale, .. }) = &self.local else {
             return vec![self.seen; places.len() * places.len()];
         };
         let predictor = |&(easting, northing): &(f64, f64)| {
-            covariance.predictor(self.interpolator.weights(easting, northing), easting, northing)
+            let mut weights = self.interpolator.weights(easting, northing);
+            let slope = covariance.moments(&weights, easting, northing).slope();
+            for (_, weight) in &mut weights {
+                *weight *= slope;
+            }
+            covariance.predictor(weights, easting, northing)
         };
         let predictors: Vec<Predictor> = places.par_iter().map(predictor).collect();
         let row = |number: usize| -> Vec<f64> {
@@ -101,10 +140,12 @@ impl Local {
         let variance = |number: usize| {
             let weights = interpolator.weights_without(number);
             let place = points.get(number).copied().unwrap_or_default();
-            covariance.error_variance(&weights, place.easting, place.northing)
+            covariance.moments(&weights, place.easting, place.northing).error_variance()
         };
         let variances: Vec<f64> = (0..points.len()).into_par_iter().map(variance).collect();
-        let expected = variances.iter().sum::<f64>() / points.len() as f64;
-        (expected > 0.0).then(|| Self { covariance, scale: seen / expected })
+        let count = points.len() as f64;
+        let expected = variances.iter().sum::<f64>() / count;
+        let mean = points.iter().map(|point: &Point| point.value).sum::<f64>() / count;
+        (expected > 0.0).then(|| Self { covariance, scale: seen / expected, mean })
     }
 }

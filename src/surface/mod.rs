@@ -43,13 +43,13 @@ use rstar::primitives::GeomWithData;
 pub use choose::{Choice, Search, Trial, choose};
 pub use cross_validation::CrossValidation;
 pub use error::SurfaceError;
-pub use error_model::{Basis, ErrorModel};
+pub use error_model::{Basis, ErrorModel, Truth};
 pub use idw::{Idw, Neighbors};
 pub use interpolator::Interpolator;
 pub use kriging::Kriging;
 pub use lattice::Lattice;
 pub use point::Point;
-pub use variogram::{Fit, Lag, Shape, Variogram, empirical};
+pub use variogram::{Fit, Fitted, Lag, Shape, Variogram, empirical};
 
 use strips::Strips;
 

@@ -1,4 +1,5 @@
 use super::{Lag, Shape, Variogram, empirical};
+use crate::surface::one_a_place::one_a_place;
 use crate::surface::{Point, SurfaceError};
 
 /// A fitted model and how far it is from the samples' variogram.
@@ -10,12 +11,23 @@ pub struct Fit {
     pub weighted_squares: f64,
 }
 
+/// A fit, and the model to judge errors by.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fitted {
+    /// The nearest model, to interpolate by.
+    pub nearest: Fit,
+    /// The nearest model with the nugget that is to be expected, for an error model.
+    pub cautious: Fit,
+}
+
 /// Tried ranges reach from a tenth of the first class's distance, below which every model is all
 /// nugget at any distance between samples, to a hundred times the last one's, above which every
 /// model is a straight line.
 const REACH: (f64, f64) = (0.1, 100.0);
 /// From one tried range to the next.
-const RATIO: f64 = 1.05;
+const RATIO: f64 = 1.1;
+/// The parts of the sill that are tried as nugget, in tenths.
+const TENTHS: std::ops::RangeInclusive<u8> = 0..=10;
 /// A shorter bracket of the range, as a natural logarithm, no longer changes the squares.
 const NARROW: f64 = 1e-9;
 /// Squares that differ by less, of their size, are rounding.
@@ -34,22 +46,48 @@ impl Variogram {
     /// problems whose variables separate", *SIAM Journal on Numerical Analysis* 10, 1973, 413-432):
     /// from end to end, then closer and closer about every dip. No start has to be guessed.
     ///
+    /// Samples on a grid say little of short distances, so that the nearest model often has no
+    /// nugget where there is one, and places between samples seem surer than they are. For errors
+    /// the part of the sill that is nugget is therefore the mean over 0, 0.1 to 1, each weighted by
+    /// its likelihood `exp(-(squares - least squares) / 2 s2)`, where `s2` is the least squares over
+    /// the classes less three parameters (as in a regression on the classes).
+    ///
     /// # Errors
     /// When the samples are at fewer than [`Variogram::FEWEST_PLACES`] places, or their pairs fall
     /// into fewer than three classes of distance.
-    pub fn fit(points: &[Point]) -> Result<Fit, SurfaceError> {
-        let places = crate::surface::one_a_place::one_a_place(points).len();
+    pub fn fit(points: &[Point]) -> Result<Fitted, SurfaceError> {
+        let places = one_a_place(points).len();
         let lags = empirical(points);
         if places < Self::FEWEST_PLACES || lags.len() < 3 {
             return Err(SurfaceError::NoVariogram { places, classes: lags.len() });
         }
-        let spherical = best(Shape::Spherical, &lags);
-        let exponential = best(Shape::Exponential, &lags);
-        Ok(if exponential.is_nearer_than(&spherical) { exponential } else { spherical })
+        let nearest = nearest(&lags, |shape, range| at_range(shape, range, &lags));
+        let with = |share: f64| nearest_with(share, &lags);
+        let tried: Vec<(f64, f64)> = TENTHS
+            .map(|tenths| f64::from(tenths) / 10.0)
+            .map(|share| (share, with(share).weighted_squares))
+            .collect();
+        let spare = lags.len().saturating_sub(3).max(1) as f64;
+        let least = tried.iter().map(|(_, squares)| *squares).fold(f64::INFINITY, f64::min);
+        let likelihood = |squares: f64| {
+            // Nothing is off: 0 over 0.
+            if squares == least { 1.0 } else { (-0.5 * spare * (squares / least - 1.0)).exp() }
+        };
+        let sum: f64 = tried.iter().map(|(_, squares)| likelihood(*squares)).sum();
+        let mean = tried.iter().map(|(share, squares)| share * likelihood(*squares)).sum::<f64>();
+        Ok(Fitted { nearest, cautious: with(mean / sum) })
     }
 }
 
 impl Fit {
+    fn of(variogram: Variogram, lags: &[Lag]) -> Self {
+        let square = |lag: &Lag| {
+            let difference = lag.semivariance - variogram.semivariance(lag.distance);
+            weight(lag) * difference * difference
+        };
+        Self { variogram, weighted_squares: lags.iter().map(square).sum() }
+    }
+
     /// Whether it is nearer by more than rounding.
     fn is_nearer_than(&self, other: &Self) -> bool {
         self.weighted_squares < other.weighted_squares * (1.0 - SAME)
@@ -60,20 +98,25 @@ impl Fit {
     }
 }
 
-/// The nearest model of a shape.
-pub(super) fn best(shape: Shape, lags: &[Lag]) -> Fit {
+/// The nearest model of either shape at any range, given the nearest one of a shape at a range.
+fn nearest(lags: &[Lag], at: impl Fn(Shape, f64) -> Fit) -> Fit {
+    let along = |shape| search(lags, &|log_range: f64| at(shape, log_range.exp()));
+    along(Shape::Spherical).nearer(along(Shape::Exponential))
+}
+
+/// The nearest model over all ranges, given the nearest one at the logarithm of a range.
+fn search(lags: &[Lag], at: &impl Fn(f64) -> Fit) -> Fit {
     let distances = || lags.iter().map(|lag| lag.distance);
     let from = (REACH.0 * distances().fold(f64::INFINITY, f64::min)).ln();
     let to = (REACH.1 * distances().fold(0.0, f64::max)).ln();
     let step = RATIO.ln();
-    let at = |log_range: f64| at_range(shape, log_range.exp(), lags);
     let mut best = at(from);
     let mut here = [at(from - step), best, at(from + step)];
     let mut log_range = from;
     while log_range < to {
         let [before, middle, after] = here.map(|fit| fit.weighted_squares);
         if middle <= before && middle <= after {
-            best = best.nearer(dip(&at, log_range - step, log_range + step));
+            best = best.nearer(dip(at, log_range - step, log_range + step));
         }
         log_range += step;
         here = [here[1], here[2], at(log_range + step)];
@@ -114,12 +157,7 @@ fn at_range(shape: Shape, range: f64, lags: &[Lag]) -> Fit {
         wgy += weight * g * lag.semivariance;
     }
     let with = |nugget: f64, partial_sill: f64| {
-        let variogram = Variogram { shape, nugget, partial_sill, range };
-        let square = |lag: &Lag| {
-            let difference = lag.semivariance - variogram.semivariance(lag.distance);
-            weight(lag) * difference * difference
-        };
-        Fit { variogram, weighted_squares: lags.iter().map(square).sum() }
+        Fit::of(Variogram { shape, nugget, partial_sill, range }, lags)
     };
     let all_nugget = with(wy / w, 0.0);
     let no_nugget = with(0.0, wgy / wgg);
@@ -132,6 +170,22 @@ fn at_range(shape: Shape, range: f64, lags: &[Lag]) -> Fit {
         best = best.nearer(with(nugget, partial_sill));
     }
     best
+}
+
+/// The nearest model whose nugget is a given part of the sill.
+fn nearest_with(share: f64, lags: &[Lag]) -> Fit {
+    nearest(lags, |shape, range| {
+        let form = Variogram { shape, nugget: share, partial_sill: 1.0 - share, range };
+        let (mut squares, mut products) = (0.0, 0.0);
+        for lag in lags {
+            let (weight, g) = (weight(lag), form.semivariance(lag.distance));
+            squares += weight * g * g;
+            products += weight * g * lag.semivariance;
+        }
+        let sill = products / squares;
+        let (nugget, partial_sill) = (sill * share, sill * (1.0 - share));
+        Fit::of(Variogram { nugget, partial_sill, ..form }, lags)
+    })
 }
 
 fn weight(lag: &Lag) -> f64 {

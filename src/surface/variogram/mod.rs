@@ -9,7 +9,7 @@ mod empirical;
 mod fit;
 
 pub use empirical::{Lag, empirical};
-pub use fit::Fit;
+pub use fit::{Fit, Fitted};
 
 /// The form of a variogram model: how the likeness of two samples falls with distance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -99,10 +99,15 @@ fn errors_tiers_and_tons_are_as_sure_as_said() {
             let (mut distance, mut kriging) = (Count::default(), Count::default());
             for _ in 0..FIELDS {
                 let drawn = fields.draw(&mut dice);
-                let fitted = Variogram::fit(&drawn.samples).unwrap().variogram;
+                let fitted = Variogram::fit(&drawn.samples).unwrap();
+                let (nearest, cautious) = (fitted.nearest.variogram, fitted.cautious.variogram);
                 let surface = Surface::new(drawn.samples.clone(), Idw::default()).unwrap();
-                distance.add(&drawn, &surface, Some(&fitted));
-                kriging.add(&drawn, &Kriging::new(&drawn.samples, fitted).unwrap(), Some(&fitted));
+                distance.add(&drawn, &surface, Some(&cautious));
+                kriging.add(
+                    &drawn,
+                    &Kriging::new(&drawn.samples, nearest).unwrap(),
+                    Some(&cautious),
+                );
             }
             for (method, count) in [("distance", distance), ("kriging ", kriging)] {
                 let what = format!("{shape:?} {range} m, nugget {share}, {method}");
