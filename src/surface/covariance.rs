@@ -1,11 +1,14 @@
+use nalgebra::{DMatrix, DVector};
+use rayon::prelude::*;
+
 use super::{Point, Variogram};
 
 /// The covariances of samples and new samples under a variogram: the sill less the semivariance.
 pub(super) struct Covariance {
     points: Vec<Point>,
     variogram: Variogram,
-    /// Those among the samples, row after row; empty when there are more than [`Covariance::TABLE`].
-    table: Vec<f64>,
+    /// Those among the samples; none when there are more than [`Covariance::TABLE`].
+    table: Option<DMatrix<f64>>,
 }
 
 /// A weighted mean of samples and a new sample at its place.
@@ -36,15 +39,11 @@ impl Moments {
     }
 }
 
-/// The weighted mean of samples that is predicted at a place.
+/// A place in metres and the weights of the samples that predict it.
 pub(super) struct Predictor {
-    easting: f64,
-    northing: f64,
-    weights: Vec<(usize, f64)>,
-    /// Covariances of the place with all samples.
-    of_place: Vec<f64>,
-    /// Covariances of the weighted mean with all samples.
-    of_mean: Vec<f64>,
+    pub easting: f64,
+    pub northing: f64,
+    pub weights: Vec<(usize, f64)>,
 }
 
 impl Covariance {
@@ -52,23 +51,22 @@ impl Covariance {
     const TABLE: usize = 1000;
 
     pub fn new(points: &[Point], variogram: Variogram) -> Self {
-        let mut covariance = Self { points: points.to_vec(), variogram, table: Vec::new() };
-        if points.len() <= Self::TABLE {
-            let row = |one| (0..points.len()).map(move |other| (one, other));
-            let pairs = (0..points.len()).flat_map(row);
-            covariance.table =
-                pairs.map(|(one, other)| covariance.among_samples(one, other)).collect();
+        let count = points.len();
+        let mut covariance = Self { points: points.to_vec(), variogram, table: None };
+        if count <= Self::TABLE {
+            let among = |one, other| covariance.among_samples(one, other);
+            covariance.table = Some(DMatrix::from_fn(count, count, among));
         }
         covariance
     }
 
     /// Between two samples by number.
     fn among_samples(&self, one: usize, other: usize) -> f64 {
+        if let Some(table) = &self.table {
+            return table.get((one, other)).copied().unwrap_or(f64::NAN);
+        }
         if one == other {
             return self.variogram.sill();
-        }
-        if !self.table.is_empty() {
-            return self.table.get(one * self.points.len() + other).copied().unwrap_or(f64::NAN);
         }
         self.points.get(other).map_or(f64::NAN, |at| self.with(one, at.easting, at.northing))
     }
@@ -84,49 +82,74 @@ impl Covariance {
         self.variogram.partial_sill * self.variogram.likeness(distance)
     }
 
-    /// How a weighted mean of samples varies, alone and with a new sample at a place.
-    pub fn moments(&self, weights: &[(usize, f64)], easting: f64, northing: f64) -> Moments {
-        let sill = self.variogram.sill();
-        let (mut of_mean, mut with_truth) = (0.0, 0.0);
-        for (rank, &(one, weight)) in weights.iter().enumerate() {
+    /// How a weighted mean of samples varies, alone and with a new sample at its place.
+    pub fn moments(&self, predictor: &Predictor) -> Moments {
+        let Predictor { easting, northing, weights } = predictor;
+        let with_place = |&(number, weight)| weight * self.with(number, *easting, *northing);
+        Moments {
+            of_truth: self.variogram.sill(),
+            of_mean: self.variance_of_mean(weights),
+            with_truth: weights.iter().map(with_place).sum(),
+        }
+    }
+
+    fn variance_of_mean(&self, weights: &[(usize, f64)]) -> f64 {
+        if let Some(table) = self.table.as_ref().filter(|table| table.ncols() == weights.len()) {
+            // All samples count, in order: whole rows at a time are much faster.
+            let all = weights.iter().map(|(_, weight)| *weight);
+            let weights = DVector::from_iterator(weights.len(), all);
+            return weights.dot(&(table * &weights));
+        }
+        let term = |(rank, &(one, weight)): (usize, &(usize, f64))| {
             let others = weights.iter().skip(rank + 1);
             let later: f64 =
                 others.map(|&(other, weight)| weight * self.among_samples(one, other)).sum();
-            of_mean += weight * (weight * sill + 2.0 * later);
-            with_truth += weight * self.with(one, easting, northing);
-        }
-        Moments { of_truth: sill, of_mean, with_truth }
+            weight * (weight * self.variogram.sill() + 2.0 * later)
+        };
+        weights.iter().enumerate().map(term).sum()
     }
 
-    /// What [`Covariance::of_errors`] needs of a place.
-    pub fn predictor(&self, weights: Vec<(usize, f64)>, easting: f64, northing: f64) -> Predictor {
-        let numbers = 0..self.points.len();
-        let of_place = numbers.clone().map(|number| self.with(number, easting, northing)).collect();
-        let of_mean = numbers
+    /// The covariances of the errors at places, column after column:
+    /// `C(x, y) - w_x'c_y - w_y'c_x + w_x'C w_y`.
+    pub fn of_errors(&self, places: &[Predictor]) -> DMatrix<f64> {
+        let count = places.len();
+        let samples = 0..self.points.len();
+        // A column for each sample: its covariances with the new samples and with the means.
+        let columns: Vec<(DVector<f64>, DVector<f64>)> = samples
+            .into_par_iter()
             .map(|number| {
-                let terms = weights.iter().map(|&(other, w)| w * self.among_samples(number, other));
-                terms.sum()
+                let place = |p: &Predictor| self.with(number, p.easting, p.northing);
+                let term =
+                    |&(other, weight): &(usize, f64)| weight * self.among_samples(number, other);
+                let mean = |p: &Predictor| p.weights.iter().map(term).sum::<f64>();
+                let of_places = DVector::from_iterator(count, places.iter().map(place));
+                let of_means = DVector::from_iterator(count, places.iter().map(mean));
+                (of_places, of_means)
             })
             .collect();
-        Predictor { easting, northing, weights, of_place, of_mean }
-    }
-
-    /// The covariance of the errors at two places by number:
-    /// `C(x, y) - w_x'c_y - w_y'c_x + w_x'C w_y`.
-    pub fn of_errors(&self, places: &[Predictor], one: usize, other: usize) -> f64 {
-        // The same pair in the same order, so that the matrix is symmetric to the last bit.
-        let (x, y) = (places.get(one.min(other)), places.get(one.max(other)));
-        let (Some(x), Some(y)) = (x, y) else { return f64::NAN };
-        let apart = (x.easting - y.easting).hypot(x.northing - y.northing);
-        let new_samples = if one == other { self.variogram.sill() } else { self.over(apart) };
-        let mut covariance = new_samples;
-        for (number, weight) in &x.weights {
-            let (mean, place) = (y.of_mean.get(*number), y.of_place.get(*number));
-            covariance += weight * (mean.unwrap_or(&f64::NAN) - place.unwrap_or(&f64::NAN));
+        let column = |number: usize, place: &Predictor| {
+            let (mut with_places, mut with_means) = (DVector::zeros(count), DVector::zeros(count));
+            for (sample, weight) in &place.weights {
+                if let Some((of_places, of_means)) = columns.get(*sample) {
+                    with_places.axpy(*weight, of_places, 1.0);
+                    with_means.axpy(*weight, of_means, 1.0);
+                }
+            }
+            for (other, (mean, new)) in with_means.iter_mut().zip(places).enumerate() {
+                let apart = (place.easting - new.easting).hypot(place.northing - new.northing);
+                let own = other == number;
+                *mean += if own { self.variogram.sill() } else { self.over(apart) };
+            }
+            (with_places, with_means)
+        };
+        let made: Vec<(DVector<f64>, DVector<f64>)> =
+            places.par_iter().enumerate().map(|(number, place)| column(number, place)).collect();
+        let (crossed, straight): (Vec<_>, Vec<_>) = made.into_iter().unzip();
+        if count == 0 {
+            return DMatrix::zeros(0, 0);
         }
-        for (number, weight) in &y.weights {
-            covariance -= weight * x.of_place.get(*number).unwrap_or(&f64::NAN);
-        }
-        covariance
+        let crossed = DMatrix::from_columns(&crossed);
+        let straight = DMatrix::from_columns(&straight);
+        straight - &crossed - crossed.transpose()
     }
 }

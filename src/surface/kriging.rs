@@ -159,3 +159,126 @@ impl Interpolator for Kriging {
 fn likeness(variogram: &Variogram, one: &Point, other: &Point) -> f64 {
     variogram.likeness(one.squared_distance(other.easting, other.northing).sqrt())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::surface::Shape;
+
+    const VARIOGRAM: Variogram =
+        Variogram { shape: Shape::Exponential, nugget: 1.0, partial_sill: 5.0, range: 90.0 };
+
+    /// A skew scatter of 40.
+    fn points() -> Vec<Point> {
+        let point = |number: usize| Point {
+            easting: 40.0 * (number % 7) as f64 + 3.0 * ((number * 5) % 11) as f64,
+            northing: 30.0 * (number / 7) as f64 + 2.0 * ((number * 3) % 13) as f64,
+            value: 8.0 + ((number * 17) % 19) as f64,
+        };
+        (0..40).map(point).collect()
+    }
+
+    fn kriging(points: &[Point]) -> Kriging {
+        Kriging::new(points, VARIOGRAM).unwrap()
+    }
+
+    /// Dubrule's closed form is what is left when a sample is left out.
+    #[test]
+    fn leave_one_out_is_literally_that() {
+        let whole = kriging(&points());
+        for (number, predicted) in whole.leave_one_out().into_iter().enumerate() {
+            let mut others = whole.points().to_vec();
+            let left_out = others.remove(number);
+            let without = kriging(&others).at(left_out.easting, left_out.northing);
+            assert!((predicted / without - 1.0).abs() < 1e-12);
+            let weights = whole.weights_without(number);
+            let sum: f64 = weights.iter().map(|(_, weight)| weight).sum();
+            let value: f64 =
+                weights.iter().map(|(n, weight)| weight * whole.points()[*n].value).sum();
+            assert!((sum - 1.0).abs() < 1e-12 && (value / without - 1.0).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn weights_and_the_dual_form_agree() {
+        let whole = kriging(&points());
+        for (easting, northing) in [(17.0, 23.0), (-50.0, 400.0), (1e9, 0.0)] {
+            let weights = whole.weights(easting, northing);
+            let sum: f64 = weights.iter().map(|(_, weight)| weight).sum();
+            let value: f64 =
+                weights.iter().map(|(n, weight)| weight * whole.points()[*n].value).sum();
+            assert!((sum - 1.0).abs() < 1e-12);
+            assert!((value / whole.at(easting, northing) - 1.0).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn it_goes_through_the_samples_whatever_their_order() {
+        let mut turned = points();
+        turned.reverse();
+        let (one, other) = (kriging(&points()), kriging(&turned));
+        for point in points() {
+            assert_eq!(one.at(point.easting, point.northing), point.value);
+        }
+        let lattice = Lattice::new(3.5, -20.0, 11.0, 23, 19).unwrap();
+        let nodes = one.on_lattice(&lattice);
+        assert_eq!(nodes, other.on_lattice(&lattice));
+        assert_eq!(nodes[23 * 4 + 2], one.at(lattice.easting(2), lattice.northing(4)));
+    }
+
+    #[test]
+    fn samples_at_one_place_count_as_their_mean() {
+        let mut twice = points();
+        twice.push(Point { value: 30.0, ..twice[0] });
+        let made = kriging(&twice);
+        assert_eq!(made.points().len(), 40);
+        assert_eq!(made.at(twice[0].easting, twice[0].northing), 0.5 * (twice[0].value + 30.0));
+    }
+
+    #[test]
+    fn without_a_pattern_it_is_the_mean() {
+        let nugget = Variogram { nugget: 6.0, partial_sill: 0.0, ..VARIOGRAM };
+        let mean = points().iter().map(|point| point.value).sum::<f64>() / 40.0;
+        let made = Kriging::new(&points(), nugget).unwrap();
+        assert!((made.at(31.0, 47.0) / mean - 1.0).abs() < 1e-14);
+
+        let flat: Vec<Point> = points().iter().map(|p| Point { value: 12.0, ..*p }).collect();
+        let variogram = Variogram::fit(&flat).unwrap().nearest.variogram;
+        assert_eq!(variogram.sill(), 0.0);
+        let made = Kriging::new(&flat, variogram).unwrap();
+        assert!((made.at(31.0, 47.0) - 12.0).abs() < 1e-12);
+        assert!(made.leave_one_out().iter().all(|value| (value - 12.0).abs() < 1e-12));
+    }
+
+    #[test]
+    fn what_cannot_be_is_refused() {
+        let said = |points: &[Point], variogram| {
+            Kriging::new(points, variogram).map(|_| ()).unwrap_err().to_string()
+        };
+        assert_eq!(said(&[], VARIOGRAM), "no samples to interpolate");
+        let many: Vec<Point> = (0..1001)
+            .map(|number| Point { easting: f64::from(number), ..Point::default() })
+            .collect();
+        assert_eq!(
+            said(&many, VARIOGRAM),
+            "kriging through 1001 samples: expected at most 1000; use inverse distance"
+        );
+        assert_eq!(
+            said(&points(), Variogram { range: 0.0, ..VARIOGRAM }),
+            "variogram with nugget 1, partial sill 5 and range 0 m: expected 0 or more, 0 or more and above 0"
+        );
+        let smooth = Variogram { nugget: 0.0, range: 1e9, ..VARIOGRAM };
+        let close = [0.0, 1e-9].map(|easting| Point { easting, ..Point::default() });
+        assert_eq!(
+            said(&close, smooth),
+            "kriging through samples nearly at one place: expected them farther apart or with one position; use inverse distance"
+        );
+        assert_eq!(
+            Variogram::fit(&points()[..7]).unwrap_err().to_string(),
+            "samples at 7 places, their pairs in 4 classes of distance: expected at least 8 places and 3 classes for a variogram; use inverse distance"
+        );
+        let single = kriging(&points()[..1]);
+        assert_eq!(single.at(500.0, 500.0), 8.0);
+        assert!(single.leave_one_out()[0].is_nan() && single.cross_validation().is_none());
+    }
+}

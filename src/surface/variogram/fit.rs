@@ -30,6 +30,9 @@ const RATIO: f64 = 1.1;
 const TENTHS: std::ops::RangeInclusive<u8> = 0..=10;
 /// A shorter bracket of the range, as a natural logarithm, no longer changes the squares.
 const NARROW: f64 = 1e-9;
+/// A bracket that is short enough to tell how likely a model is: as long as from one tried range to
+/// the next but one, about a dip.
+const WIDE: f64 = 0.2;
 /// Squares that differ by less, of their size, are rounding.
 const SAME: f64 = 1e-12;
 
@@ -61,11 +64,10 @@ impl Variogram {
         if places < Self::FEWEST_PLACES || lags.len() < 3 {
             return Err(SurfaceError::NoVariogram { places, classes: lags.len() });
         }
-        let nearest = nearest(&lags, |shape, range| at_range(shape, range, &lags));
-        let with = |share: f64| nearest_with(share, &lags);
+        let nearest = nearest(&lags, NARROW, |shape, range| at_range(shape, range, &lags));
         let tried: Vec<(f64, f64)> = TENTHS
             .map(|tenths| f64::from(tenths) / 10.0)
-            .map(|share| (share, with(share).weighted_squares))
+            .map(|share| (share, nearest_with(share, WIDE, &lags).weighted_squares))
             .collect();
         let spare = lags.len().saturating_sub(3).max(1) as f64;
         let least = tried.iter().map(|(_, squares)| *squares).fold(f64::INFINITY, f64::min);
@@ -75,7 +77,7 @@ impl Variogram {
         };
         let sum: f64 = tried.iter().map(|(_, squares)| likelihood(*squares)).sum();
         let mean = tried.iter().map(|(share, squares)| share * likelihood(*squares)).sum::<f64>();
-        Ok(Fitted { nearest, cautious: with(mean / sum) })
+        Ok(Fitted { nearest, cautious: nearest_with(mean / sum, NARROW, &lags) })
     }
 }
 
@@ -99,13 +101,13 @@ impl Fit {
 }
 
 /// The nearest model of either shape at any range, given the nearest one of a shape at a range.
-fn nearest(lags: &[Lag], at: impl Fn(Shape, f64) -> Fit) -> Fit {
-    let along = |shape| search(lags, &|log_range: f64| at(shape, log_range.exp()));
+fn nearest(lags: &[Lag], narrow: f64, at: impl Fn(Shape, f64) -> Fit) -> Fit {
+    let along = |shape| search(lags, narrow, &|log_range: f64| at(shape, log_range.exp()));
     along(Shape::Spherical).nearer(along(Shape::Exponential))
 }
 
 /// The nearest model over all ranges, given the nearest one at the logarithm of a range.
-fn search(lags: &[Lag], at: &impl Fn(f64) -> Fit) -> Fit {
+fn search(lags: &[Lag], narrow: f64, at: &impl Fn(f64) -> Fit) -> Fit {
     let distances = || lags.iter().map(|lag| lag.distance);
     let from = (REACH.0 * distances().fold(f64::INFINITY, f64::min)).ln();
     let to = (REACH.1 * distances().fold(0.0, f64::max)).ln();
@@ -116,7 +118,7 @@ fn search(lags: &[Lag], at: &impl Fn(f64) -> Fit) -> Fit {
     while log_range < to {
         let [before, middle, after] = here.map(|fit| fit.weighted_squares);
         if middle <= before && middle <= after {
-            best = best.nearer(dip(at, log_range - step, log_range + step));
+            best = best.nearer(dip(at, narrow, log_range - step, log_range + step));
         }
         log_range += step;
         here = [here[1], here[2], at(log_range + step)];
@@ -127,12 +129,12 @@ fn search(lags: &[Lag], at: &impl Fn(f64) -> Fit) -> Fit {
 
 /// Golden section search (J. Kiefer, "Sequential minimax search for a maximum", *Proceedings of the
 /// American Mathematical Society* 4, 1953, 502-506).
-fn dip(at: &impl Fn(f64) -> Fit, mut low: f64, mut high: f64) -> Fit {
+fn dip(at: &impl Fn(f64) -> Fit, narrow: f64, mut low: f64, mut high: f64) -> Fit {
     let share = 0.5 * (5.0_f64.sqrt() - 1.0);
     let lower_third = |low: f64, high: f64| high - share * (high - low);
     let upper_third = |low: f64, high: f64| low + share * (high - low);
     let (mut left, mut right) = (at(lower_third(low, high)), at(upper_third(low, high)));
-    while high - low > NARROW {
+    while high - low > narrow {
         if left.weighted_squares <= right.weighted_squares {
             high = upper_third(low, high);
             (left, right) = (at(lower_third(low, high)), left);
@@ -173,8 +175,8 @@ fn at_range(shape: Shape, range: f64, lags: &[Lag]) -> Fit {
 }
 
 /// The nearest model whose nugget is a given part of the sill.
-fn nearest_with(share: f64, lags: &[Lag]) -> Fit {
-    nearest(lags, |shape, range| {
+fn nearest_with(share: f64, narrow: f64, lags: &[Lag]) -> Fit {
+    nearest(lags, narrow, |shape, range| {
         let form = Variogram { shape, nugget: share, partial_sill: 1.0 - share, range };
         let (mut squares, mut products) = (0.0, 0.0);
         for lag in lags {

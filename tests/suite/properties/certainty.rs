@@ -8,7 +8,7 @@ use landplaster::units::{Area, Mass};
 use super::drawn::{Dice, Drawn, Fields, SIDE};
 
 const VARIANCE: f64 = 9.0;
-const FIELDS: usize = 60;
+const FIELDS: usize = 40;
 
 /// Counts over fields.
 #[derive(Clone, Copy, Default)]
@@ -122,4 +122,10 @@ fn errors_tiers_and_tons_are_as_sure_as_said() {
     by_distance.report("all, distance");
     by_kriging.report("all, kriging ");
     assert!(off.is_empty(), "not within 80 % to 5 %: {off:?}");
+    for count in [by_distance, by_kriging] {
+        // Estimated variograms promise some 0.02 too much: fields that look surer than they are
+        // have more places in this band.
+        assert!((count.promised - count.kept).abs() < 0.03 * count.likely, "tiers");
+        assert!(count.in_range >= 0.8 * count.fields, "mass");
+    }
 }
