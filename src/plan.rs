@@ -1,25 +1,33 @@
 //! The main job on one screen: a checked field and its settings in, a prescription out.
 
 mod clean_up;
+mod model;
 mod second_look;
 mod settings;
+mod sureness;
 
 use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon};
 
 pub use clean_up::{CleanedUp, TierChange};
+pub use model::{KrigingReport, SurfaceReport};
 pub use second_look::SecondLook;
 pub use settings::{CleanUp, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
 
 pub use crate::zones::Prefer;
 
+use crate::certainty::Certainty;
 use crate::field::Field;
 use crate::geometry::{Coverage, geodesic_area, is_sound};
 use crate::projection::CrsError;
 use crate::soil::{Tier, high_mean};
-use crate::surface::{Choice, Lattice, Point, Surface, SurfaceError, choose};
+use crate::surface::{Choice, Lattice, Point, SurfaceError};
 use crate::tonnage::{Amount, Tonnage, tonnage};
 use crate::units::{Area, Length, Mass, Quantity, Rate};
 use crate::written;
+use model::Model;
+use second_look::second_looks;
+use sureness::certainty_of;
+
 use crate::zones::{Between, KEEP_OUT, Mesh, RimError, Tiered, clean_up, means, partition};
 
 /// A connected piece of the field that takes one rate.
@@ -72,8 +80,8 @@ pub struct Plan {
     pub settings: Settings,
     /// Where it came from and what was noticed.
     pub field: Field,
-    /// How the surface's settings were chosen.
-    pub choice: Choice,
+    /// How the surface was chosen.
+    pub surface: SurfaceReport,
     /// The zones, by number.
     pub zones: Vec<Zone>,
     /// What is not spread, by cause.
@@ -86,6 +94,8 @@ pub struct Plan {
     pub flat: FlatRate,
     /// What the clean-up of the zones moved; none when there was none.
     pub cleaned_up: Option<CleanedUp>,
+    /// How sure the zones are; none for fewer than two samples.
+    pub certainty: Option<Certainty>,
     /// Samples that do not fit their neighbours.
     pub second_looks: Vec<SecondLook>,
     /// What somebody should look at before using the plan.
@@ -129,10 +139,10 @@ pub enum PlanError {
 pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     let boundary = &field.boundary;
     let points: Vec<Point> = field.samples.iter().map(point).collect();
-    let choice = choose(&points, &settings.surface.search())?;
-    let surface = Surface::new(points, choice.idw)?;
+    let model = Model::new(&points, &settings.surface)?;
+    let surface = &*model.surface;
     let lattice = Lattice::over(boundary.local(), settings.grid.as_metres())?;
-    let tiered = Tiered { surface: &surface, tiers: &settings.tiers };
+    let tiered = Tiered { surface, tiers: &settings.tiers };
     let places = field.samples.iter().map(|sample| sample.position);
     let places: Vec<Coord<f64>> = places.filter(|at| tiered.has_extent(*at)).collect();
     let keep_outs: Vec<_> = field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
@@ -152,10 +162,17 @@ pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     };
     let cec_means = means(&pieces.coverage, &lattice, &nodes, |at| surface.at(at.x, at.y));
     let places = written::places(&pieces, &mesh, boundary)?;
-    let second_looks = second_look::second_looks(&field, &surface, &lattice, &nodes, &mesh, &settings.tiers)?;
+    let grid = (&lattice, nodes.as_slice());
+    let second_looks =
+        second_looks(&field, &model.inverse_distance, &lattice, &mesh, &settings.tiers)?;
     let drawn = Drawn::new(&pieces.coverage, &places, &cec_means, &field);
-    let plan = drawn.add_up(field, settings, choice);
-    let mut plan = Plan { cleaned_up, second_looks, ..plan };
+    let faces: Vec<usize> = drawn.spread.iter().map(|piece| piece.face).collect();
+    let tiers = settings.tiers.clone();
+    let plan = drawn.add_up(field, settings, model.report);
+    let cautious = model.cautious.as_ref();
+    let certainty =
+        certainty_of(&plan.zones, &faces, &pieces.coverage, grid, surface, cautious, &tiers);
+    let mut plan = Plan { cleaned_up, certainty, second_looks, ..plan };
     plan.warnings = warnings(&plan);
     check(&plan)?;
     Ok(plan)
@@ -167,9 +184,18 @@ fn point(sample: &crate::field::Sample) -> Point {
 
 /// The pieces as they are written.
 struct Drawn {
-    /// Tier, polygon, area, mean CEC; by tier, the larger first.
-    spread: Vec<(usize, Polygon<f64>, Area, f64)>,
+    /// By tier, the larger first.
+    spread: Vec<SpreadPiece>,
     unspread: Vec<UnspreadPiece>,
+}
+
+struct SpreadPiece {
+    /// Its number in the coverage.
+    face: usize,
+    tier: usize,
+    polygon: Polygon<f64>,
+    area: Area,
+    cec_mean: f64,
 }
 
 impl Drawn {
@@ -177,12 +203,18 @@ impl Drawn {
         let nowhere = Coord { x: f64::NAN, y: f64::NAN };
         let place = |id: u32| places.get(id as usize).copied().unwrap_or(nowhere);
         let (mut spread, mut unspread) = (Vec::new(), Vec::new());
-        for (face, &cec_mean) in coverage.faces.iter().zip(cec_means) {
+        for (number, (face, &cec_mean)) in coverage.faces.iter().zip(cec_means).enumerate() {
             let polygon = coverage.polygon(face, place);
             let area = geodesic_area(&polygon);
             let keep_out = face.class.checked_sub(KEEP_OUT).map(|number| number as usize);
             match keep_out.and_then(|number| field.keep_outs.get(number)) {
-                None => spread.push((face.class as usize, polygon, area, cec_mean)),
+                None => spread.push(SpreadPiece {
+                    face: number,
+                    tier: face.class as usize,
+                    polygon,
+                    area,
+                    cec_mean,
+                }),
                 Some(keep_out) => unspread.push(UnspreadPiece {
                     why: keep_out.why.clone(),
                     distance: keep_out.distance,
@@ -192,23 +224,25 @@ impl Drawn {
                 }),
             }
         }
-        spread.sort_by(|a, b| a.0.cmp(&b.0).then(b.2.si().total_cmp(&a.2.si())));
+        spread.sort_by(|a: &SpreadPiece, b| {
+            a.tier.cmp(&b.tier).then(b.area.si().total_cmp(&a.area.si()))
+        });
         Self { spread, unspread }
     }
 
-    fn add_up(self, field: Field, settings: Settings, choice: Choice) -> Plan {
+    fn add_up(self, field: Field, settings: Settings, surface: SurfaceReport) -> Plan {
         let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();
-        let areas: Vec<(usize, Area)> = self.spread.iter().map(|piece| (piece.0, piece.2)).collect();
+        let areas: Vec<(usize, Area)> = self.spread.iter().map(|piece| (piece.tier, piece.area)).collect();
         let Tonnage { zones: amounts, tiers: tier_amounts, total } =
             tonnage(&areas, &rates, settings.system);
         let numbered = (1..).zip(self.spread).zip(amounts);
         let zones: Vec<Zone> = numbered
-            .map(|((number, (tier, polygon, _, cec_mean)), amount)| Zone {
+            .map(|((number, piece), amount)| Zone {
                 number,
-                tier,
-                polygon,
+                tier: piece.tier,
+                polygon: piece.polygon,
                 amount,
-                cec_mean,
+                cec_mean: piece.cec_mean,
             })
             .collect();
         let share = |zone: &Zone| zone.amount.area / total.area;
@@ -224,13 +258,14 @@ impl Drawn {
         Plan {
             settings,
             field,
-            choice,
+            surface,
             zones,
             unspread: self.unspread,
             tiers,
             total,
             flat,
             cleaned_up: None,
+            certainty: None,
             second_looks: Vec::new(),
             warnings: Vec::new(),
         }
@@ -239,14 +274,14 @@ impl Drawn {
 
 /// What the settings, the field and the plan itself have to say.
 fn warnings(plan: &Plan) -> Vec<String> {
-    let (system, choice) = (plan.settings.system, &plan.choice);
+    let system = plan.settings.system;
     let mut warnings = plan.settings.warnings.clone();
     warnings.extend(plan.field.warnings.iter().cloned());
     warnings.extend(high_mean(plan.total.mass / plan.total.area, system));
-    match choice.chosen {
-        Some(trial) if !trial.errors.beats_the_mean() => warnings.push(format!(
+    match plan.surface.errors() {
+        Some(errors) if !errors.beats_the_mean() => warnings.push(format!(
             "the map predicts the samples no better than their mean does (left out one by one, R2 {:.2}): this soil test does not support a variable rate; one rate, {} of the field at its mean CEC of {:.1}, takes {}",
-            trial.errors.r2_against_mean,
+            errors.r2_against_mean,
             plan.flat.rate.show(system, 2),
             plan.flat.cec_mean,
             plan.flat.mass.show(system, 2),

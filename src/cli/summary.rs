@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use landplaster::cautions::CAUTIONS;
-use landplaster::plan::{Plan, SecondLook};
+use landplaster::plan::{Method, Plan, SecondLook};
 use landplaster::surface::{Idw, Neighbors};
 use landplaster::units::{Area, Mass, Quantity, Rate};
 use landplaster::write::{OutputFile, totals};
@@ -26,6 +26,7 @@ pub fn table(plan: &Plan, folder: &Path, files: &[OutputFile]) -> Result<(), Fai
     lines.push(String::new());
     lines.push(flat(plan));
     lines.push(surface(plan));
+    lines.extend(certainty(plan));
     lines.extend(clean_up(plan));
     lines.extend(unspread(plan));
     lines.extend(plan.second_looks.iter().map(|look| second_look(plan, look)));
@@ -119,19 +120,46 @@ fn surface(plan: &Plan) -> String {
         };
         format!("power {}, {neighbors}", idw.power())
     };
-    let mut text = format!("CEC by inverse distance, {}", setting(&plan.choice.idw));
-    if let Some(chosen) = plan.choice.chosen {
-        let errors = chosen.errors;
+    let report = &plan.surface;
+    let mut text = match report.method {
+        Method::InverseDistance => format!("CEC by inverse distance, {}", setting(&report.choice.idw)),
+        Method::Kriging => "CEC by kriging".to_owned(),
+    };
+    if let Some(errors) = report.errors() {
         let _ = write!(
             text,
             "; samples left out one by one are missed by {:.1} meq/100 g (RMSE; mean error {:+.2}, R2 {:.2})",
             errors.rmse, errors.mean_error, errors.r2_against_mean,
         );
-        if let Some(default) = plan.choice.default.filter(|default| default.idw != chosen.idw) {
-            let _ = write!(text, "; {} would miss by {:.1}", setting(&default.idw), default.errors.rmse);
-        }
+    }
+    let usual = report.choice.default.filter(|usual| {
+        report.method == Method::InverseDistance && usual.idw != report.choice.idw
+    });
+    if let Some(usual) = usual {
+        let _ = write!(text, "; {} would miss by {:.1}", setting(&usual.idw), usual.errors.rmse);
+    }
+    if let Some(kriging) = report.better_kriging() {
+        let _ = write!(
+            text,
+            "; kriging would miss by {:.1} only: set method = \"kriging\" in [surface]",
+            kriging.errors.rmse
+        );
     }
     text + "."
+}
+
+/// How sure the map is.
+fn certainty(plan: &Plan) -> Option<String> {
+    let certainty = plan.certainty.as_ref()?;
+    let system = plan.settings.system;
+    let sure: Area = certainty.zones.iter().map(|zone| zone.sure).sum();
+    let share = 100.0 * (sure / plan.total.area);
+    Some(format!(
+        "Sure of its tier (over 80 %): {share:.0} % of the field. A perfect map would take {:.0} to {} with 80 % probability; this one takes {:.2}.",
+        certainty.tons.low.value_in(system),
+        certainty.tons.high.show(system, 0),
+        plan.total.printed_mass,
+    ))
 }
 
 fn clean_up(plan: &Plan) -> Option<String> {

@@ -23,7 +23,6 @@ pub(super) fn second_looks(
     field: &Field,
     surface: &Surface,
     lattice: &Lattice,
-    nodes: &[f64],
     mesh: &Mesh,
     tiers: &Tiers,
 ) -> Result<Vec<SecondLook>, SurfaceError> {
@@ -34,7 +33,7 @@ pub(super) fn second_looks(
     };
     let mut looks = Vec::new();
     let found = surface.outliers();
-    let with = if found.is_empty() { Mass::ZERO } else { mass(nodes) };
+    let with = if found.is_empty() { Mass::ZERO } else { mass(&surface.on_lattice(lattice)) };
     for outlier in found {
         let numbered = surface.points().iter().enumerate();
         let others: Vec<Point> =

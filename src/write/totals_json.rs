@@ -5,11 +5,11 @@ use serde_json::{Map, Value, json};
 use super::zone_row::{CEC_DECIMALS, ZoneRow, amount_names, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
-use crate::plan::Plan;
+use crate::plan::{KrigingReport, Method, Plan};
 use crate::projection::Coordinates;
-use crate::surface::{Idw, Neighbors, Trial};
+use crate::surface::{Basis, Idw, Neighbors, Shape, Trial, Variogram};
 use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
-use crate::units::{Area, Length, Quantity, round_to};
+use crate::units::{Area, Length, Mass, Quantity, round_to};
 
 /// The totals as a file.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
@@ -61,13 +61,14 @@ pub fn totals(plan: &Plan) -> Value {
         "samples": samples(plan),
         "surface": surface(plan),
         "coordinates": coordinates(plan),
-        "warnings": warnings(plan),
+        "certainty": certainty(plan),
+        "clean_up": clean_up(plan),
+        "unspread": unspread(plan),
+        "second_look": second_look(plan),
+        "excluded": plan.field.excluded.iter().map(|sample| &sample.id).collect::<Vec<_>>(),
+        "warnings": plan.warnings,
         "cautions": CAUTIONS,
     })
-}
-
-fn warnings(plan: &Plan) -> Vec<&String> {
-    plan.settings.warnings.iter().chain(&plan.field.warnings).collect()
 }
 
 fn flat_rate(plan: &Plan) -> Value {
@@ -95,7 +96,7 @@ fn samples(plan: &Plan) -> Value {
 
 fn surface(plan: &Plan) -> Value {
     let system = plan.settings.system;
-    let idw = plan.choice.idw;
+    let idw = plan.surface.choice.idw;
     let length = |length: Length| round_to(length.value_in(system), 4);
     let trial = |trial: &Trial| {
         json!({
@@ -107,16 +108,56 @@ fn surface(plan: &Plan) -> Value {
         })
     };
     json!({
-        "method": "inverse distance",
+        "method": match plan.surface.method {
+            Method::InverseDistance => "inverse distance",
+            Method::Kriging => "kriging",
+        },
         "power": idw.power(),
         "neighbors": neighbors(&idw),
         "radius": idw.radius().map(|metres| length(Length::metres(metres))),
         "grid": length(plan.settings.grid),
         "length_unit": Length::unit(system).symbol(),
-        "settings_tried": plan.choice.trials.len(),
-        "cross_validation": plan.choice.chosen.as_ref().map(trial),
-        "least_rmse": plan.choice.best.as_ref().map(trial),
-        "power_2_nearest_12": plan.choice.default.as_ref().map(trial),
+        "settings_tried": plan.surface.choice.trials.len(),
+        "cross_validation": plan.surface.choice.chosen.as_ref().map(trial),
+        "least_rmse": plan.surface.choice.best.as_ref().map(trial),
+        "kriging": plan.surface.kriging.as_ref().map(kriging),
+        "power_2_nearest_12": plan.surface.choice.default.as_ref().map(trial),
+    })
+}
+
+fn kriging(kriging: &KrigingReport) -> Value {
+    let Variogram { shape, nugget, partial_sill, range } = kriging.fit.variogram;
+    json!({
+        "model": match shape { Shape::Spherical => "spherical", Shape::Exponential => "exponential" },
+        "nugget": round_to(nugget, 4),
+        "partial_sill": round_to(partial_sill, 4),
+        "range_m": round_to(range, 2),
+        "rmse": round_to(kriging.errors.rmse, 4),
+        "mean_error": round_to(kriging.errors.mean_error, 4),
+        "r2": round_to(kriging.errors.r2_against_mean, 4),
+    })
+}
+
+/// How sure the tiers are, and the tons of a perfect map.
+fn certainty(plan: &Plan) -> Value {
+    let Some(certainty) = &plan.certainty else { return Value::Null };
+    let system = plan.settings.system;
+    let [_, mass_name] = amount_names(system);
+    let mass = |mass: Mass| round_to(mass.value_in(system), MASS_DECIMALS);
+    let zones = certainty.zones.iter().map(|zone| {
+        json!({
+            "zone": zone.number,
+            "sure_percent": round_to(zone.sure_share().as_percent(), 1),
+            format!("{mass_name}_wanting"): mass(zone.missing),
+            format!("{mass_name}_too_many"): mass(zone.surplus),
+        })
+    });
+    json!({
+        "errors": match certainty.basis { Basis::Local => "local", Basis::Constant => "constant" },
+        format!("{mass_name}_low"): mass(certainty.tons.low),
+        format!("{mass_name}_planned"): plan.total.printed_mass,
+        format!("{mass_name}_high"): mass(certainty.tons.high),
+        "zones": zones.collect::<Vec<_>>(),
     })
 }
 

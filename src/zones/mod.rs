@@ -18,16 +18,15 @@ pub use level::{Between, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
 pub use partition::{KEEP_OUT, Partition, partition};
 pub use rim::RimError;
-pub use sharing::means;
+pub use sharing::{faces_of_nodes, means};
 
 use crate::soil::Tiers;
-use crate::surface::Surface;
+use crate::surface::Interpolator;
 
 /// A CEC surface classed into rate tiers.
-#[derive(Debug)]
 pub struct Tiered<'a> {
     /// The interpolated CEC.
-    pub surface: &'a Surface,
+    pub surface: &'a dyn Interpolator,
     /// The tiers.
     pub tiers: &'a Tiers,
 }

@@ -3,4 +3,5 @@
 mod buffer;
 mod geodesy;
 mod idw;
+mod kriging;
 mod spreader;
