@@ -15,11 +15,12 @@ fn metres(distance: f64) -> Written<Length> {
 
 /// A layer of features in the metres of the field's frame.
 fn layer(number: usize, distance: f64, features: Vec<Feature>) -> Layer {
-    let boundary = field();
     let mut features = features;
-    for line in features.iter_mut().flat_map(|feature| &mut feature.lines) {
-        boundary.frame().all_to_wgs84(line).unwrap();
-    }
+    let mut places: Vec<Coord<f64>> =
+        features.iter().flat_map(|feature| feature.lines.iter().flatten().copied()).collect();
+    field().frame().all_to_wgs84(&mut places).unwrap();
+    let vertices = features.iter_mut().flat_map(|feature| feature.lines.iter_mut().flatten());
+    vertices.zip(places).for_each(|(vertex, place)| *vertex = place);
     Layer {
         called: format!("keep_out {number} (ditch.geojson)"),
         why: format!("cause {number}"),
@@ -157,7 +158,7 @@ fn whatever_the_layers() {
         (state >> 11) as f64 / (1_u64 << 53) as f64
     };
     let boundary = field();
-    for round in 0..42_usize {
+    for round in 0..24_usize {
         let mut shapes = Vec::new();
         for number in 1..=3 {
             let count = [1, 2, 3, 5, 8, 12][round % 6];
