@@ -39,10 +39,10 @@ def processor():
 
 
 def compare(count, folder):
-    table = scatter(count, SIDE, folder)
+    table = scatter(count, folder)
     samples = np.loadtxt(table, delimiter=",", skiprows=1)
     print(f"\n{f'{count} samples':38} {'seconds':>9} {'nodes/s':>8} {'ours is':>9} {'difference':>11}")
-    ours, values = landplaster(table, folder, "12")
+    ours, _, values = landplaster(table, folder, "12")
     row("landplaster, 12 nearest", ours)
     seconds, theirs, radius = scipy(samples)
     row("SciPy cKDTree, 12 nearest", seconds, theirs, ours, values)
@@ -51,7 +51,7 @@ def compare(count, folder):
     row("R gstat, 12 nearest", *gstat(table, folder, "nmax = 12"), ours, values)
     if count > 1000:
         return
-    ours, values = landplaster(table, folder, "all")
+    ours, _, values = landplaster(table, folder, "all")
     row("landplaster, all", ours)
     row("GDAL invdist, all, vector off", *gdal(table, folder), ours, values)
     row("GDAL invdist, all, vector on", *gdal(table, folder, vector="YES"), ours, values)
@@ -81,26 +81,26 @@ def growth(counts, folder):
     sides = [316, 1000, 3162]
     print(f"\n{'12 nearest':14}" + "".join(f"{f'{side * side:.0e} nodes':>15}" for side in sides) + "   seconds")
     for count in counts:
-        table = scatter(count, SIDE, folder)
+        table = scatter(count, folder)
         taken = [landplaster(table, folder, "12", side, (SIDE - 1) / (side - 1))[0] for side in sides]
         print(f"{f'{count} samples':14}" + "".join(f"{seconds:15.4f}" for seconds in taken), flush=True)
 
 
 def threads(counts, folder):
-    """What a second thread gains; the two settings take turns."""
-    print(f"\n{'threads':24} {'1':>9} {'2':>9}   faster   (seconds by the clock)")
+    """What a second thread gains by the clock, and what both use; the two settings take turns."""
+    print(f"\n{'threads':24} {'1':>9} {'2':>9}   faster   processor seconds of both")
     cases = [(count, "12") for count in counts] + [(counts[0], "all")]
     for count, neighbors in cases:
-        table = scatter(count, SIDE, folder)
-        taken = [[landplaster(table, folder, neighbors, threads=n, clock=True)[0] for n in (1, 2)] for _ in range(REPEATS)]
-        one, two = np.min(taken, axis=0)
+        table = scatter(count, folder)
+        taken = [[landplaster(table, folder, neighbors, threads=n)[:2] for n in (1, 2)] for _ in range(REPEATS)]
+        (alone, one), (both, two) = np.min(taken, axis=0)
         name = f"{count} samples, {neighbors}"
-        print(f"{name:24} {one:9.4f} {two:9.4f} {one / two:7.2f} x", flush=True)
+        print(f"{name:24} {one:9.4f} {two:9.4f} {one / two:7.2f} x {both / alone:7.2f} x", flush=True)
 
 
-def scatter(count, side, folder):
+def scatter(count, folder):
     random = np.random.default_rng(count)
-    samples = np.column_stack([random.uniform(0, side - 1, (count, 2)), random.uniform(4, 25, count)])
+    samples = np.column_stack([random.uniform(0, SIDE - 1, (count, 2)), random.uniform(4, 25, count)])
     table = os.path.join(folder, "samples.csv")
     np.savetxt(table, samples, fmt="%.17g", delimiter=",", header="x,y,z", comments="")
     return table
@@ -111,13 +111,13 @@ def program():
     return max((path for path in built if os.access(path, os.X_OK) and not path.endswith(".d")), key=os.path.getmtime)
 
 
-def landplaster(table, folder, neighbors, side=SIDE, step=1, threads=1, clock=False):
+def landplaster(table, folder, neighbors, side=SIDE, step=1, threads=1):
     out = os.path.join(folder, "ours.f64")
     command = [program(), table, str(side), str(side), repr(step), "2", neighbors, out, str(OURS)]
     environment = {**os.environ, "RAYON_NUM_THREADS": str(threads)}
     done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)
     by_clock, processor = map(float, done.stdout.split())
-    return (by_clock if clock else processor), np.fromfile(out)
+    return processor, by_clock, np.fromfile(out)
 
 
 def nodes():
