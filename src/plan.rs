@@ -28,7 +28,9 @@ use model::Model;
 use second_look::second_looks;
 use sureness::certainty_of;
 
-use crate::zones::{Between, KEEP_OUT, Mesh, RimError, Tiered, clean_up, means, partition};
+use crate::zones::{
+    Between, KEEP_OUT, Mesh, Nodes, RimError, Tiered, along_passes, clean_up, means, partition,
+};
 
 /// A connected piece of the field that takes one rate.
 #[derive(Clone, Debug)]
@@ -152,16 +154,25 @@ pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     let values: Vec<f64> = nodes.iter().copied().chain(off_lattice).collect();
     let classes: Vec<u32> = values.iter().map(|&value| settings.tiers.class(value)).collect();
     let raw = partition(&mesh, &values, &classes, Between::Strips, &tiered);
-    let (pieces, cleaned_up) = match &settings.clean_up {
-        None => (raw, None),
-        Some(asked) => {
-            let pieces = clean_up(&mesh, &values, &classes, &tiered, &asked.drivable());
-            let moved = CleanedUp::new(&raw.coverage, &pieces.coverage, &settings.tiers);
-            (pieces, Some(moved))
+    let drivable = settings.clean_up.as_ref().map(CleanUp::drivable);
+    let drawn = match (&settings.rows, &drivable) {
+        (None, None) => None,
+        (None, Some(drivable)) => Some(clean_up(&mesh, &values, &classes, &tiered, drivable)),
+        (Some(rows), _) => {
+            let nodes = Nodes { lattice: &lattice, inside: mesh.inside(), classes: &classes };
+            let class_at = |at: Coord<f64>| settings.tiers.class(surface.at(at.x, at.y));
+            let least =
+                drivable.map_or((0.0, Prefer::Nearest), |asked| (asked.min_zone, asked.prefer));
+            let passes = rows.passes(boundary.local());
+            Some(along_passes(boundary.local(), &keep_outs, nodes, class_at, &passes, least)?)
         }
     };
+    let cleaned_up = drawn
+        .as_ref()
+        .map(|pieces| CleanedUp::new(&raw.coverage, &pieces.coverage, &settings.tiers));
+    let pieces = drawn.unwrap_or(raw);
     let cec_means = means(&pieces.coverage, &lattice, &nodes, |at| surface.at(at.x, at.y));
-    let places = written::places(&pieces, &mesh, boundary)?;
+    let places = written::places(&pieces, boundary)?;
     let grid = (&lattice, nodes.as_slice());
     let second_looks =
         second_looks(&field, &model.inverse_distance, &lattice, &mesh, &settings.tiers)?;
@@ -232,7 +243,8 @@ impl Drawn {
 
     fn add_up(self, field: Field, settings: Settings, surface: SurfaceReport) -> Plan {
         let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();
-        let areas: Vec<(usize, Area)> = self.spread.iter().map(|piece| (piece.tier, piece.area)).collect();
+        let areas: Vec<(usize, Area)> =
+            self.spread.iter().map(|piece| (piece.tier, piece.area)).collect();
         let Tonnage { zones: amounts, tiers: tier_amounts, total } =
             tonnage(&areas, &rates, settings.system);
         let numbered = (1..).zip(self.spread).zip(amounts);
@@ -303,7 +315,9 @@ fn check(plan: &Plan) -> Result<(), PlanError> {
         return Err(PlanError::Zones { found: format!("zone {} crosses itself", zone.number) });
     }
     if let Some(piece) = plan.unspread.iter().find(|piece| !is_sound(&piece.polygon)) {
-        return Err(PlanError::Zones { found: format!("the keep-out \"{}\" crosses itself", piece.why) });
+        return Err(PlanError::Zones {
+            found: format!("the keep-out \"{}\" crosses itself", piece.why),
+        });
     }
     let written = plan.field.boundary.wgs84().map_coords(written::rounded);
     let area: Area = written.iter().map(geodesic_area).sum();

@@ -122,7 +122,9 @@ fn surface(plan: &Plan) -> String {
     };
     let report = &plan.surface;
     let mut text = match report.method {
-        Method::InverseDistance => format!("CEC by inverse distance, {}", setting(&report.choice.idw)),
+        Method::InverseDistance => {
+            format!("CEC by inverse distance, {}", setting(&report.choice.idw))
+        }
         Method::Kriging => "CEC by kriging".to_owned(),
     };
     if let Some(errors) = report.errors() {
@@ -132,9 +134,10 @@ fn surface(plan: &Plan) -> String {
             errors.rmse, errors.mean_error, errors.r2_against_mean,
         );
     }
-    let usual = report.choice.default.filter(|usual| {
-        report.method == Method::InverseDistance && usual.idw != report.choice.idw
-    });
+    let usual = report
+        .choice
+        .default
+        .filter(|usual| report.method == Method::InverseDistance && usual.idw != report.choice.idw);
     if let Some(usual) = usual {
         let _ = write!(text, "; {} would miss by {:.1}", setting(&usual.idw), usual.errors.rmse);
     }

@@ -15,6 +15,6 @@ mod soundness;
 pub use buffer::{buffer, on_grid};
 pub use coverage::{Coverage, Face, HalfEdge};
 pub use ellipsoid::geodesic_area;
-pub use smoothing::smoothed;
 pub use feature::Feature;
+pub use smoothing::smoothed;
 pub use soundness::is_sound;

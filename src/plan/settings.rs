@@ -1,9 +1,10 @@
+use geo::MultiPolygon;
 use serde::Deserialize;
 
 use crate::soil::Tiers;
 use crate::surface::{Neighbors, Search};
 use crate::units::{Area, Length, System};
-use crate::zones::{Drivable, Prefer};
+use crate::zones::{Drivable, Passes, Prefer, longest_side};
 
 /// What a plan is made by, beside the field.
 #[derive(Clone, Debug)]
@@ -99,6 +100,17 @@ pub struct Rows {
     pub swath: Length,
     /// The length of a cell along its row.
     pub cell: Length,
+}
+
+impl Rows {
+    /// The same in radians and metres, for a field on its own projection, whose north is true.
+    pub(super) fn passes(&self, boundary: &MultiPolygon<f64>) -> Passes {
+        let heading = match self.heading {
+            Heading::Degrees(degrees) => degrees.to_radians(),
+            Heading::Longest => longest_side(boundary),
+        };
+        Passes { heading, swath: self.swath.as_metres(), cell: self.cell.as_metres() }
+    }
 }
 
 /// Where rows run.

@@ -30,9 +30,8 @@ pub(super) fn certainty_of(
         }
     }
     let owners = faces_of_nodes(coverage, lattice);
-    let spread = |owner: &Option<u32>| {
-        owner.and_then(|face| zone_of.get(face as usize).copied().flatten())
-    };
+    let spread =
+        |owner: &Option<u32>| owner.and_then(|face| zone_of.get(face as usize).copied().flatten());
     let count = owners.iter().filter(|owner| spread(owner).is_some()).count();
     let every = (1..).find(|every| count / (every * every) <= PLACES).unwrap_or(1);
     let place = |zone: &Zone, easting, northing, value| Place {

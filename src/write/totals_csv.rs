@@ -11,10 +11,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     let system = plan.settings.system;
     let [area, mass] = amount_names(system);
     let figures = |area: f64, mass: f64| {
-        [
-            format!("{area:.*}", AREA_DECIMALS as usize),
-            format!("{mass:.*}", MASS_DECIMALS as usize),
-        ]
+        [format!("{area:.*}", AREA_DECIMALS as usize), format!("{mass:.*}", MASS_DECIMALS as usize)]
     };
     let mut rows: Vec<[String; 9]> = vec![
         ["level", "zone", "tier", "label", "rate", "rate_unit", area, mass, "cec_mean"]

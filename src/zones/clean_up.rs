@@ -56,7 +56,7 @@ pub fn clean_up(
     let fixed = |id: u32| (id as usize) < mesh.extras.len();
     pieces.coverage = smoothed(pieces.coverage, fixed, is_spread, tolerance);
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
-    pieces.drop_idle_landings(mesh);
+    pieces.drop_straight(mesh.named);
     pieces
 }
 

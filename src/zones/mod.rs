@@ -9,6 +9,7 @@ mod mesh;
 mod opening;
 mod outline;
 mod partition;
+mod passes;
 mod rim;
 mod sharing;
 mod triangulation;
@@ -17,6 +18,7 @@ pub use clean_up::{Drivable, Prefer, clean_up};
 pub use level::{Between, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
 pub use partition::{KEEP_OUT, Partition, partition};
+pub use passes::{Nodes, Passes, along_passes, longest_side};
 pub use rim::RimError;
 pub use sharing::{faces_of_nodes, means};
 

@@ -1,6 +1,6 @@
 //! Cuts the mesh at the level lines and joins what is left into connected zones.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use geo::Coord;
 
@@ -17,28 +17,38 @@ pub const KEEP_OUT: u32 = 1 << 16;
 pub struct Partition {
     /// The pieces.
     pub coverage: Coverage,
+    /// The vertex of each of the boundary's positions, in its order (the first position of each ring
+    /// not repeated).
+    pub corners: Vec<u32>,
     /// The vertices on an edge of the boundary or of a keep-out, each with the ends (vertices too) of
     /// that edge; an end comes before what is between.
     pub landings: Vec<(u32, [u32; 2])>,
 }
 
 impl Partition {
-    /// Takes out the landings where no border lands any more.
-    pub(super) fn drop_idle_landings(&mut self, mesh: &Mesh) {
-        let faces = &self.coverage.faces;
+    /// Takes out the vertices, after the `named` ones, that a straight line runs through.
+    pub(super) fn drop_straight(&mut self, named: usize) {
+        // A tenth of a millimetre: what a vertex between two corners is off by is far less.
+        const STRAIGHT: f64 = 1e-4;
+        let Coverage { faces, vertices } = &mut self.coverage;
         let mut around: HashMap<u32, BTreeSet<u32>> = HashMap::new();
         for [a, b] in faces.iter().flat_map(Face::edges) {
             around.entry(a).or_default().insert(b);
             around.entry(b).or_default().insert(a);
         }
-        let busy = |id: u32| around.get(&id).is_some_and(|others| others.len() > 2);
-        let named = |id: u32| (id as usize) < mesh.named;
-        let idle: BTreeSet<u32> =
-            self.landings.iter().map(|(id, _)| *id).filter(|&id| !named(id) && !busy(id)).collect();
-        for face in &mut self.coverage.faces {
-            face.retain(|id| !idle.contains(&id));
+        let at = |id: u32| vertices.get(id as usize).copied().unwrap_or_default();
+        let is_straight = |id: u32| {
+            let ends: Vec<u32> = around.get(&id).into_iter().flatten().copied().collect();
+            let [a, b] = ends[..] else { return false };
+            let line = at(b) - at(a);
+            cross(at(id) - at(a), line).abs() <= STRAIGHT * line.x.hypot(line.y)
+        };
+        let straight: HashSet<u32> =
+            around.keys().copied().filter(|&id| id as usize >= named && is_straight(id)).collect();
+        for face in faces {
+            face.retain(|id| !straight.contains(&id));
         }
-        self.landings.retain(|(id, _)| !idle.contains(id));
+        self.landings.retain(|(id, _)| !straight.contains(id));
     }
 }
 
@@ -105,7 +115,9 @@ pub fn partition(
         let [from, to] = ends.map(|id| builder.of_vertex(id));
         builder.half_edges.push(HalfEdge { class: KEEP_OUT + keep_out, from, to });
     }
-    Partition { coverage: builder.coverage(), landings }
+    let coverage = builder.coverage();
+    let corners = mesh.corner_vertices().filter_map(|id| u32::try_from(id).ok()).collect();
+    Partition { coverage, corners, landings }
 }
 
 /// Collects borders. The vertices of the coverage are the boundary's corners, the keep-outs'

@@ -141,21 +141,26 @@ fn number_parts(facets: &mut [Facet]) {
     }
 }
 
-/// For each part the keep-out that it is in, judged in the middle of its largest triangle.
+/// The middle of the largest triangle of each part.
+pub fn middles(facets: &[Facet], place: impl Fn(u32) -> Coord<f64>) -> Vec<Coord<f64>> {
+    let parts = facets.iter().map(|facet| facet.part + 1).max().unwrap_or(0);
+    let mut largest = vec![(f64::NEG_INFINITY, Coord { x: f64::NAN, y: f64::NAN }); parts];
+    for facet in facets {
+        let [a, b, c] = facet.corners.map(&place);
+        let area = (b.x - a.x) * (c.y - a.y) - (c.x - a.x) * (b.y - a.y);
+        if let Some(known) = largest.get_mut(facet.part).filter(|known| area > known.0) {
+            *known = (area, (a + b + c) / 3.0);
+        }
+    }
+    largest.into_iter().map(|(_, middle)| middle).collect()
+}
+
+/// For each part the keep-out that it is in.
 pub fn keep_out_of_parts(
     facets: &[Facet],
     keep_outs: &[MultiPolygon<f64>],
     place: impl Fn(u32) -> Coord<f64>,
 ) -> Vec<Option<usize>> {
-    let parts = facets.iter().map(|facet| facet.part + 1).max().unwrap_or(0);
-    let mut largest: Vec<Option<(f64, Coord<f64>)>> = vec![None; parts];
-    for facet in facets {
-        let [a, b, c] = facet.corners.map(&place);
-        let area = (b.x - a.x) * (c.y - a.y) - (c.x - a.x) * (b.y - a.y);
-        if get(&largest, facet.part).is_none_or(|(known, _)| area > known) {
-            set(&mut largest, facet.part, (area, (a + b + c) / 3.0));
-        }
-    }
     let holder = |at: Coord<f64>| keep_outs.iter().position(|area| area.contains(&at));
-    largest.into_iter().map(|middle| middle.and_then(|(_, at)| holder(at))).collect()
+    middles(facets, place).into_iter().map(holder).collect()
 }

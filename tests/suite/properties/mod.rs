@@ -1,7 +1,7 @@
-mod drivable;
-mod fields;
 mod certainty;
 mod drawn;
+mod drivable;
+mod fields;
 mod spreader;
 mod tiling;
 mod totals;
