@@ -158,7 +158,7 @@ mod tests {
             };
             (0..count).map(spot).collect()
         };
-        let few = certainty(&many(300), &errors, &tiers).tons;
+        let few = certainty(&many(200), &errors, &tiers).tons;
         let put_together = certainty(&many(3000), &errors, &tiers).tons;
         assert!((few.high.as_tons() - put_together.high.as_tons()).abs() < 1e-9);
         assert!((few.high.as_tons() - few.planned.as_tons()).abs() < 1e-9);

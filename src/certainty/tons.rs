@@ -8,18 +8,18 @@ use crate::units::{Mass, Rate};
 /// What a perfect map of the field would take, and what this one does.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MassRange {
-    /// The lower end: in one of ten fields a perfect map would take less.
+    /// The lower end: in at most one of ten fields a perfect map would take less.
     pub low: Mass,
     /// What the map takes.
     pub planned: Mass,
-    /// The upper end: in one of ten fields a perfect map would take more.
+    /// The upper end: in at most one of ten fields a perfect map would take more.
     pub high: Mass,
 }
 
 /// Of a normal distribution, 80 % is within so many standard deviations of the mean.
 const EIGHTY_PERCENT: f64 = 1.2816;
-/// Cells for which errors are compared pair by pair: 80,000 pairs, some milliseconds.
-const MOST_CELLS: usize = 400;
+/// Cells for which errors are compared pair by pair, in some milliseconds.
+const MOST_CELLS: usize = 256;
 
 impl MassRange {
     /// The mean of the mass that a perfect map would take, less and more 1.2816 standard
@@ -33,7 +33,7 @@ impl MassRange {
     /// H. O. Lancaster, "Some properties of the bivariate normal distribution", *Biometrika* 44,
     /// 1957, 289-292). So the range is no narrower than it should be.
     ///
-    /// More than 400 places are put together by a square lattice of at most 400 cells over them;
+    /// More than 256 places are put together by a square lattice of at most 256 cells over them;
     /// errors within a cell count as one, at the mean of its places.
     pub(super) fn new(places: &[Place], odds: &[Odds], errors: &ErrorModel, tiers: &Tiers) -> Self {
         let masses = |pick: fn(Rate, Rate) -> Rate| -> Mass {

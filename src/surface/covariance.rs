@@ -109,9 +109,9 @@ impl Covariance {
         weights.iter().enumerate().map(term).sum()
     }
 
-    /// The covariances of the errors at places, column after column:
+    /// The covariances of the errors at places, row after row:
     /// `C(x, y) - w_x'c_y - w_y'c_x + w_x'C w_y`.
-    pub fn of_errors(&self, places: &[Predictor]) -> DMatrix<f64> {
+    pub fn of_errors(&self, places: &[Predictor]) -> Vec<f64> {
         let count = places.len();
         let samples = 0..self.points.len();
         // A column for each sample: its covariances with the new samples and with the means.
@@ -136,7 +136,8 @@ impl Covariance {
                 }
             }
             for (other, (mean, new)) in with_means.iter_mut().zip(places).enumerate() {
-                let apart = (place.easting - new.easting).hypot(place.northing - new.northing);
+                let (east, north) = (place.easting - new.easting, place.northing - new.northing);
+                let apart = (east * east + north * north).sqrt();
                 let own = other == number;
                 *mean += if own { self.variogram.sill() } else { self.over(apart) };
             }
@@ -144,12 +145,11 @@ impl Covariance {
         };
         let made: Vec<(DVector<f64>, DVector<f64>)> =
             places.par_iter().enumerate().map(|(number, place)| column(number, place)).collect();
-        let (crossed, straight): (Vec<_>, Vec<_>) = made.into_iter().unzip();
-        if count == 0 {
-            return DMatrix::zeros(0, 0);
-        }
-        let crossed = DMatrix::from_columns(&crossed);
-        let straight = DMatrix::from_columns(&straight);
-        straight - &crossed - crossed.transpose()
+        let row = |(number, (own, straight)): (usize, &(DVector<f64>, DVector<f64>))| {
+            let theirs = made.iter().map(|(crossed, _)| crossed.get(number).unwrap_or(&f64::NAN));
+            let pairs = straight.iter().zip(own.iter().zip(theirs));
+            pairs.map(|(straight, (own, their))| straight - own - their).collect::<Vec<f64>>()
+        };
+        made.par_iter().enumerate().map(row).collect::<Vec<_>>().concat()
     }
 }

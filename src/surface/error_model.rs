@@ -122,7 +122,8 @@ impl<'a> ErrorModel<'a> {
             predictor
         };
         let predictors: Vec<Predictor> = places.par_iter().map(predictor).collect();
-        (covariance.of_errors(&predictors) * *scale).data.into()
+        let covariances = covariance.of_errors(&predictors);
+        covariances.into_iter().map(|covariance| scale * covariance).collect()
     }
 
     fn moments(&self, local: &Local, easting: f64, northing: f64) -> Moments {

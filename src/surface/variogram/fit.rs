@@ -1,3 +1,4 @@
+use super::search::search;
 use super::{Lag, Shape, Variogram, empirical};
 use crate::surface::one_a_place::one_a_place;
 use crate::surface::{Point, SurfaceError};
@@ -20,12 +21,6 @@ pub struct Fitted {
     pub cautious: Fit,
 }
 
-/// Tried ranges reach from a tenth of the first class's distance, below which every model is all
-/// nugget at any distance between samples, to a hundred times the last one's, above which every
-/// model is a straight line.
-const REACH: (f64, f64) = (0.1, 100.0);
-/// From one tried range to the next.
-const RATIO: f64 = 1.1;
 /// The parts of the sill that are tried as nugget, in tenths.
 const TENTHS: std::ops::RangeInclusive<u8> = 0..=10;
 /// A shorter bracket of the range, as a natural logarithm, no longer changes the squares.
@@ -95,7 +90,7 @@ impl Fit {
         self.weighted_squares < other.weighted_squares * (1.0 - SAME)
     }
 
-    fn nearer(self, other: Self) -> Self {
+    pub(super) fn nearer(self, other: Self) -> Self {
         if other.is_nearer_than(&self) { other } else { self }
     }
 }
@@ -104,46 +99,6 @@ impl Fit {
 fn nearest(lags: &[Lag], narrow: f64, at: impl Fn(Shape, f64) -> Fit) -> Fit {
     let along = |shape| search(lags, narrow, &|log_range: f64| at(shape, log_range.exp()));
     along(Shape::Spherical).nearer(along(Shape::Exponential))
-}
-
-/// The nearest model over all ranges, given the nearest one at the logarithm of a range.
-fn search(lags: &[Lag], narrow: f64, at: &impl Fn(f64) -> Fit) -> Fit {
-    let distances = || lags.iter().map(|lag| lag.distance);
-    let from = (REACH.0 * distances().fold(f64::INFINITY, f64::min)).ln();
-    let to = (REACH.1 * distances().fold(0.0, f64::max)).ln();
-    let step = RATIO.ln();
-    let mut best = at(from);
-    let mut here = [at(from - step), best, at(from + step)];
-    let mut log_range = from;
-    while log_range < to {
-        let [before, middle, after] = here.map(|fit| fit.weighted_squares);
-        if middle <= before && middle <= after {
-            best = best.nearer(dip(at, narrow, log_range - step, log_range + step));
-        }
-        log_range += step;
-        here = [here[1], here[2], at(log_range + step)];
-        best = best.nearer(here[1]);
-    }
-    best
-}
-
-/// Golden section search (J. Kiefer, "Sequential minimax search for a maximum", *Proceedings of the
-/// American Mathematical Society* 4, 1953, 502-506).
-fn dip(at: &impl Fn(f64) -> Fit, narrow: f64, mut low: f64, mut high: f64) -> Fit {
-    let share = 0.5 * (5.0_f64.sqrt() - 1.0);
-    let lower_third = |low: f64, high: f64| high - share * (high - low);
-    let upper_third = |low: f64, high: f64| low + share * (high - low);
-    let (mut left, mut right) = (at(lower_third(low, high)), at(upper_third(low, high)));
-    while high - low > narrow {
-        if left.weighted_squares <= right.weighted_squares {
-            high = upper_third(low, high);
-            (left, right) = (at(lower_third(low, high)), left);
-        } else {
-            low = lower_third(low, high);
-            (left, right) = (right, at(upper_third(low, high)));
-        }
-    }
-    left.nearer(right)
 }
 
 /// The best nugget and partial sill at a range.

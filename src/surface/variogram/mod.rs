@@ -7,6 +7,7 @@
 
 mod empirical;
 mod fit;
+mod search;
 
 pub use empirical::{Lag, empirical};
 pub use fit::{Fit, Fitted};

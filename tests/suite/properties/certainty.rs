@@ -8,7 +8,7 @@ use landplaster::units::{Area, Mass};
 use super::drawn::{Dice, Drawn, Fields, SIDE};
 
 const VARIANCE: f64 = 9.0;
-const FIELDS: usize = 40;
+const FIELDS: usize = 60;
 
 /// Counts over fields.
 #[derive(Clone, Copy, Default)]

@@ -90,12 +90,12 @@ fn cholesky(count: usize, covariance: impl Fn(usize, usize) -> f64) -> Vec<Vec<f
     let mut rows: Vec<Vec<f64>> = Vec::new();
     for i in 0..count {
         let mut row = Vec::with_capacity(i + 1);
-        for j in 0..=i {
-            let known: &[f64] = if j < i { &rows[j] } else { &row };
-            let done: f64 = row.iter().zip(known).take(j).map(|(a, b)| a * b).sum();
-            let left = covariance(i, j) - done;
-            row.push(if i == j { left.sqrt() } else { left / rows[j][j] });
+        for (j, above) in rows.iter().enumerate() {
+            let done: f64 = row.iter().zip(above).map(|(a, b)| a * b).sum();
+            row.push((covariance(i, j) - done) / above[j]);
         }
+        let done: f64 = row.iter().map(|a| a * a).sum();
+        row.push((covariance(i, i) - done).sqrt());
         rows.push(row);
     }
     rows
