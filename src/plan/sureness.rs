@@ -10,6 +10,9 @@ use crate::zones::faces_of_nodes;
 
 /// At most about so many places stand for the field.
 const PLACES: usize = 4000;
+/// Pairs of samples that may be gone through for all places together where every sample counts at
+/// every place: about a second.
+const PAIRS: usize = 40_000_000;
 
 /// How sure the zones are; none for fewer than two samples. Zone `i` is the coverage's face
 /// `faces[i]`.
@@ -33,7 +36,9 @@ pub(super) fn certainty_of(
     let spread =
         |owner: &Option<u32>| owner.and_then(|face| zone_of.get(face as usize).copied().flatten());
     let count = owners.iter().filter(|owner| spread(owner).is_some()).count();
-    let every = (1..).find(|every| count / (every * every) <= PLACES).unwrap_or(1);
+    let samples = surface.points().len();
+    let most = (PAIRS / (samples * samples).max(1)).clamp(PLACES / 10, PLACES);
+    let every = (1..).find(|every| count / (every * every) <= most).unwrap_or(1);
     let place = |zone: &Zone, easting, northing, value| Place {
         easting,
         northing,

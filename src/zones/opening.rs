@@ -8,6 +8,15 @@ use super::mesh::Mesh;
 /// cannot tell from a corner. Where three classes meet, some corner is always left.
 const SHALLOW: f64 = 0.25;
 
+/// What a disc may cover outside the field.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Outside {
+    /// Nothing: strips along the boundary go too, but for corners of the field.
+    Other,
+    /// Anything: what then is narrow lies between zones, however near to the boundary.
+    Free,
+}
+
 /// No class: a node outside the field.
 const OUTSIDE: u32 = u32::MAX;
 
@@ -16,7 +25,7 @@ const OUTSIDE: u32 = u32::MAX;
 ///
 /// Morphological opening by distance maps (Serra 1982, *Image Analysis and Mathematical
 /// Morphology*), on all classes at once, so that the tiling stays whole. What lies outside the field
-/// is in no class. Repeated until nothing moves, at most `ROUNDS` times: what is given to a
+/// is in no class at first, and then free. Repeated until nothing moves, at most `ROUNDS` times: what is given to a
 /// neighbour may leave a narrow part there.
 pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32> {
     const ROUNDS: usize = 12;
@@ -27,23 +36,34 @@ pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32
         .zip(classes)
         .map(|(&inside, &class)| if inside { class } else { OUTSIDE })
         .collect();
-    let radius = 0.5 * width / lattice.step();
+    // Half a step more: between two nodes, borders run half way on the average.
+    let radius = 0.5 * width / lattice.step() + 0.5;
     let mut prefer = prefer;
-    for _ in 0..ROUNDS {
-        let Some(next) = round(&field, lattice.columns(), radius, prefer) else { break };
-        // What is given may leave a corner somewhere else; that one settles where it is.
-        prefer = Prefer::Nearest;
-        let done = next == field;
-        field = next;
-        if done {
-            break;
+    for outside in [Outside::Other, Outside::Free] {
+        for _ in 0..ROUNDS {
+            let Some(next) = round(&field, lattice.columns(), radius, prefer, outside) else {
+                break;
+            };
+            // What is given may leave a corner somewhere else; that one settles where it is.
+            prefer = Prefer::Nearest;
+            let done = next == field;
+            field = next;
+            if done {
+                break;
+            }
         }
     }
     spread_to_extras(mesh, classes, &field)
 }
 
 /// One opening; none if no class has a place wide enough.
-fn round(field: &[u32], columns: usize, radius: f64, prefer: Prefer) -> Option<Vec<u32>> {
+fn round(
+    field: &[u32],
+    columns: usize,
+    radius: f64,
+    prefer: Prefer,
+    outside: Outside,
+) -> Option<Vec<u32>> {
     let mut present: Vec<u32> = field.iter().copied().filter(|class| *class != OUTSIDE).collect();
     present.sort_unstable();
     present.dedup();
@@ -51,17 +71,21 @@ fn round(field: &[u32], columns: usize, radius: f64, prefer: Prefer) -> Option<V
     // Whether a node is farther from what its class keeps than the lattice can tell.
     let mut deep = vec![false; field.len()];
     for class in present {
-        let others: Vec<bool> = field.iter().map(|other| *other != class).collect();
-        // A border may run as much as a step before the first node beyond it.
+        let free = |other: u32| other == class || (outside == Outside::Free && other == OUTSIDE);
+        let others: Vec<bool> = field.iter().map(|other| !free(*other)).collect();
+        // The same disc both times, so that a second opening by itself changes nothing.
         let inner = DistanceMap::to_marked(&others, columns);
-        let core: Vec<bool> = inner.squared.iter().map(|d| d.sqrt() >= radius + 1.0).collect();
+        let core: Vec<bool> = inner.squared.iter().map(|d| d.sqrt() > radius).collect();
         let reach = DistanceMap::to_marked(&core, columns);
         let nodes = kept.iter_mut().zip(&mut deep).zip(field.iter().zip(&reach.squared));
         for ((kept, deep), (own, squared)) in nodes {
-            if *squared <= (radius + 0.5) * (radius + 0.5) {
+            if *own != class {
+                continue;
+            }
+            if *squared <= radius * radius {
                 *kept = class;
-            } else if *own == class {
-                *deep = *squared > (radius + 0.5 + SHALLOW).powi(2);
+            } else {
+                *deep = *squared > (radius + SHALLOW).powi(2);
             }
         }
     }
