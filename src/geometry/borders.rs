@@ -45,7 +45,7 @@ impl Borders {
         let mut known: BTreeMap<Vec<u32>, usize> = BTreeMap::new();
         for face in &coverage.faces {
             let rings = std::iter::once(&face.exterior).chain(&face.holes);
-            let rings = rings.map(|ring| borders.cut(ring, &is_end, &mut known)).collect();
+            let rings = rings.map(|ring| borders.cut(ring, is_end, &mut known)).collect();
             borders.rings.push(rings);
         }
         let free = |line: &Vec<u32>| matches!(line[..], [a, b, ..] if is_free([a, b]));

@@ -23,13 +23,13 @@ const APART: f64 = 0.01;
 /// much, and after three such trials left as it was: the coverage stays valid.
 #[must_use]
 pub fn smoothed(
-    coverage: Coverage,
+    coverage: &Coverage,
     fixed: impl Fn(u32) -> bool,
     may_change: impl Fn(&Face) -> bool,
     tolerance: f64,
 ) -> Coverage {
     const TRIALS: u32 = 3;
-    let mut borders = Borders::of(&coverage, fixed, may_change);
+    let mut borders = Borders::of(coverage, fixed, may_change);
     let original = borders.lines.clone();
     let mut vertices = coverage.vertices.clone();
     let mut trials: Vec<u32> = vec![0; original.len()];
@@ -145,7 +145,7 @@ fn too_close(lines: &[Vec<u32>], vertices: &[Coord<f64>]) -> BTreeSet<usize> {
     });
     let tree = RTree::bulk_load(segments.map(|(a, b, line)| segment(a, b, line)).collect());
     let mut close = BTreeSet::new();
-    for one in tree.iter() {
+    for one in &tree {
         let envelope: AABB<[f64; 2]> = one.geom().envelope();
         let ([west, south], [east, north]) = (envelope.lower(), envelope.upper());
         let wide = AABB::from_corners([west - APART, south - APART], [east + APART, north + APART]);

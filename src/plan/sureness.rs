@@ -38,7 +38,7 @@ pub(super) fn certainty_of(
     let count = owners.iter().filter(|owner| spread(owner).is_some()).count();
     let samples = surface.points().len();
     let most = (PAIRS / (samples * samples).max(1)).clamp(PLACES / 10, PLACES);
-    let every = (1..).find(|every| count / (every * every) <= most).unwrap_or(1);
+    let every = (1..=count.max(1)).find(|every| count / (every * every) <= most).unwrap_or(1);
     let place = |zone: &Zone, easting, northing, value| Place {
         easting,
         northing,

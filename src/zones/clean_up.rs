@@ -35,7 +35,7 @@ pub struct Drivable {
 
 /// Cuts the field into drivable zones.
 ///
-/// Narrow parts go by a morphological opening of all classes at once on the lattice ([`open`]);
+/// Narrow parts go by a morphological opening of all classes at once on the lattice;
 /// zones under the least area are joined to a neighbour; then each border is smoothed and
 /// simplified once for both its sides. A part of the field that is itself smaller or narrower than
 /// asked stays one zone. `values` and `classes` are the surface and the class at each vertex of the
@@ -54,7 +54,7 @@ pub fn clean_up(
     let mut pieces = partition(mesh, values, &opened, Between::OneBorder, surface);
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
     let fixed = |id: u32| (id as usize) < mesh.extras.len();
-    pieces.coverage = smoothed(pieces.coverage, fixed, is_spread, tolerance);
+    pieces.coverage = smoothed(&pieces.coverage, fixed, is_spread, tolerance);
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
     pieces.drop_straight(mesh.named);
     pieces

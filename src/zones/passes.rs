@@ -1,5 +1,7 @@
 //! Zones along the passes: cells one swath wide, each of one class.
 
+#![expect(clippy::indexing_slicing, reason = "axes are 0 and 1, of arrays of two")]
+
 use std::collections::BTreeMap;
 
 use geo::{Contains, Coord, LineString, MultiPolygon};

@@ -11,7 +11,7 @@ use proptest::prelude::*;
 use super::fields::{Case, case, tiles};
 
 const STEP: f64 = 3.048;
-const ACRE: f64 = 4046.856_422_4;
+const ACRE: f64 = 4_046.856_422_4;
 
 fn zones(case: &Case, drivable: &Drivable) -> Coverage {
     let surface = Surface::new(case.points.clone(), Idw::default()).unwrap();
