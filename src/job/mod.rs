@@ -6,6 +6,7 @@
 mod entry;
 mod error;
 mod settings;
+mod taskdata;
 
 use std::path::PathBuf;
 
@@ -13,6 +14,7 @@ use serde::Deserialize;
 
 pub use entry::{BoundaryEntry, LaboratoryEntry, SamplesEntry};
 pub use error::JobError;
+pub use taskdata::TaskDataEntry;
 
 use crate::read::CationSettings;
 use crate::soil::TierSetting;
@@ -40,6 +42,8 @@ pub struct Job {
     /// The tiers, from the lowest CEC; common practice when there are none.
     #[serde(default)]
     pub tier: Vec<TierSetting>,
+    /// How task data for rate controllers is written; it is not when absent.
+    pub taskdata: Option<TaskDataEntry>,
 }
 
 /// The surface's settings as written.
@@ -87,6 +91,7 @@ impl Job {
             cations: None,
             surface: SurfaceEntry::default(),
             tier: Vec::new(),
+            taskdata: None,
         }
     }
 }

@@ -51,7 +51,11 @@ impl Job {
         }
         let of = |length: Option<Written<Length>>| length.map(|length| length.system);
         let lengths = [of(self.surface.radius), of(self.surface.grid)].into_iter().flatten();
-        let mut written = self.tier.iter().map(|tier| tier.rate.system).chain(lengths);
+        let task = self.taskdata.as_ref().map(|table| {
+            [of(table.cell), table.position_lost.map(|rate| rate.system)].into_iter().flatten()
+        });
+        let tiers = self.tier.iter().map(|tier| tier.rate.system);
+        let mut written = tiers.chain(lengths).chain(task.into_iter().flatten());
         let Some(first) = written.next() else { return Ok(System::default()) };
         if written.any(|other| other != first) {
             return Err(JobError::MixedUnits { file });

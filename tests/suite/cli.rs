@@ -182,7 +182,7 @@ fn job_files_are_checked() {
     assert_eq!(
         fault("job.toml", "boundry = \"field.geojson\"\nsamples = \"samples.csv\"\n"),
         "error: job.toml, line 1: found unknown key \"boundry\", did you mean \"boundary\"?; known keys \
-         here: name, units, boundary, samples, laboratory, cations, surface, tier\n"
+         here: name, units, boundary, samples, laboratory, cations, surface, tier, taskdata\n"
     );
     assert!(
         below("[surface]\npwer = 3")
