@@ -8,6 +8,7 @@
 pub mod cautions;
 pub mod field;
 pub mod geometry;
+pub mod inspect;
 pub mod job;
 pub mod plan;
 pub mod projection;

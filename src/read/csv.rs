@@ -8,6 +8,7 @@ pub(super) const FORMAT: Format = Format {
     extensions: &["csv", "txt", "tsv"],
     outlines: None,
     table: Some(table),
+    layer: None,
 };
 
 fn table(source: &Source) -> Result<Table, ReadError> {

@@ -2,6 +2,8 @@ use geo::Coord;
 use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject, Position};
 use serde_json::Value;
 
+mod layer;
+
 use super::format::Format;
 use super::outlines::Outlines;
 use super::reference::Declared;
@@ -15,6 +17,7 @@ pub(super) const FORMAT: Format = Format {
     extensions: &["geojson", "json"],
     outlines: Some(outlines),
     table: Some(table),
+    layer: Some(layer::layer),
 };
 
 fn outlines(source: &Source) -> Result<Outlines, ReadError> {

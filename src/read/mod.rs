@@ -1,8 +1,8 @@
 //! Files to model values. Readers take names and bytes, never paths: whoever calls them has read
 //! the files.
 //!
-//! A format is one module that gives `Outlines` for a boundary or a `Table` for samples, and one
-//! line in `format.rs`.
+//! A format is one module that gives `Outlines` for a boundary, a `Table` for samples and a
+//! `Layer` to be looked at, and one line in `format.rs`. Task data has a room of its own.
 
 mod boundary;
 mod cations;
@@ -13,6 +13,7 @@ mod error;
 mod format;
 mod geojson;
 mod join;
+mod layer;
 mod number;
 mod outlines;
 mod position;
@@ -22,6 +23,7 @@ mod settings;
 mod shapefile;
 mod source;
 mod table;
+pub mod taskdata;
 mod text;
 
 #[cfg(test)]
@@ -30,6 +32,7 @@ mod mutations;
 pub use crate::projection::Coordinates;
 pub use boundary::boundary;
 pub use error::ReadError;
+pub use layer::{Cell, Layer, Shape, layer};
 pub use samples::samples;
 pub use settings::{Acidity, BoundarySettings, CationSettings, LaboratorySettings, SampleSettings};
 pub use source::Source;

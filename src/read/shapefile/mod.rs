@@ -2,6 +2,7 @@
 //! coordinates are.
 
 mod dbf;
+mod layer;
 mod nest;
 mod shp;
 
@@ -18,6 +19,7 @@ pub(super) const FORMAT: Format = Format {
     extensions: &["shp"],
     outlines: Some(outlines),
     table: Some(table),
+    layer: Some(layer::layer),
 };
 
 fn outlines(source: &Source) -> Result<Outlines, ReadError> {

@@ -94,7 +94,7 @@ fn zones(
         let value = setpoint::of(zone_rate(plan, zone))?;
         mass = mass + setpoint::rate(value) * geodesic_area(&polygon);
         let code = next_code(treatments)?;
-        let name = Name::cut(&format!("{}: {}", zone.number, ZoneRow::of(plan, zone).label));
+        let name = Name::cut(ZoneRow::of(plan, zone).label);
         treatments.push(Treatment { code, name, value, polygons: vec![polygon] });
     }
     Ok(mass)
