@@ -38,7 +38,7 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
         reports.push(look(&path, &setting)?);
     }
     if arguments.json {
-        summary::json(&Value::from_iter(reports.iter().map(Report::json)))?;
+        summary::json(&reports.iter().map(Report::json).collect::<Value>())?;
     } else {
         let texts: Vec<String> = reports.iter().map(|report| report.lines().join("\n")).collect();
         summary::print(&format!("{}\n", texts.join("\n\n")))?;

@@ -2,8 +2,8 @@
 
 use geo::BoundingRect;
 use geo::{
-    Area as _, BooleanOps, Centroid, Coord, Euclidean, Length as _, MapCoords, MultiPolygon,
-    Polygon, unary_union,
+    Area as _, BooleanOps, BoundingRect, Centroid, Coord, Euclidean, Length as _, MapCoords,
+    MultiPolygon, Polygon, unary_union,
 };
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
@@ -64,7 +64,7 @@ pub(super) fn tiling(
     field: Option<&MultiPolygon<f64>>,
 ) -> Tiling {
     let mut found = Tiling::default();
-    let all = MultiPolygon::from_iter(zones.iter().map(|(_, polygon)| polygon.clone()));
+    let all = zones.iter().map(|(_, polygon)| polygon.clone()).collect::<MultiPolygon<f64>>();
     let Some(bounds) = all.bounding_rect() else { return found };
     let plane = Plane::around(bounds.center());
     let shapes: Vec<Polygon<f64>> = zones.iter().map(|(_, polygon)| plane.lay(polygon)).collect();
@@ -75,7 +75,7 @@ pub(super) fn tiling(
     }
     holes(&union, &plane, &mut found);
     if let Some(field) = field {
-        let field = MultiPolygon::from_iter(field.iter().map(|part| plane.lay(part)));
+        let field: MultiPolygon<f64> = field.iter().map(|part| plane.lay(part)).collect();
         for rest in worth_telling(&field.difference(&union)).take(MOST_TOLD) {
             found.departures.push(format!(
                 "no zone covers {:.0} m2 of the field near {}",
@@ -100,16 +100,16 @@ fn overlaps(
     plane: &Plane,
     found: &mut Tiling,
 ) {
-    type Boxed = GeomWithData<Rectangle<[f64; 2]>, usize>;
-    let boxed = |(i, shape): (usize, &Polygon<f64>)| -> Option<Boxed> {
+    type Framed = GeomWithData<Rectangle<[f64; 2]>, usize>;
+    let frame = |(i, shape): (usize, &Polygon<f64>)| -> Option<Framed> {
         let bounds = shape.bounding_rect()?;
         let corners = Rectangle::from_corners(bounds.min().into(), bounds.max().into());
         Some(GeomWithData::new(corners, i))
     };
-    let boxes: Vec<Boxed> = shapes.iter().enumerate().filter_map(boxed).collect();
-    let tree = RTree::bulk_load(boxes.clone());
-    let mut told = 0;
-    for one in &boxes {
+    let framed: Vec<Framed> = shapes.iter().enumerate().filter_map(frame).collect();
+    let tree = RTree::bulk_load(framed.clone());
+    let mut count = 0;
+    for one in &framed {
         let corners = AABB::from_corners(one.geom().lower(), one.geom().upper());
         let mut others: Vec<usize> = tree
             .locate_in_envelope_intersecting(&corners)
@@ -117,8 +117,8 @@ fn overlaps(
             .filter(|other| *other > one.data)
             .collect();
         others.sort_unstable();
-        for other in others {
-            let (Some(a), Some(b)) = (shapes.get(one.data), shapes.get(other)) else { continue };
+        for second in others {
+            let (Some(a), Some(b)) = (shapes.get(one.data), shapes.get(second)) else { continue };
             let shared = a.intersection(b);
             let Some(largest) = worth_telling(&shared)
                 .max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))
@@ -129,12 +129,12 @@ fn overlaps(
             found.departures.push(format!(
                 "{} and {} overlap by {:.0} m2 near {}",
                 name(one.data),
-                name(other),
+                name(second),
                 shared.unsigned_area(),
                 plane.place(largest)
             ));
-            told += 1;
-            if told == MOST_TOLD {
+            count += 1;
+            if count == MOST_TOLD {
                 found
                     .departures
                     .push(format!("more than {MOST_TOLD} overlaps; the rest is not told"));
@@ -145,16 +145,16 @@ fn overlaps(
 }
 
 fn holes(union: &MultiPolygon<f64>, plane: &Plane, found: &mut Tiling) {
-    let rings = union.iter().flat_map(|part| part.interiors());
+    let rings = union.iter().flat_map(Polygon::interiors);
     let holes: MultiPolygon<f64> = rings.map(|ring| Polygon::new(ring.clone(), vec![])).collect();
     for hole in worth_telling(&holes).take(MOST_TOLD) {
-        let (area, place) = (hole.unsigned_area(), plane.place(hole));
+        let (area, at) = (hole.unsigned_area(), plane.place(hole));
         if width(hole) < WIDE {
-            found.departures.push(format!("a gap of {area:.0} m2 between zones near {place}"));
+            found.departures.push(format!("a gap of {area:.0} m2 between zones near {at}"));
         } else {
             found
                 .notes
-                .push(format!("a hole of {area:.0} m2 in the zones near {place}: no rate there"));
+                .push(format!("a hole of {area:.0} m2 in the zones near {at}: no rate there"));
         }
     }
 }

@@ -61,7 +61,7 @@ fn try_look(
         Kind::Codes => 1,
         Kind::Values { each, .. } => 4 * each,
     };
-    let expected = cells.len().checked_mul(width).unwrap_or(usize::MAX);
+    let expected = cells.len().saturating_mul(width);
     if bytes.len() != expected {
         return Err(format!(
             "the file has {} bytes, expected {expected} for {} by {} cells",

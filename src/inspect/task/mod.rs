@@ -65,7 +65,7 @@ pub fn folder(name: &str, files: &Files) -> Result<Report, TaskDataError> {
         report.notes.push(format!("there are {} tasks; all are listed", tasks.len()));
     }
     for task in tasks {
-        Task { root: &root, task, files }.look(&mut report);
+        Task { root: &root, element: task, files }.look(&mut report);
     }
     Ok(report)
 }
@@ -73,16 +73,16 @@ pub fn folder(name: &str, files: &Files) -> Result<Report, TaskDataError> {
 /// One task, with all that it may refer to.
 struct Task<'a> {
     root: &'a Element,
-    task: &'a Element,
+    element: &'a Element,
     files: &'a Files,
 }
 
 impl Task<'_> {
     fn look(&self, report: &mut Report) {
-        let name = self.task.get("B").or(self.task.get("A")).unwrap_or("?");
+        let name = self.element.get("B").or(self.element.get("A")).unwrap_or("?");
         report.facts.push(("task", name.to_owned()));
         let field = self.field(report);
-        let treatments = treatments(self.root, self.task, report);
+        let treatments = treatments(self.root, self.element, report);
         self.special_zones(&treatments, report);
         let mut drawn: Vec<(String, Polygon<f64>)> = Vec::new();
         for treatment in treatments.iter().filter(|treatment| treatment.shaped) {
@@ -92,7 +92,7 @@ impl Task<'_> {
             drawn.extend(treatment.polygons.iter().map(zone));
             report.zones.push(seen(treatment, parts, area));
         }
-        let grids: Vec<&Element> = self.task.all("GRD").collect();
+        let grids: Vec<&Element> = self.element.all("GRD").collect();
         if grids.len() > 1 {
             report.departures.push(format!("the task has {} grids, expected one", grids.len()));
         }
@@ -108,7 +108,7 @@ impl Task<'_> {
 
     /// The boundary of the field that the task is for.
     fn field(&self, report: &mut Report) -> Option<MultiPolygon<f64>> {
-        let Some(reference) = self.task.get("E") else {
+        let Some(reference) = self.element.get("E") else {
             report.departures.push("the task is for no field (TSK E)".into());
             return None;
         };
@@ -140,7 +140,7 @@ impl Task<'_> {
         for (word, attribute) in
             [("default zone", "H"), ("position-lost zone", "I"), ("out-of-field zone", "J")]
         {
-            let Some(code) = self.task.get(attribute) else {
+            let Some(code) = self.element.get(attribute) else {
                 report.notes.push(format!("the task names no {word} (TSK {attribute})"));
                 continue;
             };

@@ -91,8 +91,8 @@ fn treatment(zone: &Element, code: u32, departures: &mut Vec<String>) -> Treatme
 
 /// The units that a controller shows the rates in; what they say must be what they mean.
 fn presentation(root: &Element, task: &Element, departures: &mut Vec<String>) -> System {
-    let variables = task.all("TZN").flat_map(|zone| zone.all("PDV"));
-    let Some(reference) = variables.filter_map(|variable| variable.get("E")).next() else {
+    let mut variables = task.all("TZN").flat_map(|zone| zone.all("PDV"));
+    let Some(reference) = variables.find_map(|variable| variable.get("E")) else {
         return System::default();
     };
     let Some(shown) = root.all("VPN").find(|shown| shown.get("A") == Some(reference)) else {

@@ -35,7 +35,7 @@ pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
         let row = rows.next().unwrap_or_else(|| Some(vec![Cell::Empty; columns.len()]));
         match (rings, row) {
             (_, None) => {
-                departures.push(format!("{place} is deleted in the table, not in the .shp"))
+                departures.push(format!("{place} is deleted in the table, not in the .shp"));
             }
             (None, _) => departures.push(format!("{place} has no shape")),
             (Some(rings), Some(cells)) => {

@@ -25,7 +25,10 @@ pub const FOLDER: &str = "TASKDATA";
 pub const ARCHIVE: &str = "taskdata.zip";
 
 /// The files of a task, and what is to be told about it.
-pub fn files(plan: &Plan, settings: &Settings) -> Result<(Vec<OutputFile>, Report), FormatError> {
+pub(super) fn files(
+    plan: &Plan,
+    settings: &Settings,
+) -> Result<(Vec<OutputFile>, Report), FormatError> {
     let task = treatment::task(plan, settings)?;
     let mut members = vec![("TASKDATA.XML".to_owned(), document::text(plan, settings, &task)?)];
     members.extend(task.grid.as_ref().map(|grid| (grid.file_name(), grid.bytes())));

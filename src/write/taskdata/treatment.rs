@@ -133,3 +133,20 @@ fn gridded(
     let frame = plan.field.boundary.frame();
     raster(settings.form, &classes, plan.total.mass, settings.cell, frame)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn codes_end_at_254() {
+        let treatment = |code| Treatment { code, name: Name::cut("z"), value: 0, polygons: vec![] };
+        let mut treatments: Vec<Treatment> = (0..254).map(treatment).collect();
+        assert_eq!(next_code(&treatments).unwrap(), 254);
+        treatments.push(treatment(254));
+        assert_eq!(
+            next_code(&treatments).unwrap_err().to_string(),
+            "TASKDATA/TASKDATA.XML: found more than 254 treatment zones; set [taskdata] form = \"zone grid\" or \"rate grid\", which need one a rate"
+        );
+    }
+}

@@ -1,3 +1,4 @@
 mod spreader;
+mod taskdata;
 mod tiling;
 mod totals;
