@@ -1,6 +1,5 @@
 //! Overlaps and gaps between zones.
 
-use geo::BoundingRect;
 use geo::{
     Area as _, BooleanOps, BoundingRect, Centroid, Coord, Euclidean, Length as _, MapCoords,
     MultiPolygon, Polygon, unary_union,
