@@ -1,6 +1,6 @@
 use serde_json::{Map, Value, json};
 
-use crate::units::{Area, Mass, Quantity, Rate, System, round_to};
+use crate::units::{Area, Mass, Quantity, Rate, System, Unit, round_to};
 
 /// A zone as a controller would see it.
 #[derive(Clone, Debug, Default)]
@@ -42,8 +42,8 @@ pub struct Report {
     pub departures: Vec<String>,
     /// What is as it should be but may be worth knowing.
     pub notes: Vec<String>,
-    /// The units to print in.
-    pub system: System,
+    /// The unit that the rates are in or are shown in, if the file says one.
+    pub rate_unit: Option<&'static Unit>,
 }
 
 impl Report {
@@ -57,6 +57,22 @@ impl Report {
     #[must_use]
     pub fn mass(&self) -> Mass {
         self.zones.iter().filter_map(Seen::mass).sum()
+    }
+
+    /// A rate in the file's own unit.
+    pub(super) fn shown(&self, rate: Rate) -> String {
+        let unit = self.unit();
+        format!("{} {}", round_to(rate.si() / unit.si, 3), unit.symbol())
+    }
+
+    /// The units that areas and masses are told in: those that the rates are in.
+    #[must_use]
+    pub fn system(&self) -> System {
+        self.unit().system
+    }
+
+    fn unit(&self) -> &'static Unit {
+        self.rate_unit.unwrap_or_else(|| Rate::unit(System::default()))
     }
 
     /// The report as lines of text.
@@ -79,26 +95,29 @@ impl Report {
     }
 
     fn table(&self) -> Vec<String> {
-        let [area, mass] = [Area::unit(self.system).symbol(), Mass::unit(self.system).symbol()];
+        let [area, mass] = [Area::unit(self.system()).symbol(), Mass::unit(self.system()).symbol()];
         let mut rows: Vec<[String; 5]> =
             vec![["zone", "rate", "parts", area, mass].map(str::to_owned)];
-        let show = |value: Option<f64>| value.map_or("-".to_owned(), |value| format!("{value:.2}"));
+        let show = |value: Option<f64>| {
+            // Adding zero makes the negative zero of an empty sum a plain one.
+            value.map_or("-".to_owned(), |value| format!("{:.2}", value + 0.0))
+        };
         for zone in &self.zones {
-            let rate = zone.rate.map_or(zone.written.clone(), |rate| rate.show(self.system, 3));
+            let rate = zone.rate.map_or(zone.written.clone(), |rate| self.shown(rate));
             rows.push([
                 zone.name.clone(),
                 rate,
                 zone.parts.to_string(),
-                show(zone.area.map(|area| area.value_in(self.system))),
-                show(zone.mass().map(|mass| mass.value_in(self.system))),
+                show(zone.area.map(|area| area.value_in(self.system()))),
+                show(zone.mass().map(|mass| mass.value_in(self.system()))),
             ]);
         }
         rows.push([
             "all".into(),
             String::new(),
             self.zones.iter().map(|zone| zone.parts).sum::<usize>().to_string(),
-            show(Some(self.area().value_in(self.system))),
-            show(Some(self.mass().value_in(self.system))),
+            show(Some(self.area().value_in(self.system()))),
+            show(Some(self.mass().value_in(self.system()))),
         ]);
         let width = |column: usize| {
             let cells = rows.iter().filter_map(|row| row.get(column));
@@ -117,12 +136,12 @@ impl Report {
     /// The report as JSON.
     #[must_use]
     pub fn json(&self) -> Value {
-        let system = self.system;
+        let system = self.system();
         let number = |value: Option<f64>| value.map(|value| round_to(value, 4));
         let zones = self.zones.iter().map(|zone| {
             json!({
                 "zone": zone.name,
-                "rate": number(zone.rate.map(|rate| rate.value_in(system))),
+                "rate": number(zone.rate.map(|rate| rate.si() / self.unit().si)),
                 "rate_written": zone.written,
                 "parts": zone.parts,
                 "area": number(zone.area.map(|area| area.value_in(system))),
@@ -139,7 +158,7 @@ impl Report {
             "format": self.format,
             "crs": self.crs,
             "facts": facts,
-            "rate_unit": Rate::unit(system).symbol(),
+            "rate_unit": self.unit().symbol(),
             "area_unit": Area::unit(system).symbol(),
             "mass_unit": Mass::unit(system).symbol(),
             "zones": zones.collect::<Vec<_>>(),

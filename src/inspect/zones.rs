@@ -31,11 +31,10 @@ pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError
         .into_iter()
         .find_map(|name| layer.columns.iter().position(|column| column.eq_ignore_ascii_case(name)));
     let mut drawn = Vec::new();
-    let mut system = None;
     for shape in &layer.shapes {
         let name = name(shape, label);
         let found = rates.at(shape, &mut report.departures);
-        system = system.or(found.unit.map(|unit| unit.system));
+        report.rate_unit = report.rate_unit.or(found.unit);
         let parts = shape.parts.len();
         if parts > 1 {
             report.departures.push(format!(
@@ -50,7 +49,6 @@ pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError
         drawn.extend(sound.into_iter().flatten().map(|part| (shape.place.clone(), part)));
         report.zones.push(Seen { name, rate: found.rate, written: found.written, parts, area });
     }
-    report.system = system.unwrap_or_default();
     let tiling = tiling(&drawn, None);
     report.departures.extend(tiling.departures);
     report.notes.extend(tiling.notes);

@@ -91,8 +91,8 @@ fn what_a_controller_sees() {
         "  coordinates: WGS 84 longitude and latitude, as ISO 11783-10 has it\n",
         "  customer: Customer\n",
         "  field: job\n",
-        "  position-lost zone: 4, 0.500 ton/ac\n",
-        "1 CEC under 10  0.500 ton/ac      1  ",
+        "  position-lost zone: 4, 0.5 ton/ac\n",
+        "1 CEC under 10  0.5 ton/ac      1  ",
         "No departure from the format was found.\n",
     ] {
         assert!(said.out.contains(part), "{part} is in\n{}", said.out);
@@ -106,7 +106,7 @@ fn what_a_controller_sees() {
 fn departures_of_geojson() {
     let folder = Folder::empty();
     let square = |x: f64, tail: &str| {
-        format!("[[{x},40.0],[{0},40.0],[{0},40.01],[{x},40.01]{tail}]]", x + 0.01)
+        format!("[[[{x},40.0],[{0},40.0],[{0},40.01],[{x},40.01]{tail}]]", x + 0.01)
     };
     let feature = |properties: &str, rings: &str| {
         format!(
@@ -140,17 +140,17 @@ fn departures_of_geojson() {
             departures[6],
         ]
     );
-    // By hand: half of 0.01 by 0.01 degrees at 40 N, 1110.4 m by 854.1 m.
+    // By hand: half of 0.01 by 0.01 degrees at 40 N, 1110.3 m by 853.9 m.
     assert!(
-        departures[6].starts_with("feature 1 and feature 2 overlap by 4741"),
+        departures[6].starts_with("feature 1 and feature 2 overlap by 4740"),
         "{}",
         departures[6]
     );
     assert!(departures[6].ends_with("m2 near -84.992500, 40.005000"), "{}", departures[6]);
     let said = folder.run(&["inspect", "z.geojson", "--unit", "kg/ha", "--rate", "RATE", "--json"]);
     let found = report(&said);
-    assert_eq!(found["rate_unit"], "t/ha");
-    assert_eq!(found["zones"][0]["rate"], 0.0015);
+    assert_eq!(found["rate_unit"], "kg/ha");
+    assert_eq!(found["zones"][0]["rate"], 1.5);
     let said = folder.run(&["inspect", "z.geojson", "--rate", "dose"]);
     assert!(said.out.contains("no attribute is called \"dose\", so no zone has a rate; the attributes are Rate; say which one it is with --rate"), "{}", said.out);
 }
@@ -237,7 +237,7 @@ fn what_cannot_be_read_is_said_with_exit_code_2() {
     assert!(said("a.zip").starts_with("error: a.zip: the content is not a ZIP archive: "));
     assert_eq!(
         said("a.txt"),
-        "error: a.txt: found an unknown kind of file, expected one that ends in .geojson, .json, .shp\n"
+        "error: a.txt: found a text table, expected zones as .geojson, .json, .shp\n"
     );
     folder.put("TASKDATA.XML", "<!DOCTYPE x [<!ENTITY a \"b\">]><ISO11783_TaskData/>");
     assert_eq!(

@@ -6,7 +6,7 @@ use crate::folder::{FIELD, SAMPLES};
 use crate::planned::{bytes, output, plan, shapefile, source, task_files};
 
 /// Files of each kind that are broken.
-const ROUNDS: usize = 120;
+const ROUNDS: usize = 60;
 
 /// Steele, Lea and Flood's SplitMix64, so that a failure can be run again.
 struct Random(u64);

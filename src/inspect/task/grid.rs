@@ -199,7 +199,7 @@ fn describe(grid: &Grid, report: &mut Report) {
     let north = Length::metres(cell.y * 111_132.0);
     let square = crate::geometry::square_degree(middle).as_square_metres();
     let east = Length::metres(cell.x * square / 111_132.0);
-    let system = report.system;
+    let system = report.system();
     report.facts.push((
         "grid",
         format!(

@@ -147,9 +147,8 @@ impl Task<'_> {
             let found = treatments.iter().find(|t| Some(t.code) == code.parse().ok());
             match found {
                 Some(treatment) => {
-                    let rate = treatment
-                        .rate
-                        .map_or("no rate".to_owned(), |rate| rate.show(report.system, 3));
+                    let rate =
+                        treatment.rate.map_or("no rate".to_owned(), |rate| report.shown(rate));
                     report.facts.push((word, format!("{code}, {rate}")));
                 }
                 None => report.departures.push(format!(

@@ -6,7 +6,7 @@ use super::shape;
 use crate::inspect::rate::unit;
 use crate::inspect::report::Report;
 use crate::read::taskdata::Element;
-use crate::units::{Quantity, Rate, System};
+use crate::units::{Quantity, Rate, Unit};
 
 /// ISO 11783-11, DDI 6: setpoint mass per area application rate, mg/m².
 pub(super) const SETPOINT: u32 = 6;
@@ -35,7 +35,7 @@ pub(super) fn of_setpoint(value: i32) -> Rate {
 
 /// The treatment zones of a task; the report takes the units that they are shown in.
 pub(super) fn treatments(root: &Element, task: &Element, report: &mut Report) -> Vec<Treatment> {
-    report.system = presentation(root, task, &mut report.departures);
+    report.rate_unit = presentation(root, task, &mut report.departures);
     let mut found: Vec<Treatment> = Vec::new();
     for zone in task.all("TZN") {
         let code: Option<u32> = zone.get("A").and_then(|code| code.parse().ok());
@@ -90,20 +90,20 @@ fn treatment(zone: &Element, code: u32, departures: &mut Vec<String>) -> Treatme
 }
 
 /// The units that a controller shows the rates in; what they say must be what they mean.
-fn presentation(root: &Element, task: &Element, departures: &mut Vec<String>) -> System {
+fn presentation(
+    root: &Element,
+    task: &Element,
+    departures: &mut Vec<String>,
+) -> Option<&'static Unit> {
     let mut variables = task.all("TZN").flat_map(|zone| zone.all("PDV"));
-    let Some(reference) = variables.find_map(|variable| variable.get("E")) else {
-        return System::default();
-    };
-    let Some(shown) = root.all("VPN").find(|shown| shown.get("A") == Some(reference)) else {
-        return System::default();
-    };
+    let reference = variables.find_map(|variable| variable.get("E"))?;
+    let shown = root.all("VPN").find(|shown| shown.get("A") == Some(reference))?;
     let said = shown.get("E").unwrap_or("");
     let Some(unit) = unit(said) else {
         departures.push(format!(
             "{reference}: the rates are shown in \"{said}\", which is no unit of a rate"
         ));
-        return System::default();
+        return None;
     };
     let expected = 1.0 / (unit.si * MILLIGRAMS);
     let number = |attribute| shown.get(attribute).and_then(|text| text.parse::<f64>().ok());
@@ -115,5 +115,5 @@ fn presentation(root: &Element, task: &Element, departures: &mut Vec<String>) ->
             "{reference}: rates are shown as (mg/m2 + {offset}) x {scale} {said}, expected (mg/m2 + 0) x {expected:.12}"
         ));
     }
-    unit.system
+    Some(unit)
 }

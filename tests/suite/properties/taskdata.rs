@@ -41,7 +41,7 @@ fn case() -> impl Strategy<Value = Case> {
     let outline = prop::collection::vec(60.0..220.0_f64, 3..40);
     let pond = prop::option::of(prop::collection::vec(4.0..28.0_f64, 3..12));
     let second = prop::option::of(prop::collection::vec(20.0..60.0_f64, 3..9));
-    let sample = (-200.0..200.0_f64, -200.0..200.0_f64, 4.0..24.0_f64);
+    let sample = (-75.0..75.0_f64, -75.0..75.0_f64, 4.0..24.0_f64);
     let samples = prop::collection::vec(sample, 3..50);
     let settings = (-54.0..64.0_f64, 0..3_usize, 3..5_u8, any::<bool>(), any::<bool>());
     (outline, pond, second, samples, settings).prop_map(
@@ -58,19 +58,21 @@ fn case() -> impl Strategy<Value = Case> {
                 "{{\"type\":\"MultiPolygon\",\"coordinates\":[{}]}}",
                 polygons.join(",")
             );
-            let mut table = "id,longitude,latitude,cec\n0,-85.2,0,9\n".replace(",0,9", &format!(",{latitude:.7},9"));
-            for (i, (east, north, cec)) in samples.iter().enumerate() {
+            // Within a ring of three directions or more at 60 m, 45 m to the east is field.
+            let row = |(i, (east, north, cec)): (usize, &(f64, f64, f64))| {
                 let x = centre.0 + east / (111_320.0 * latitude.to_radians().cos());
-                let y = latitude + north / 111_320.0;
-                table += &format!("{},{x:.7},{y:.7},{cec:.1}\n", i + 1);
-            }
+                format!("{i},{x:.7},{:.7},{cec:.1}\n", latitude + north / 111_320.0)
+            };
+            let all = std::iter::once(&(45.0, 0.0, 9.0)).chain(&samples);
+            let rows: String = all.enumerate().map(row).collect();
+            let samples = format!("id,longitude,latitude,cec\n{rows}");
             let units = if metric { "metric" } else { "us" };
             let lost = if lost { "position_lost = \"1 t/ha\"\n" } else { "" };
             let job = format!(
                 "units = \"{units}\"\n[surface]\ngrid = \"20 ft\"\n[taskdata]\nversion = {version}\nform = \"{}\"\n{lost}",
                 FORMS[form]
             );
-            Case { boundary, samples: table, job }
+            Case { boundary, samples, job }
         },
     )
 }
