@@ -9,10 +9,9 @@ use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use landplaster::field::{Boundary, Field, RawSample};
-use landplaster::plan::{Settings, plan};
+use landplaster::plan::{Settings, SurfaceSettings, Unspread, plan};
 use landplaster::projection::Coordinates;
 use landplaster::soil::Tiers;
-use landplaster::surface::Idw;
 use landplaster::units::{Length, System};
 
 /// The south-western corner, and the sides in degrees: about 970 m square.
@@ -62,8 +61,12 @@ fn settings(nodes: usize) -> Settings {
         job: "bench".into(),
         system: System::Us,
         tiers: Tiers::common_practice(),
-        idw: Idw::default(),
+        surface: SurfaceSettings::default(),
         grid: Length::metres(SIDE_METRES / (nodes as f64).sqrt()),
+        clean_up: None,
+        rows: None,
+        unspread: Unspread::default(),
+        warnings: Vec::new(),
     }
 }
 

@@ -6,6 +6,7 @@
 //! clock, or anything global.
 
 pub mod cautions;
+pub mod certainty;
 pub mod field;
 pub mod geometry;
 pub mod inspect;

@@ -1,31 +1,36 @@
 //! The main job on one screen: a checked field and its settings in, a prescription out.
 
-use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon, Validation};
+mod clean_up;
+mod model;
+mod second_look;
+mod settings;
+mod sureness;
 
+use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon};
+
+pub use clean_up::{CleanedUp, TierChange};
+pub use model::{KrigingReport, SurfaceReport};
+pub use second_look::SecondLook;
+pub use settings::{CleanUp, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
+
+pub use crate::zones::Prefer;
+
+use crate::certainty::Certainty;
 use crate::field::Field;
-use crate::geometry::{Coverage, geodesic_area};
+use crate::geometry::{Coverage, geodesic_area, is_sound};
 use crate::projection::CrsError;
-use crate::soil::{Tier, Tiers};
-use crate::surface::{Idw, Lattice, Point, Surface, SurfaceError};
+use crate::soil::{Tier, high_mean};
+use crate::surface::{Choice, Lattice, Point, SurfaceError};
 use crate::tonnage::{Amount, Tonnage, tonnage};
-use crate::units::{Area, Length, Mass, Quantity, Rate, System};
+use crate::units::{Area, Length, Mass, Quantity, Rate};
 use crate::written;
-use crate::zones::{Mesh, RimError, Tiered, means, partition};
+use model::Model;
+use second_look::second_looks;
+use sureness::certainty_of;
 
-/// What a plan is made by, beside the field.
-#[derive(Clone, Debug)]
-pub struct Settings {
-    /// The job's name, which is its folder's too.
-    pub job: String,
-    /// The units that it prints in.
-    pub system: System,
-    /// How much goes on which CEC.
-    pub tiers: Tiers,
-    /// How the CEC between samples is found.
-    pub idw: Idw,
-    /// The distance between the lattice's nodes.
-    pub grid: Length,
-}
+use crate::zones::{
+    Between, KEEP_OUT, Mesh, Nodes, RimError, Tiered, along_passes, clean_up, means, partition,
+};
 
 /// A connected piece of the field that takes one rate.
 #[derive(Clone, Debug)]
@@ -38,6 +43,21 @@ pub struct Zone {
     pub polygon: Polygon<f64>,
     /// Its area and material.
     pub amount: Amount,
+    /// The mean of the interpolated CEC over it, meq/100 g.
+    pub cec_mean: f64,
+}
+
+/// A connected piece of the field that is not spread.
+#[derive(Clone, Debug)]
+pub struct UnspreadPiece {
+    /// What it is kept from.
+    pub why: String,
+    /// How far.
+    pub distance: Length,
+    /// WGS84, degrees, rounded as written, outer ring counter-clockwise.
+    pub polygon: Polygon<f64>,
+    /// Its area.
+    pub area: Area,
     /// The mean of the interpolated CEC over it, meq/100 g.
     pub cec_mean: f64,
 }
@@ -62,14 +82,34 @@ pub struct Plan {
     pub settings: Settings,
     /// Where it came from and what was noticed.
     pub field: Field,
+    /// How the surface was chosen.
+    pub surface: SurfaceReport,
     /// The zones, by number.
     pub zones: Vec<Zone>,
+    /// What is not spread, by cause.
+    pub unspread: Vec<UnspreadPiece>,
     /// Per tier, from the lowest.
     pub tiers: Vec<(Tier, Amount)>,
-    /// For the field.
+    /// For what is spread.
     pub total: Amount,
     /// One rate instead.
     pub flat: FlatRate,
+    /// What the clean-up of the zones moved; none when there was none.
+    pub cleaned_up: Option<CleanedUp>,
+    /// How sure the zones are; none for fewer than two samples.
+    pub certainty: Option<Certainty>,
+    /// Samples that do not fit their neighbours.
+    pub second_looks: Vec<SecondLook>,
+    /// What somebody should look at before using the plan.
+    pub warnings: Vec<String>,
+}
+
+impl Plan {
+    /// The area that is not spread.
+    #[must_use]
+    pub fn unspread_area(&self) -> Area {
+        self.unspread.iter().map(|piece| piece.area).sum()
+    }
 }
 
 /// Why a field could not be planned.
@@ -100,79 +140,191 @@ pub enum PlanError {
 /// When the grid does not suit the field, or the zones do not tile it.
 pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     let boundary = &field.boundary;
-    let samples = &field.samples;
-    let points = samples.iter().map(|s| Point {
-        easting: s.position.x,
-        northing: s.position.y,
-        value: s.cec,
-    });
-    let surface = Surface::new(points.collect(), settings.idw)?;
+    let points: Vec<Point> = field.samples.iter().map(point).collect();
+    let model = Model::new(&points, &settings.surface)?;
+    let surface = &*model.surface;
     let lattice = Lattice::over(boundary.local(), settings.grid.as_metres())?;
-    let tiered = Tiered { surface: &surface, tiers: &settings.tiers };
-    let places: Vec<Coord<f64>> =
-        samples.iter().map(|sample| sample.position).filter(|at| tiered.has_extent(*at)).collect();
-    let mesh = Mesh::fill(boundary.local(), &places, lattice)?;
+    let tiered = Tiered { surface, tiers: &settings.tiers };
+    let places = field.samples.iter().map(|sample| sample.position);
+    let places: Vec<Coord<f64>> = places.filter(|at| tiered.has_extent(*at)).collect();
+    let keep_outs: Vec<_> = field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
+    let mesh = Mesh::fill(boundary.local(), &keep_outs, &places, lattice)?;
     let nodes = surface.on_lattice(&lattice);
     let off_lattice = mesh.extras().iter().map(|at| surface.at(at.x, at.y));
     let values: Vec<f64> = nodes.iter().copied().chain(off_lattice).collect();
-    let pieces = partition(&mesh, &values, &tiered);
+    let classes: Vec<u32> = values.iter().map(|&value| settings.tiers.class(value)).collect();
+    let raw = partition(&mesh, &values, &classes, Between::Strips, &tiered);
+    let drivable = settings.clean_up.as_ref().map(CleanUp::drivable);
+    let drawn = match (&settings.rows, &drivable) {
+        (None, None) => None,
+        (None, Some(drivable)) => Some(clean_up(&mesh, &values, &classes, &tiered, drivable)),
+        (Some(rows), _) => {
+            let nodes = Nodes { lattice: &lattice, inside: mesh.inside(), classes: &classes };
+            let class_at = |at: Coord<f64>| settings.tiers.class(surface.at(at.x, at.y));
+            let least =
+                drivable.map_or((0.0, Prefer::Nearest), |asked| (asked.min_zone, asked.prefer));
+            let passes = rows.passes(boundary.local());
+            Some(along_passes(boundary.local(), &keep_outs, nodes, class_at, &passes, least)?)
+        }
+    };
+    let cleaned_up = drawn
+        .as_ref()
+        .map(|pieces| CleanedUp::new(&raw.coverage, &pieces.coverage, &settings.tiers));
+    let pieces = drawn.unwrap_or(raw);
     let cec_means = means(&pieces.coverage, &lattice, &nodes, |at| surface.at(at.x, at.y));
-    let places = written::places(&pieces, &mesh, boundary)?;
-    finish(field, settings, &pieces.coverage, &places, &cec_means)
+    let places = written::places(&pieces, boundary)?;
+    let grid = (&lattice, nodes.as_slice());
+    let second_looks =
+        second_looks(&field, &model.inverse_distance, &lattice, &mesh, &settings.tiers)?;
+    let drawn = Drawn::new(&pieces.coverage, &places, &cec_means, &field);
+    let faces: Vec<usize> = drawn.spread.iter().map(|piece| piece.face).collect();
+    let tiers = settings.tiers.clone();
+    let plan = drawn.add_up(field, settings, model.report);
+    let cautious = model.cautious.as_ref();
+    let certainty =
+        certainty_of(&plan.zones, &faces, &pieces.coverage, grid, surface, cautious, &tiers);
+    let mut plan = Plan { cleaned_up, certainty, second_looks, ..plan };
+    plan.warnings = warnings(&plan);
+    check(&plan)?;
+    Ok(plan)
 }
 
-fn finish(
-    field: Field,
-    settings: Settings,
-    coverage: &Coverage,
-    places: &[Coord<f64>],
-    cec_means: &[f64],
-) -> Result<Plan, PlanError> {
-    let nowhere = Coord { x: f64::NAN, y: f64::NAN };
-    let place = |id: u32| places.get(id as usize).copied().unwrap_or(nowhere);
-    let mut pieces: Vec<(usize, Polygon<f64>, Area, f64)> = Vec::new();
-    for (face, &cec_mean) in coverage.faces.iter().zip(cec_means) {
-        let polygon = coverage.polygon(face, place);
-        let area = geodesic_area(&polygon);
-        pieces.push((face.class as usize, polygon, area, cec_mean));
+fn point(sample: &crate::field::Sample) -> Point {
+    Point { easting: sample.position.x, northing: sample.position.y, value: sample.cec }
+}
+
+/// The pieces as they are written.
+struct Drawn {
+    /// By tier, the larger first.
+    spread: Vec<SpreadPiece>,
+    unspread: Vec<UnspreadPiece>,
+}
+
+struct SpreadPiece {
+    /// Its number in the coverage.
+    face: usize,
+    tier: usize,
+    polygon: Polygon<f64>,
+    area: Area,
+    cec_mean: f64,
+}
+
+impl Drawn {
+    fn new(coverage: &Coverage, places: &[Coord<f64>], cec_means: &[f64], field: &Field) -> Self {
+        let nowhere = Coord { x: f64::NAN, y: f64::NAN };
+        let place = |id: u32| places.get(id as usize).copied().unwrap_or(nowhere);
+        let (mut spread, mut unspread) = (Vec::new(), Vec::new());
+        for (number, (face, &cec_mean)) in coverage.faces.iter().zip(cec_means).enumerate() {
+            let polygon = coverage.polygon(face, place);
+            let area = geodesic_area(&polygon);
+            let keep_out = face.class.checked_sub(KEEP_OUT).map(|number| number as usize);
+            match keep_out.and_then(|number| field.keep_outs.get(number)) {
+                None => spread.push(SpreadPiece {
+                    face: number,
+                    tier: face.class as usize,
+                    polygon,
+                    area,
+                    cec_mean,
+                }),
+                Some(keep_out) => unspread.push(UnspreadPiece {
+                    why: keep_out.why.clone(),
+                    distance: keep_out.distance,
+                    polygon,
+                    area,
+                    cec_mean,
+                }),
+            }
+        }
+        spread.sort_by(|a: &SpreadPiece, b| {
+            a.tier.cmp(&b.tier).then(b.area.si().total_cmp(&a.area.si()))
+        });
+        Self { spread, unspread }
     }
-    pieces.sort_by(|a, b| a.0.cmp(&b.0).then(b.2.si().total_cmp(&a.2.si())));
-    let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();
-    let areas: Vec<(usize, Area)> = pieces.iter().map(|piece| (piece.0, piece.2)).collect();
-    let Tonnage { zones: amounts, tiers: tier_amounts, total } =
-        tonnage(&areas, &rates, settings.system);
-    let zones: Vec<Zone> = pieces
-        .into_iter()
-        .zip(amounts)
-        .enumerate()
-        .map(|(i, ((tier, polygon, _, cec_mean), amount))| Zone {
-            number: i + 1,
-            tier,
-            polygon,
-            amount,
+
+    fn add_up(self, field: Field, settings: Settings, surface: SurfaceReport) -> Plan {
+        let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();
+        let areas: Vec<(usize, Area)> =
+            self.spread.iter().map(|piece| (piece.tier, piece.area)).collect();
+        let Tonnage { zones: amounts, tiers: tier_amounts, total } =
+            tonnage(&areas, &rates, settings.system);
+        let numbered = (1..).zip(self.spread).zip(amounts);
+        let zones: Vec<Zone> = numbered
+            .map(|((number, piece), amount)| Zone {
+                number,
+                tier: piece.tier,
+                polygon: piece.polygon,
+                amount,
+                cec_mean: piece.cec_mean,
+            })
+            .collect();
+        let share = |zone: &Zone| zone.amount.area / total.area;
+        let cec_mean = zones.iter().map(|zone| zone.cec_mean * share(zone)).sum();
+        let rate = settings.tiers.rate(cec_mean);
+        let flat = FlatRate {
             cec_mean,
-        })
-        .collect();
-    check(&zones, total.area, &field)?;
-    let cec_mean = zones.iter().map(|zone| zone.cec_mean * (zone.amount.area / total.area)).sum();
-    let tier = settings.tiers.class(cec_mean) as usize;
-    let rate = settings.tiers.rate(cec_mean);
-    let flat = FlatRate { cec_mean, tier, rate, mass: rate * total.area };
-    let tiers = settings.tiers.tiers().iter().cloned().zip(tier_amounts).collect();
-    Ok(Plan { settings, field, zones, tiers, total, flat })
+            tier: settings.tiers.class(cec_mean) as usize,
+            rate,
+            mass: rate * total.area,
+        };
+        let tiers = settings.tiers.tiers().iter().cloned().zip(tier_amounts).collect();
+        Plan {
+            settings,
+            field,
+            surface,
+            zones,
+            unspread: self.unspread,
+            tiers,
+            total,
+            flat,
+            cleaned_up: None,
+            certainty: None,
+            second_looks: Vec::new(),
+            warnings: Vec::new(),
+        }
+    }
 }
 
-/// The last look before anything is written: every zone is a sound polygon, and together they are
+/// What the settings, the field and the plan itself have to say.
+fn warnings(plan: &Plan) -> Vec<String> {
+    let system = plan.settings.system;
+    let mut warnings = plan.settings.warnings.clone();
+    warnings.extend(plan.field.warnings.iter().cloned());
+    warnings.extend(high_mean(plan.total.mass / plan.total.area, system));
+    match plan.surface.errors() {
+        Some(errors) if !errors.beats_the_mean() => warnings.push(format!(
+            "the map predicts the samples no better than their mean does (left out one by one, R2 {:.2}): this soil test does not support a variable rate; one rate, {} of the field at its mean CEC of {:.1}, takes {}",
+            errors.r2_against_mean,
+            plan.flat.rate.show(system, 2),
+            plan.flat.cec_mean,
+            plan.flat.mass.show(system, 2),
+        )),
+        None => warnings.push(format!(
+            "{} samples are too few to say how well the map predicts, expected {} or more",
+            plan.field.samples.len(),
+            Choice::FEWEST_SAMPLES,
+        )),
+        Some(_) => {}
+    }
+    warnings
+}
+
+/// The last look before anything is written: every piece is a sound polygon, and together they are
 /// the field, to one part in a million of the boundary as it is written.
-fn check(zones: &[Zone], sum: Area, field: &Field) -> Result<(), PlanError> {
-    if let Some(zone) = zones.iter().find(|zone| !zone.polygon.is_valid()) {
+fn check(plan: &Plan) -> Result<(), PlanError> {
+    if let Some(zone) = plan.zones.iter().find(|zone| !is_sound(&zone.polygon)) {
         return Err(PlanError::Zones { found: format!("zone {} crosses itself", zone.number) });
     }
-    let written = field.boundary.wgs84().map_coords(written::rounded);
+    if let Some(piece) = plan.unspread.iter().find(|piece| !is_sound(&piece.polygon)) {
+        return Err(PlanError::Zones {
+            found: format!("the keep-out \"{}\" crosses itself", piece.why),
+        });
+    }
+    let written = plan.field.boundary.wgs84().map_coords(written::rounded);
     let area: Area = written.iter().map(geodesic_area).sum();
     // A small field with long edges may bend by the millimetre that coordinates are written to.
     let around = written.iter().map(|part| Geodesic.length(part.exterior())).sum::<f64>();
     let allowed = (1e-6 * area.as_square_metres()).max(0.001 * around);
+    let sum = plan.total.area + plan.unspread_area();
     if (sum - area).as_square_metres().abs() <= allowed {
         return Ok(());
     }

@@ -5,7 +5,7 @@ use geo::{Coord, MultiPolygon};
 use crate::field::Boundary;
 use crate::projection::{CrsError, Frame};
 use crate::units::round_to;
-use crate::zones::{Mesh, Partition};
+use crate::zones::Partition;
 
 /// Decimals of a degree that coordinates are written with: 1.1 mm (RFC 7946, section 11.2, asks for
 /// no more than is needed).
@@ -31,16 +31,12 @@ pub fn rounded(degrees: Coord<f64>) -> Coord<f64> {
 ///
 /// # Errors
 /// When a position cannot be converted.
-pub fn places(
-    partition: &Partition,
-    mesh: &Mesh,
-    boundary: &Boundary,
-) -> Result<Vec<Coord<f64>>, CrsError> {
+pub fn places(partition: &Partition, boundary: &Boundary) -> Result<Vec<Coord<f64>>, CrsError> {
     let frame = boundary.frame();
     let mut places = partition.coverage.vertices.clone();
     frame.all_to_wgs84(&mut places)?;
-    for (id, at) in mesh.corner_vertices().zip(corners(boundary.wgs84())) {
-        if let Some(place) = places.get_mut(id) {
+    for (id, at) in partition.corners.iter().zip(corners(boundary.wgs84())) {
+        if let Some(place) = places.get_mut(*id as usize) {
             *place = at;
         }
     }
@@ -53,7 +49,6 @@ pub fn places(
     for (vertex, [a, b]) in &partition.landings {
         lines.extend([at(*a), at(*b), at(*vertex)]);
     }
-    // One call for all: each sets PROJ up anew.
     frame.all_to_local(&mut lines)?;
     for ((vertex, _), line) in partition.landings.iter().zip(lines.chunks_exact(3)) {
         if let (Some(place), [a, b, near]) = (places.get_mut(*vertex as usize), line) {

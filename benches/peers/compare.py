@@ -1,7 +1,9 @@
 """Times landplaster's surface beside other programs on the same inputs: see README.md."""
 
+import datetime
 import glob
 import os
+import resource
 import shutil
 import struct
 import subprocess
@@ -16,64 +18,106 @@ from scipy.spatial import cKDTree
 
 SIDE = 1000
 REPEATS = 3
+OURS = 15  # ours is so short that a neighbour on the machine disturbs it more
+EQUAL = 1e-9
 HERE = os.path.dirname(os.path.abspath(__file__))
 
 
 def main():
-    counts = [int(word) for word in sys.argv[1:]] or [64, 4000, 100000]
+    counts = [int(word) for word in sys.argv[1:]] or [64, 4000, 40000, 100000]
+    print(f"{datetime.date.today()}, {processor()}; power 2, {SIDE * SIDE} nodes, one thread")
     with tempfile.TemporaryDirectory() as folder:
         for count in counts:
             compare(count, folder)
-        print(f"\n64 divisions a node, numpy alone: {divisions():.4f} s")
+        growth(counts, folder)
+        threads(counts, folder)
+
+
+def processor():
+    with open("/proc/cpuinfo") as lines:
+        return next(line.split(":")[1].strip() for line in lines if line.startswith("model name"))
 
 
 def compare(count, folder):
-    random = np.random.default_rng(count)
-    samples = np.column_stack([random.uniform(0, SIDE - 1, (count, 2)), random.uniform(4, 25, count)])
-    table = os.path.join(folder, "samples.csv")
-    np.savetxt(table, samples, fmt="%.17g", delimiter=",", header="x,y,z", comments="")
+    table = scatter(count, folder)
     samples = np.loadtxt(table, delimiter=",", skiprows=1)
-    print(f"\n{count} samples, {SIDE * SIDE} nodes, power 2, one thread")
-    print(f"{'program':34} {'seconds':>9} {'nodes/s':>10} {'ours is':>9} {'difference':>11}")
-
-    ours, values = landplaster(table, folder, "12")
+    print(f"\n{f'{count} samples':38} {'seconds':>9} {'nodes/s':>8} {'ours is':>9} {'difference':>11}")
+    ours, _, values = landplaster(table, folder, "12")
     row("landplaster, 12 nearest", ours)
     seconds, theirs, radius = scipy(samples)
     row("SciPy cKDTree, 12 nearest", seconds, theirs, ours, values)
-    row("GDAL invdistnn, 12 nearest", *gdal(table, folder, radius), ours, values)
+    row("GDAL invdistnn, 12 nearest, vector off", *gdal(table, folder, radius), ours, values)
+    row("GDAL invdistnn, 12 nearest, vector on", *gdal(table, folder, radius, "YES"), ours, values)
     row("R gstat, 12 nearest", *gstat(table, folder, "nmax = 12"), ours, values)
     if count > 1000:
         return
-    ours, values = landplaster(table, folder, "all")
+    ours, _, values = landplaster(table, folder, "all")
     row("landplaster, all", ours)
-    row("GDAL invdist, all", *gdal(table, folder), ours, values)
-    row("GDAL invdist, all, single prec.", *gdal(table, folder, vector="YES"), ours, values)
+    row("GDAL invdist, all, vector off", *gdal(table, folder), ours, values)
+    row("GDAL invdist, all, vector on", *gdal(table, folder, vector="YES"), ours, values)
     row("R gstat, all", *gstat(table, folder, "nmax = Inf"), ours, values)
+    bound = divisions(count * SIDE * SIDE)
+    print(f"{f'{count} divisions a node alone':38} {bound:9.4f}: all samples take {ours / bound:.2f} times that")
 
 
 def row(name, seconds, theirs=None, ours=None, values=None, nodes=SIDE * SIDE):
     if seconds is None:
-        print(f"{name:34} {'not here':>9}")
+        print(f"{name:38} {'not here':>9}")
         return
     if isinstance(theirs, tuple):
         theirs, nodes = theirs
-    line = f"{name:34} {seconds:9.4f} {nodes / seconds:10.3g}"
+    line = f"{name:38} {seconds:9.4f} {nodes / seconds:8.2g}"
     if ours is not None:
         times = (seconds / nodes) / (ours / (SIDE * SIDE))
         step = int(round((SIDE * SIDE / nodes) ** 0.5))
         mine = values.reshape(SIDE, SIDE)[::step, ::step].ravel()
         difference = np.max(np.abs(theirs / mine - 1))
-        line += f" {times:7.1f} x {difference:11.1e}"
+        line += f" {times:7.1f} x {difference:11.1e}{'' if difference <= EQUAL else '  not equal'}"
     print(line, flush=True)
 
 
-def landplaster(table, folder, neighbors):
+def growth(counts, folder):
+    """Seconds as nodes grow tenfold over the same field, and as samples grow."""
+    sides = [316, 1000, 3162]
+    print(f"\n{'12 nearest':14}" + "".join(f"{f'{side * side:.0e} nodes':>15}" for side in sides) + "   seconds")
+    for count in counts:
+        table = scatter(count, folder)
+        taken = [landplaster(table, folder, "12", side, (SIDE - 1) / (side - 1))[0] for side in sides]
+        print(f"{f'{count} samples':14}" + "".join(f"{seconds:15.4f}" for seconds in taken), flush=True)
+
+
+def threads(counts, folder):
+    """What a second thread gains by the clock, and what both use; the two settings take turns."""
+    print(f"\n{'threads':24} {'1':>9} {'2':>9}   faster   processor seconds of both")
+    cases = [(count, "12") for count in counts] + [(counts[0], "all")]
+    for count, neighbors in cases:
+        table = scatter(count, folder)
+        taken = [[landplaster(table, folder, neighbors, threads=n)[:2] for n in (1, 2)] for _ in range(REPEATS)]
+        (alone, one), (both, two) = np.min(taken, axis=0)
+        name = f"{count} samples, {neighbors}"
+        print(f"{name:24} {one:9.4f} {two:9.4f} {one / two:7.2f} x {both / alone:7.2f} x", flush=True)
+
+
+def scatter(count, folder):
+    random = np.random.default_rng(count)
+    samples = np.column_stack([random.uniform(0, SIDE - 1, (count, 2)), random.uniform(4, 25, count)])
+    table = os.path.join(folder, "samples.csv")
+    np.savetxt(table, samples, fmt="%.17g", delimiter=",", header="x,y,z", comments="")
+    return table
+
+
+def program():
     built = glob.glob(os.path.join(HERE, "../../target/release/deps/lattice_throughput-*"))
-    program = max((path for path in built if os.access(path, os.X_OK) and not path.endswith(".d")), key=os.path.getmtime)
+    return max((path for path in built if os.access(path, os.X_OK) and not path.endswith(".d")), key=os.path.getmtime)
+
+
+def landplaster(table, folder, neighbors, side=SIDE, step=1, threads=1):
     out = os.path.join(folder, "ours.f64")
-    command = [program, table, str(SIDE), str(SIDE), "1", "2", neighbors, out, str(REPEATS)]
-    done = subprocess.run(command, env={**os.environ, "RAYON_NUM_THREADS": "1"}, capture_output=True, text=True, check=True)
-    return float(done.stdout), np.fromfile(out)
+    command = [program(), table, str(side), str(side), repr(step), "2", neighbors, out, str(OURS)]
+    environment = {**os.environ, "RAYON_NUM_THREADS": str(threads)}
+    done = subprocess.run(command, env=environment, capture_output=True, text=True, check=True)
+    by_clock, processor = map(float, done.stdout.split())
+    return processor, by_clock, np.fromfile(out)
 
 
 def nodes():
@@ -84,11 +128,11 @@ def nodes():
 def scipy(samples):
     places, best = nodes(), float("inf")
     for _ in range(REPEATS):
-        start = time.perf_counter()
+        start = time.process_time()
         distance, number = cKDTree(samples[:, :2]).query(places, k=12, workers=1)
         weight = 1 / (distance * distance)
         values = (weight * samples[number, 2]).sum(1) / weight.sum(1)
-        best = min(best, time.perf_counter() - start)
+        best = min(best, time.process_time() - start)
     return best, values, 1.0001 * distance.max()
 
 
@@ -114,9 +158,9 @@ def gdal(table, folder, radius=None, vector="NO"):
         command += ["-txe", "-0.5", str(edge), "-tye", "-0.5", str(edge), "-outsize", str(side), str(side)]
         command += ["--config", "GDAL_NUM_THREADS", "1", "--config", "GDAL_USE_SSE", vector]
         command += ["--config", "GDAL_USE_AVX", vector, source, out]
-        start = time.perf_counter()
+        before = processor_seconds()
         subprocess.run(command, check=True, capture_output=True)
-        return time.perf_counter() - start
+        return processor_seconds() - before
 
     least = min(run(1) for _ in range(REPEATS))
     seconds = min(run(SIDE) for _ in range(REPEATS)) - least
@@ -133,7 +177,7 @@ def gstat(table, folder, option):
         places <- expand.grid(x = seq(0, {SIDE - 1}, 10), y = seq(0, {SIDE - 1}, 10))
         coordinates(places) <- ~x + y
         took <- system.time(made <- idw(z ~ 1, samples, places, idp = 2, {option}, debug.level = 0))
-        writeBin(c(took[["elapsed"]], made$var1.pred), "{out}")
+        writeBin(c(took[["user.self"]] + took[["sys.self"]], made$var1.pred), "{out}")
     """
     done = subprocess.run(["Rscript", "-e", script], capture_output=True, text=True)
     if done.returncode:
@@ -142,12 +186,14 @@ def gstat(table, folder, option):
     return max(seconds[0], 1e-3), (np.array(values).ravel(), len(values))
 
 
-def divisions():
-    divisor, quotient = np.random.default_rng(1).uniform(1, 2, 4096), np.empty(4096)
-    start = time.perf_counter()
-    for _ in range(64 * SIDE * SIDE // 4096):
-        np.divide(1.0, divisor, out=quotient)
-    return time.perf_counter() - start
+def divisions(count):
+    done = subprocess.run([program(), "divisions", str(count), str(OURS)], capture_output=True, text=True, check=True)
+    return float(done.stdout)
+
+
+def processor_seconds():
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return used.ru_utime + used.ru_stime
 
 
 if __name__ == "__main__":

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use landplaster::field::Field;
+use landplaster::field::{self, Field, Layer};
 use landplaster::job::{Job, TaskDataEntry};
 use landplaster::plan::{self, Plan};
 use landplaster::{read, write};
@@ -97,13 +97,13 @@ fn work(arguments: &Arguments) -> Result<Work, Failure> {
 }
 
 fn make(work: &Work) -> Result<Plan, Failure> {
-    let Work { job, file, name, folder } = work;
-    let settings = job.settings(file, name).map_err(Failure::input)?;
-    let field = field(job, folder)?;
+    let settings = work.job.settings(&work.file, &work.name).map_err(Failure::input)?;
+    let field = field(work)?;
     plan::plan(field, settings).map_err(Failure::input)
 }
 
-fn field(job: &Job, folder: &Path) -> Result<Field, Failure> {
+fn field(work: &Work) -> Result<Field, Failure> {
+    let Work { job, file, folder, .. } = work;
     let source = load::source("boundary", &folder.join(&job.boundary.file))?;
     let boundary = read::boundary(&source, &job.boundary.settings).map_err(Failure::input)?;
     let source = load::source("samples", &folder.join(&job.samples.file))?;
@@ -117,8 +117,28 @@ fn field(job: &Job, folder: &Path) -> Result<Field, Failure> {
     let cations = job.cations.clone().unwrap_or_default();
     let samples = read::samples(&source, laboratory, &job.samples.settings, &cations)
         .map_err(Failure::input)?;
-    let warnings = [boundary.warnings, samples.warnings].concat();
+    let parted = field::exclude(samples.value, &job.exclude, file).map_err(Failure::input)?;
+    let mut warnings = [boundary.warnings, samples.warnings, parted.warnings].concat();
+    let layers = layers(job, folder, &mut warnings)?;
     let (boundary, samples) =
-        ((boundary.value, boundary.coordinates), (samples.value, samples.coordinates));
-    Field::new(boundary, samples, warnings).map_err(Failure::input)
+        ((boundary.value, boundary.coordinates), (parted.kept, samples.coordinates));
+    let field = Field::new(boundary, samples, warnings).map_err(Failure::input)?;
+    let field = field.keeping_out(layers).map_err(Failure::input)?;
+    Ok(Field { excluded: parted.excluded, ..field })
+}
+
+fn layers(job: &Job, folder: &Path, warnings: &mut Vec<String>) -> Result<Vec<Layer>, Failure> {
+    let mut layers = Vec::new();
+    for (number, entry) in (1..).zip(&job.keep_out) {
+        let source = load::source("keep_out", &folder.join(&entry.file))?;
+        let read = read::features(&source, entry.crs.as_deref()).map_err(Failure::input)?;
+        warnings.extend(read.warnings);
+        layers.push(Layer {
+            called: entry.called(number),
+            why: entry.why.clone(),
+            distance: entry.distance,
+            features: read.value,
+        });
+    }
+    Ok(layers)
 }

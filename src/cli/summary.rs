@@ -1,10 +1,12 @@
 //! What is printed about a plan.
 
+use std::fmt::Write as _;
 use std::io::{self, Write};
 use std::path::Path;
 
 use landplaster::cautions::CAUTIONS;
-use landplaster::plan::Plan;
+use landplaster::plan::{Method, Plan, SecondLook};
+use landplaster::surface::{Idw, Neighbors};
 use landplaster::units::{Area, Mass, Quantity, Rate};
 use landplaster::write::Output;
 use landplaster::write::taskdata::Report;
@@ -24,10 +26,14 @@ pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure>
     lines.extend(tiers(plan));
     lines.push(String::new());
     lines.push(flat(plan));
+    lines.push(surface(plan));
+    lines.extend(certainty(plan));
+    lines.extend(clean_up(plan));
+    lines.extend(unspread(plan));
+    lines.extend(plan.second_looks.iter().map(|look| second_look(plan, look)));
+    lines.extend(excluded(plan));
     lines.extend(output.task_data.iter().flat_map(Report::lines));
-    for warning in &plan.field.warnings {
-        lines.push(format!("warning: {warning}"));
-    }
+    lines.extend(plan.warnings.iter().map(|warning| format!("warning: {warning}")));
     lines.push(String::new());
     lines.push("Before you spread:".into());
     lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));
@@ -105,6 +111,115 @@ fn flat(plan: &Plan) -> String {
         plan.flat.cec_mean,
         plan.flat.mass.show(system, 2),
     )
+}
+
+/// How the surface was chosen, and how well it predicts.
+fn surface(plan: &Plan) -> String {
+    let setting = |idw: &Idw| {
+        let neighbors = match idw.neighbors() {
+            Neighbors::Nearest(count) => format!("the {count} nearest samples"),
+            Neighbors::All => "all samples".to_owned(),
+        };
+        format!("power {}, {neighbors}", idw.power())
+    };
+    let report = &plan.surface;
+    let mut text = match report.method {
+        Method::InverseDistance => {
+            format!("CEC by inverse distance, {}", setting(&report.choice.idw))
+        }
+        Method::Kriging => "CEC by kriging".to_owned(),
+    };
+    if let Some(errors) = report.errors() {
+        let _ = write!(
+            text,
+            "; samples left out one by one are missed by {:.1} meq/100 g (RMSE; mean error {:+.2}, R2 {:.2})",
+            errors.rmse, errors.mean_error, errors.r2_against_mean,
+        );
+    }
+    let usual = report
+        .choice
+        .default
+        .filter(|usual| report.method == Method::InverseDistance && usual.idw != report.choice.idw);
+    if let Some(usual) = usual {
+        let _ = write!(text, "; {} would miss by {:.1}", setting(&usual.idw), usual.errors.rmse);
+    }
+    if let Some(kriging) = report.better_kriging() {
+        let _ = write!(
+            text,
+            "; kriging would miss by {:.1} only: set method = \"kriging\" in [surface]",
+            kriging.errors.rmse
+        );
+    }
+    text + "."
+}
+
+/// How sure the map is.
+fn certainty(plan: &Plan) -> Option<String> {
+    let certainty = plan.certainty.as_ref()?;
+    let system = plan.settings.system;
+    let sure: Area = certainty.zones.iter().map(|zone| zone.sure).sum();
+    let share = 100.0 * (sure / plan.total.area);
+    Some(format!(
+        "Sure of its tier (over 80 %): {share:.0} % of the field. A perfect map would take {:.0} to {} with 80 % probability; this one takes {:.2}.",
+        certainty.tons.low.value_in(system),
+        certainty.tons.high.show(system, 0),
+        plan.total.printed_mass,
+    ))
+}
+
+fn clean_up(plan: &Plan) -> Option<String> {
+    let (asked, done) = (plan.settings.clean_up.as_ref()?, plan.cleaned_up.as_ref()?);
+    let system = plan.settings.system;
+    let moved: Vec<String> = (plan.tiers.iter().zip(&done.tiers))
+        .map(|((tier, _), change)| {
+            let (area, mass) = (change.area.value_in(system), change.mass.value_in(system));
+            let (acres, tons) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+            format!("{} {area:+.2} {acres} {mass:+.2} {tons}", tier.label)
+        })
+        .collect();
+    Some(format!(
+        "Zones cleaned up to {} and {} wide at least: {} zones became {}; {}.",
+        asked.min_zone.show(system, 2),
+        asked.min_width.show(system, 0),
+        done.zones_before,
+        plan.zones.len(),
+        moved.join(", "),
+    ))
+}
+
+/// What is left out, by cause; the distance is the job's, not a rule's.
+fn unspread(plan: &Plan) -> Vec<String> {
+    let system = plan.settings.system;
+    let mut lines: Vec<String> = (plan.field.keep_outs.iter())
+        .map(|keep_out| {
+            let pieces = plan.unspread.iter().filter(|piece| piece.why == keep_out.why);
+            let area: Area = pieces.map(|piece| piece.area).sum();
+            let (area, distance) = (area.show(system, 2), keep_out.distance.show(system, 0));
+            format!("Not spread: {area} within {distance} of {}.", keep_out.why)
+        })
+        .collect();
+    if !lines.is_empty() {
+        lines.push("The distances are the job's own: check local rules.".to_owned());
+    }
+    lines
+}
+
+fn second_look(plan: &Plan, look: &SecondLook) -> String {
+    let system = plan.settings.system;
+    format!(
+        "Look again at sample {}: CEC {:.1}, its neighbours say {:.1}; it moves {:+.2} {}. To leave it out: exclude = [\"{}\"].",
+        look.id,
+        look.cec,
+        look.neighbors_say,
+        look.mass.value_in(system),
+        Mass::unit(system).symbol(),
+        look.id,
+    )
+}
+
+fn excluded(plan: &Plan) -> Option<String> {
+    let ids: Vec<&str> = plan.field.excluded.iter().map(|sample| sample.id.as_str()).collect();
+    (!ids.is_empty()).then(|| format!("Samples left out by the job: {}.", ids.join(", ")))
 }
 
 pub fn print(text: &str) -> Result<(), Failure> {

@@ -3,6 +3,8 @@
 mod boundary;
 mod distance;
 mod error;
+mod exclude;
+mod keep_out;
 mod merge;
 mod rings;
 mod sample;
@@ -10,6 +12,8 @@ mod samples;
 
 pub use boundary::Boundary;
 pub use error::{BoundaryError, RingPlace, SampleError};
+pub use exclude::{ExcludeError, Exclusion, exclude};
+pub use keep_out::{KeepOut, KeepOutError, Layer};
 pub use sample::{RawSample, Sample};
 pub use samples::Samples;
 
@@ -22,6 +26,10 @@ pub struct Field {
     pub boundary: Boundary,
     /// The samples, in the boundary's frame.
     pub samples: Samples,
+    /// Samples that were taken in it and do not count, as read.
+    pub excluded: Vec<RawSample>,
+    /// Its parts that are not spread, which have nothing in common.
+    pub keep_outs: Vec<KeepOut>,
     /// The coordinate system that the boundary was taken to be in.
     pub boundary_coordinates: Coordinates,
     /// The coordinate system that the samples were taken to be in.
@@ -43,6 +51,27 @@ impl Field {
     ) -> Result<Self, SampleError> {
         let (samples, found) = Samples::new(raw, &boundary)?;
         warnings.extend(found);
-        Ok(Field { boundary, samples, boundary_coordinates, samples_coordinates, warnings })
+        let (excluded, keep_outs) = (Vec::new(), Vec::new());
+        Ok(Field {
+            boundary,
+            samples,
+            excluded,
+            keep_outs,
+            boundary_coordinates,
+            samples_coordinates,
+            warnings,
+        })
+    }
+
+    /// The field with what is near the features of some layers kept out. Where two layers meet, the
+    /// earlier has the ground. A layer with no part in the field is a warning.
+    ///
+    /// # Errors
+    /// When a feature has no place on Earth, or nothing of the field is left.
+    pub fn keeping_out(mut self, layers: Vec<Layer>) -> Result<Self, KeepOutError> {
+        let (keep_outs, warnings) = keep_out::keep_outs(&self.boundary, layers)?;
+        self.keep_outs = keep_outs;
+        self.warnings.extend(warnings);
+        Ok(self)
     }
 }

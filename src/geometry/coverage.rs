@@ -1,6 +1,6 @@
 //! Polygons that tile an area and share the very same vertices, assembled from directed borders.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use geo::{
     Contains, Coord, CoordinatePosition, Intersects, LineString, Polygon,
@@ -29,6 +29,23 @@ pub struct Face {
     pub holes: Vec<Vec<u32>>,
 }
 
+impl Face {
+    /// The edges of all its rings, each with the face on its left.
+    pub fn edges(&self) -> impl Iterator<Item = [u32; 2]> {
+        std::iter::once(&self.exterior)
+            .chain(&self.holes)
+            .flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)))
+            .map(|(&a, &b)| [a, b])
+    }
+
+    /// Takes vertices out of its rings.
+    pub fn retain(&mut self, keep: impl Fn(u32) -> bool) {
+        for ring in std::iter::once(&mut self.exterior).chain(&mut self.holes) {
+            ring.retain(|&id| keep(id));
+        }
+    }
+}
+
 /// Connected pieces that tile an area. A border between two pieces is the same run of vertices in
 /// both, so there is neither gap nor overlap however the vertices are converted or rounded.
 #[derive(Clone, Debug, Default)]
@@ -55,6 +72,22 @@ impl Coverage {
             faces.extend(nest(&vertices, class, rings));
         }
         Self { vertices, faces }
+    }
+
+    /// The coverage with its faces given new classes, in their order; faces of one class that share
+    /// a border become one.
+    #[must_use]
+    pub fn dissolved(self, classes: &[u32]) -> Self {
+        let mut sides: HashMap<[u32; 2], u32> = HashMap::new();
+        for (face, &class) in self.faces.iter().zip(classes) {
+            sides.extend(face.edges().map(|edge| (edge, class)));
+        }
+        let half_edges = sides
+            .iter()
+            .filter(|&(&[a, b], class)| sides.get(&[b, a]) != Some(class))
+            .map(|(&[from, to], &class)| HalfEdge { class, from, to })
+            .collect();
+        Self::from_half_edges(self.vertices, half_edges)
     }
 
     /// A face as a polygon, each vertex placed by `place`.

@@ -7,7 +7,6 @@ use std::path::PathBuf;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 
-use super::NeighborsEntry;
 use crate::read::{BoundarySettings, LaboratorySettings, SampleSettings};
 
 macro_rules! entry {
@@ -93,35 +92,4 @@ where
     }
 
     deserializer.deserialize_any(PathOrTable(expected, of_path, PhantomData))
-}
-
-impl<'de> Deserialize<'de> for NeighborsEntry {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct CountOrAll;
-
-        impl Visitor<'_> for CountOrAll {
-            type Value = NeighborsEntry;
-
-            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-                f.write_str("a number of samples from 1, or \"all\"")
-            }
-
-            fn visit_i64<E: serde::de::Error>(self, count: i64) -> Result<NeighborsEntry, E> {
-                usize::try_from(count)
-                    .ok()
-                    .filter(|count| *count > 0)
-                    .map(NeighborsEntry::Count)
-                    .ok_or_else(|| E::invalid_value(serde::de::Unexpected::Signed(count), &self))
-            }
-
-            fn visit_str<E: serde::de::Error>(self, text: &str) -> Result<NeighborsEntry, E> {
-                match text {
-                    "all" => Ok(NeighborsEntry::All),
-                    other => Err(E::invalid_value(serde::de::Unexpected::Str(other), &self)),
-                }
-            }
-        }
-
-        deserializer.deserialize_any(CountOrAll)
-    }
 }

@@ -36,17 +36,27 @@ pub enum JobError {
         /// The job file.
         file: String,
     },
-    /// A setting is out of range.
+    /// A setting is out of range or lacks another one.
     #[error("{file}, {setting}: found {found}, expected {expected}")]
     Setting {
         /// The job file.
         file: String,
         /// The setting's key.
-        setting: &'static str,
+        setting: String,
         /// What was found.
         found: String,
         /// What was expected.
-        expected: &'static str,
+        expected: String,
+    },
+    /// A setting has no meaning beside another one.
+    #[error("{file}, {setting}: found a setting that does not apply {when}; remove it")]
+    NotApplied {
+        /// The job file.
+        file: String,
+        /// The setting's key.
+        setting: &'static str,
+        /// The other one.
+        when: &'static str,
     },
     /// The name cannot be a folder's.
     #[error(

@@ -1,12 +1,16 @@
 //! The job file: one field's work, as written in TOML and as understood.
 //!
 //! Every setting but the two paths has a default, and everything written is checked here: unknown
-//! keys, units, tiers, the numbers of the surface.
+//! keys, units, tiers, and numbers out of range.
 
 mod entry;
 mod error;
+mod keep_out;
+mod range;
 mod settings;
+mod surface;
 mod taskdata;
+mod zones;
 
 use std::path::PathBuf;
 
@@ -14,11 +18,14 @@ use serde::Deserialize;
 
 pub use entry::{BoundaryEntry, LaboratoryEntry, SamplesEntry};
 pub use error::JobError;
+pub use keep_out::KeepOutEntry;
+pub use surface::{NeighborsEntry, SurfaceEntry};
 pub use taskdata::TaskDataEntry;
+pub use zones::{HeadingEntry, ZonesEntry};
 
 use crate::read::CationSettings;
 use crate::soil::TierSetting;
-use crate::units::{Length, System, Written};
+use crate::units::{Length, Rate, System, Written};
 
 /// A job as written. Paths are relative to the job file.
 #[derive(Clone, Debug, Deserialize)]
@@ -34,39 +41,31 @@ pub struct Job {
     pub samples: SamplesEntry,
     /// Where the laboratory's table is, if it is apart.
     pub laboratory: Option<LaboratoryEntry>,
+    /// The names of samples that do not count.
+    #[serde(default)]
+    pub exclude: Vec<String>,
+    /// The distance between two passes of the machine.
+    pub swath: Option<Written<Length>>,
+    /// The highest rate that is spread.
+    pub max_rate: Option<Written<Rate>>,
+    /// The lowest rate that is spread where anything is.
+    pub min_rate: Option<Written<Rate>>,
     /// How CEC is summed where the table has none.
     pub cations: Option<CationSettings>,
     /// How the CEC between samples is found.
     #[serde(default)]
     pub surface: SurfaceEntry,
+    /// What becomes of small zones, rows, and ground that is not spread.
+    #[serde(default)]
+    pub zones: ZonesEntry,
+    /// What is kept from, the first first.
+    #[serde(default)]
+    pub keep_out: Vec<KeepOutEntry>,
     /// The tiers, from the lowest CEC; common practice when there are none.
     #[serde(default)]
     pub tier: Vec<TierSetting>,
     /// How task data for rate controllers is written; it is not when absent.
     pub taskdata: Option<TaskDataEntry>,
-}
-
-/// The surface's settings as written.
-#[derive(Clone, Debug, Default, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct SurfaceEntry {
-    /// The power of the distance; 2 when absent.
-    pub power: Option<f64>,
-    /// How many nearest samples count, or `"all"`; 12 when absent.
-    pub neighbors: Option<NeighborsEntry>,
-    /// The distance beyond which samples do not count; none when absent.
-    pub radius: Option<Written<Length>>,
-    /// The distance between the nodes of the lattice; 10 ft when absent.
-    pub grid: Option<Written<Length>>,
-}
-
-/// A number of neighbors or `"all"`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum NeighborsEntry {
-    /// So many.
-    Count(usize),
-    /// All samples.
-    All,
 }
 
 impl Job {
@@ -88,8 +87,14 @@ impl Job {
             boundary: BoundaryEntry::of(boundary),
             samples: SamplesEntry::of(samples),
             laboratory: laboratory.map(LaboratoryEntry::of),
+            exclude: Vec::new(),
+            swath: None,
+            max_rate: None,
+            min_rate: None,
             cations: None,
             surface: SurfaceEntry::default(),
+            zones: ZonesEntry::default(),
+            keep_out: Vec::new(),
             tier: Vec::new(),
             taskdata: None,
         }

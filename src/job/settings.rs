@@ -1,90 +1,118 @@
 //! From a job as written to the settings of a plan.
 
-use super::{Job, JobError, NeighborsEntry};
+use super::range::{fault, within};
+use super::{Job, JobError};
 use crate::plan::Settings;
-use crate::soil::Tiers;
-use crate::surface::{Idw, Neighbors};
-use crate::units::{Length, Quantity, System, Written};
+use crate::soil::{RateLimits, Tiers, high_tiers};
+use crate::units::{Length, Quantity, Rate, System, Written};
 
-/// The distance between the lattice's nodes, unless the job says another.
-const GRID: Length = Length::feet(10.0);
-/// The finest lattice: below this the zones' vertices are denser than they are sure.
-const FINEST_GRID: Length = Length::feet(1.0);
-/// The coarsest lattice: above this zones are missed.
-const COARSEST_GRID: Length = Length::feet(330.0);
+/// The narrowest swath of a machine.
+const NARROWEST_SWATH: Length = Length::feet(5.0);
+/// The widest swath of a machine.
+const WIDEST_SWATH: Length = Length::feet(200.0);
 
 impl Job {
     /// What the job comes to. `file` is the job file's name for messages, `name` what the job is
     /// called unless it says.
     ///
     /// # Errors
-    /// When tiers or surface settings make no sense, or units are mixed without saying which.
+    /// When tiers, limits or other settings make no sense or do not go together, or units are mixed
+    /// without saying which.
     pub fn settings(&self, file: &str, name: &str) -> Result<Settings, JobError> {
-        let file = || file.to_owned();
-        let tiers = if self.tier.is_empty() {
-            Tiers::common_practice()
-        } else {
-            Tiers::new(&self.tier).map_err(|error| JobError::Tiers { file: file(), error })?
-        };
+        let system = self.system(file)?;
+        let (tiers, mut warnings) = self.limits(file)?.hold(self.tiers(file)?, system);
+        warnings.extend(high_tiers(&tiers, system));
+        let swath = self.swath(file)?;
+        for (number, keep_out) in (1..).zip(&self.keep_out) {
+            keep_out.check(file, number)?;
+        }
         Ok(Settings {
-            job: self.checked_name(file(), name)?,
-            system: self.system(file())?,
+            job: self.checked_name(file, name)?,
+            system,
             tiers,
-            idw: self.idw(file())?,
-            grid: self.grid(file())?,
+            surface: self.surface.settings(file)?,
+            grid: self.surface.grid(file)?,
+            clean_up: self.zones.clean_up(file, swath)?,
+            rows: self.zones.rows(file, swath)?,
+            unspread: self.zones.unspread,
+            warnings,
         })
     }
 
-    fn checked_name(&self, file: String, otherwise: &str) -> Result<String, JobError> {
+    fn checked_name(&self, file: &str, otherwise: &str) -> Result<String, JobError> {
         let name = self.name.as_deref().unwrap_or(otherwise).trim();
         let bad = |c: char| matches!(c, '/' | '\\') || c.is_control();
         if name.is_empty() || name.starts_with('.') || name.contains(bad) {
-            return Err(JobError::Name { file, name: name.to_owned() });
+            return Err(JobError::Name { file: file.to_owned(), name: name.to_owned() });
         }
         Ok(name.to_owned())
     }
 
     /// The units that the job is written in, or those that it asks for.
-    fn system(&self, file: String) -> Result<System, JobError> {
+    fn system(&self, file: &str) -> Result<System, JobError> {
         if let Some(asked) = self.units {
             return Ok(asked);
         }
-        let of = |length: Option<Written<Length>>| length.map(|length| length.system);
-        let lengths = [of(self.surface.radius), of(self.surface.grid)].into_iter().flatten();
-        let task = self.taskdata.as_ref().map(|table| {
-            [of(table.cell), table.position_lost.map(|rate| rate.system)].into_iter().flatten()
-        });
-        let tiers = self.tier.iter().map(|tier| tier.rate.system);
-        let mut written = tiers.chain(lengths).chain(task.into_iter().flatten());
+        let rates = self.tier.iter().map(|tier| Some(tier.rate.system));
+        let limits = [self.max_rate, self.min_rate].map(of);
+        let (surface, zones) = (&self.surface, &self.zones);
+        let lengths = [
+            self.swath,
+            surface.radius,
+            surface.grid,
+            zones.min_width,
+            zones.tolerance,
+            zones.cell_length,
+        ]
+        .map(of);
+        let distances = self.keep_out.iter().map(|keep_out| Some(keep_out.distance.system));
+        let others = limits.into_iter().chain(lengths).chain([of(zones.min_zone)]);
+        let task = self.taskdata.as_ref();
+        let task = task.map(|table| [of(table.cell), of(table.position_lost)]);
+        let others = others.chain(task.into_iter().flatten());
+        let mut written = rates.chain(others).chain(distances).flatten();
         let Some(first) = written.next() else { return Ok(System::default()) };
         if written.any(|other| other != first) {
-            return Err(JobError::MixedUnits { file });
+            return Err(JobError::MixedUnits { file: file.to_owned() });
         }
         Ok(first)
     }
 
-    fn idw(&self, file: String) -> Result<Idw, JobError> {
-        let usual = Idw::default();
-        let neighbors = match self.surface.neighbors {
-            None => usual.neighbors(),
-            Some(NeighborsEntry::Count(count)) => Neighbors::Nearest(count),
-            Some(NeighborsEntry::All) => Neighbors::All,
-        };
-        let power = self.surface.power.unwrap_or(usual.power());
-        let radius = self.surface.radius.map(|radius| radius.value.as_metres());
-        Idw::new(power, neighbors, radius).map_err(|error| JobError::Surface { file, error })
+    fn tiers(&self, file: &str) -> Result<Tiers, JobError> {
+        if self.tier.is_empty() {
+            return Ok(Tiers::common_practice());
+        }
+        Tiers::new(&self.tier).map_err(|error| JobError::Tiers { file: file.to_owned(), error })
     }
 
-    fn grid(&self, file: String) -> Result<Length, JobError> {
-        let Some(grid) = self.surface.grid else { return Ok(GRID) };
-        if grid.value >= FINEST_GRID && grid.value <= COARSEST_GRID {
-            return Ok(grid.value);
+    fn limits(&self, file: &str) -> Result<RateLimits, JobError> {
+        for (setting, limit) in [("max_rate", self.max_rate), ("min_rate", self.min_rate)] {
+            if let Some(Written { value, system }) = limit
+                && value <= Rate::ZERO
+            {
+                return Err(fault(file, setting, value.show(system, 2), "a rate above 0"));
+            }
         }
-        Err(JobError::Setting {
-            file,
-            setting: "[surface] grid",
-            found: grid.value.show(grid.system, 2),
-            expected: "1 ft to 330 ft (0.31 m to 100 m)",
-        })
+        if let (Some(min), Some(max)) = (self.min_rate, self.max_rate)
+            && min.value > max.value
+        {
+            let expected = format!("at most max_rate, {}", max.value.show(max.system, 2));
+            return Err(fault(file, "min_rate", min.value.show(min.system, 2), expected));
+        }
+        let value = |limit: Option<Written<Rate>>| limit.map(|limit| limit.value);
+        Ok(RateLimits { min: value(self.min_rate), max: value(self.max_rate) })
+    }
+
+    fn swath(&self, file: &str) -> Result<Option<Length>, JobError> {
+        let expected = "5 ft to 200 ft (1.5 m to 61 m)";
+        within(file, "swath", self.swath, NARROWEST_SWATH..=WIDEST_SWATH, expected)
     }
 }
+
+/// The system that something is written in.
+fn of<Q>(written: Option<Written<Q>>) -> Option<System> {
+    written.map(|written| written.system)
+}
+
+#[cfg(test)]
+mod tests;

@@ -2,11 +2,11 @@
 
 use serde::Deserialize;
 
-use super::{Job, JobError};
+use super::{Job, JobError, range};
 use crate::units::{Length, Quantity, Rate, Written};
 use crate::write::taskdata::{Form, Name, Settings, Version};
 
-/// A grid's cells, unless the job says another size: a usual swath.
+/// A grid's cells where the job says neither their size nor the swath: a usual swath.
 const CELL: Length = Length::feet(60.0);
 /// Finer cells are below what a receiver can tell.
 const FINEST_CELL: Length = Length::metres(1.0);
@@ -21,7 +21,7 @@ pub struct TaskDataEntry {
     pub version: Option<u8>,
     /// What holds the rates; `"zones"` when absent.
     pub form: Option<String>,
-    /// A grid's cells; 60 ft when absent.
+    /// A grid's cells; the job's swath when absent, 60 ft without one.
     pub cell: Option<Written<Length>>,
     /// Whose field it is.
     pub customer: Option<String>,
@@ -45,13 +45,10 @@ impl Job {
     /// When a value is not what its key takes, or a name is too long for task data.
     pub fn task_data(&self, file: &str, name: &str) -> Result<Option<Settings>, JobError> {
         let Some(entry) = &self.taskdata else { return Ok(None) };
-        let fault = |setting, found, expected| JobError::Setting {
-            file: file.to_owned(),
-            setting,
-            found,
-            expected,
+        let fault = |setting: &str, found: String, expected: &'static str| {
+            range::fault(file, setting, found, expected)
         };
-        let named = |setting, given: Option<&str>, otherwise: &str| {
+        let named = |setting: &str, given: Option<&str>, otherwise: &str| {
             let text = given.unwrap_or(otherwise);
             let expected = "1 to 32 characters, as ISO 11783-10 has it";
             Name::new(text).ok_or_else(|| fault(setting, format!("{text:?}"), expected))
@@ -70,12 +67,13 @@ impl Job {
             let found = format!("{:?}", entry.form.as_deref().unwrap_or(""));
             fault("[taskdata] form", found, "\"zones\", \"zone grid\" or \"rate grid\"")
         })?;
-        if let Some(cell) =
-            entry.cell.filter(|cell| !(FINEST_CELL..=COARSEST_CELL).contains(&cell.value))
-        {
-            let found = cell.value.show(cell.system, 2);
-            return Err(fault("[taskdata] cell", found, "3.3 ft to 330 ft (1 m to 100 m)"));
-        }
+        let cell = range::within(
+            file,
+            "[taskdata] cell",
+            entry.cell.or(self.swath),
+            FINEST_CELL..=COARSEST_CELL,
+            "3.3 ft to 330 ft (1 m to 100 m)",
+        )?;
         if let Some(rate) = entry.position_lost.filter(|rate| rate.value < Rate::ZERO) {
             let found = rate.value.show(rate.system, 2);
             return Err(fault("[taskdata] position_lost", found, "a rate of 0 or more"));
@@ -87,7 +85,7 @@ impl Job {
         Ok(Some(Settings {
             version,
             form,
-            cell: entry.cell.map_or(CELL, |cell| cell.value),
+            cell: cell.unwrap_or(CELL),
             customer: named("[taskdata] customer", entry.customer.as_deref(), "Customer")?,
             farm: named("[taskdata] farm", entry.farm.as_deref(), "Farm")?,
             field: named("[taskdata] field", entry.field.as_deref(), job)?,

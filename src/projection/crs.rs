@@ -1,5 +1,7 @@
+use std::rc::Rc;
+
 use geo::Coord;
-use proj::Proj;
+use proj::{Area, Proj};
 
 use super::CrsError;
 use super::quiet::quietly;
@@ -14,18 +16,28 @@ const SLACK_DEGREES: f64 = 15.0;
 ///
 /// Axes are always longitude, latitude in degrees, or easting, northing in the system's own unit,
 /// whatever order its definition gives.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub struct Crs {
-    definition: String,
     name: String,
     geographic: bool,
+    /// None for WGS84 itself. Shared, and made along with the rest, since whenever PROJ's objects go
+    /// it closes its database, which then takes ten milliseconds to open again.
+    shift: Option<Rc<Shift>>,
+}
+
+/// The way to WGS84.
+#[derive(Debug)]
+struct Shift {
+    proj: Proj,
+    /// Where the system is used, degrees.
+    used: Option<Area>,
 }
 
 impl Crs {
     /// WGS84 longitude and latitude, as GeoJSON and GPS receivers give.
     #[must_use]
     pub fn wgs84() -> Self {
-        Crs { definition: WGS84.to_owned(), name: "WGS 84".to_owned(), geographic: true }
+        Crs { name: "WGS 84".to_owned(), geographic: true, shift: None }
     }
 
     /// A coordinate system by its name, such as `"EPSG:2965"`.
@@ -56,10 +68,8 @@ impl Crs {
             return Err(unknown());
         }
         // The JSON form says what PROJ took the text for, before anything is converted with it.
-        let json = quietly(|| {
-            Proj::new(definition).ok().and_then(|proj| proj.to_projjson(None, None, None).ok())
-        })
-        .ok_or_else(unknown)?;
+        let system = quietly(|| Proj::new(definition)).map_err(|_| unknown())?;
+        let json = quietly(|| system.to_projjson(None, None, None)).map_err(|_| unknown())?;
         let json: serde_json::Value = serde_json::from_str(&json).map_err(|_| unknown())?;
         let text = |value: &serde_json::Value, key: &str| {
             value.get(key).and_then(serde_json::Value::as_str).map(str::to_owned)
@@ -78,7 +88,11 @@ impl Crs {
             Some(name) => name,
             None => shown(),
         };
-        Ok(Crs { definition: definition.to_owned(), name, geographic })
+        let Ok(proj) = quietly(|| Proj::new_known_crs(definition, WGS84, None)) else {
+            return Err(CrsError::Unknown { definition: name });
+        };
+        let used = system.area_of_use().ok().and_then(|(area, _)| area);
+        Ok(Crs { name, geographic, shift: Some(Rc::new(Shift { proj, used })) })
     }
 
     /// What people call it.
@@ -101,35 +115,26 @@ impl Crs {
     /// # Errors
     /// When a coordinate has no counterpart, or lies far outside the area of use.
     pub fn to_wgs84(&self, coords: &mut [Coord<f64>]) -> Result<Option<f64>, CrsError> {
-        if self.definition == WGS84 {
+        let Some(shift) = &self.shift else {
             return match coords.iter().find(|c| !c.x.is_finite() || !c.y.is_finite()) {
                 Some(&c) => Err(self.outside(c)),
                 None => Ok(Some(0.0)),
             };
-        }
-        let unknown = |_| CrsError::Unknown { definition: self.name.clone() };
-        let proj =
-            quietly(|| Proj::new_known_crs(&self.definition, WGS84, None)).map_err(unknown)?;
-        let used = Proj::new(&self.definition).ok().and_then(|p| p.area_of_use().ok()?.0);
+        };
         for coord in coords.iter_mut() {
-            *coord = self.converted(&proj, used.as_ref(), *coord)?;
+            *coord = self.converted(shift, *coord)?;
         }
-        let accuracy = proj.proj_info().accuracy;
+        let accuracy = shift.proj.proj_info().accuracy;
         Ok((accuracy >= 0.0).then_some(accuracy))
     }
 
-    fn converted(
-        &self,
-        proj: &Proj,
-        used: Option<&proj::Area>,
-        given: Coord<f64>,
-    ) -> Result<Coord<f64>, CrsError> {
-        let converted: Coord<f64> = proj.convert(given).map_err(|_| self.outside(given))?;
+    fn converted(&self, shift: &Shift, given: Coord<f64>) -> Result<Coord<f64>, CrsError> {
+        let converted: Coord<f64> = shift.proj.convert(given).map_err(|_| self.outside(given))?;
         let numbers = [given.x, given.y, converted.x, converted.y];
         if numbers.iter().any(|number| !number.is_finite()) {
             return Err(self.outside(given));
         }
-        if used.is_some_and(|area| is_far_outside(area, converted)) {
+        if shift.used.as_ref().is_some_and(|area| is_far_outside(area, converted)) {
             return Err(CrsError::FarOutside {
                 crs: self.name.clone(),
                 first: given.x,
@@ -146,7 +151,7 @@ impl Crs {
     }
 }
 
-fn is_far_outside(area: &proj::Area, coord: Coord<f64>) -> bool {
+fn is_far_outside(area: &Area, coord: Coord<f64>) -> bool {
     let latitude = area.south - SLACK_DEGREES..=area.north + SLACK_DEGREES;
     // An area of use across the antimeridian has west > east: it is left unchecked.
     let longitude = area.west - SLACK_DEGREES..=area.east + SLACK_DEGREES;

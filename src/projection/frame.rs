@@ -1,7 +1,11 @@
 use geo::Coord;
-use proj::Proj;
 
 use super::CrsError;
+use super::transverse_mercator::TransverseMercator;
+
+/// The farthest from the centre that a point may be, in metres: well inside the quarter of the
+/// Earth where the projection is sound.
+const REACH: f64 = 3_000_000.0;
 
 /// The field's own metres: a transverse Mercator projection of the WGS84 ellipsoid around a centre,
 /// scale 1 on the centre's meridian.
@@ -29,7 +33,7 @@ impl Frame {
     /// Easting and northing in metres of a WGS84 longitude and latitude in degrees.
     ///
     /// # Errors
-    /// When the point is too far away to have one (about a quarter of the Earth).
+    /// When the point is no place, or farther away than 3,000 km.
     pub fn to_local(&self, wgs84: Coord<f64>) -> Result<Coord<f64>, CrsError> {
         let mut coords = [wgs84];
         self.all_to_local(&mut coords)?;
@@ -40,7 +44,7 @@ impl Frame {
     /// WGS84 longitude and latitude in degrees of an easting and northing in metres.
     ///
     /// # Errors
-    /// When the point is too far away to have one.
+    /// When the point is farther away than 3,000 km.
     pub fn to_wgs84(&self, local: Coord<f64>) -> Result<Coord<f64>, CrsError> {
         let mut coords = [local];
         self.all_to_wgs84(&mut coords)?;
@@ -48,49 +52,42 @@ impl Frame {
         Ok(coord)
     }
 
-    /// [`Frame::to_local`] on many coordinates, in place; much faster than one by one.
+    /// [`Frame::to_local`] on many coordinates, in place.
     ///
     /// # Errors
     /// When a point is too far away; the coordinates before it are converted already.
     pub fn all_to_local(&self, coords: &mut [Coord<f64>]) -> Result<(), CrsError> {
-        let proj = self.proj()?;
+        let projection = TransverseMercator::around(self.centre.y.to_radians());
         for coord in coords {
-            let radians = Coord { x: coord.x.to_radians(), y: coord.y.to_radians() };
-            *coord = self.checked(*coord, proj.project(radians, false))?;
+            let east = (coord.x - self.centre.x).to_radians();
+            let made = projection.project(east, coord.y.to_radians());
+            let far = made.x.hypot(made.y);
+            if far.is_nan() || far > REACH || coord.y.abs() > 90.0 {
+                return Err(self.outside(*coord));
+            }
+            *coord = made;
         }
         Ok(())
     }
 
-    /// [`Frame::to_wgs84`] on many coordinates, in place; much faster than one by one.
+    /// [`Frame::to_wgs84`] on many coordinates, in place.
     ///
     /// # Errors
     /// When a point is too far away; the coordinates before it are converted already.
     pub fn all_to_wgs84(&self, coords: &mut [Coord<f64>]) -> Result<(), CrsError> {
-        let proj = self.proj()?;
+        let projection = TransverseMercator::around(self.centre.y.to_radians());
         for coord in coords {
-            let radians = self.checked(*coord, proj.project(*coord, true))?;
-            *coord = Coord { x: radians.x.to_degrees(), y: radians.y.to_degrees() };
+            let far = coord.x.hypot(coord.y);
+            if far.is_nan() || far > REACH {
+                return Err(self.outside(*coord));
+            }
+            let radians = projection.unproject(*coord);
+            let longitude = self.centre.x + radians.x.to_degrees();
+            // Across the antimeridian.
+            let turns = if longitude.abs() > 180.0 { 360f64.copysign(longitude) } else { 0.0 };
+            *coord = Coord { x: longitude - turns, y: radians.y.to_degrees() };
         }
         Ok(())
-    }
-
-    /// PROJ's objects stay on their thread, so each call makes its own (microseconds).
-    fn proj(&self) -> Result<Proj, CrsError> {
-        let Coord { x, y } = self.centre;
-        Proj::new(&format!("+proj=tmerc +lon_0={x} +lat_0={y} +k=1 +ellps=WGS84 +units=m"))
-            .map_err(|_| self.outside(self.centre))
-    }
-
-    fn checked<E>(
-        &self,
-        given: Coord<f64>,
-        made: Result<Coord<f64>, E>,
-    ) -> Result<Coord<f64>, CrsError> {
-        made.ok()
-            .filter(|c| {
-                given.x.is_finite() && given.y.is_finite() && c.x.is_finite() && c.y.is_finite()
-            })
-            .ok_or_else(|| self.outside(given))
     }
 
     fn outside(&self, given: Coord<f64>) -> CrsError {

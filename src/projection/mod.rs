@@ -1,11 +1,12 @@
 //! Coordinates from any coordinate reference system to WGS84, and from there to the field's own
-//! metres. PROJ does every conversion, with its database inside the binary and no network.
+//! metres. PROJ does every conversion to WGS84, with its database inside the binary and no network.
 
 mod crs;
 mod error;
 mod frame;
 mod prj;
 mod quiet;
+mod transverse_mercator;
 
 pub use crs::Crs;
 pub use error::CrsError;

@@ -7,6 +7,7 @@ pub(super) const FORMAT: Format = Format {
     called: "a text table",
     extensions: &["csv", "txt", "tsv"],
     outlines: None,
+    features: None,
     table: Some(table),
     layer: None,
 };

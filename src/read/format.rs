@@ -1,5 +1,5 @@
 use super::layer::Layer;
-use super::outlines::Outlines;
+use super::outlines::{Features, Outlines};
 use super::table::Table;
 use super::{ReadError, Source, csv, geojson, shapefile};
 
@@ -14,6 +14,8 @@ pub(super) struct Format {
     pub extensions: &'static [&'static str],
     /// Reads a boundary, if the format can hold one.
     pub outlines: Option<Reader<Outlines>>,
+    /// Reads features, if the format can hold them.
+    pub features: Option<Reader<Features>>,
     /// Reads samples, if the format can hold them.
     pub table: Option<Reader<Table>>,
     /// Reads polygons with their attributes, if the format can hold them.
@@ -26,6 +28,11 @@ const FORMATS: &[Format] = &[geojson::FORMAT, shapefile::FORMAT, csv::FORMAT];
 /// Reads the outlines of a boundary by the reader that the file's name asks for.
 pub(super) fn outlines(source: &Source) -> Result<Outlines, ReadError> {
     read(source, "a boundary", |format| format.outlines)
+}
+
+/// Reads the features of a layer by the reader that the file's name asks for.
+pub(super) fn features(source: &Source) -> Result<Features, ReadError> {
+    read(source, "points, lines or polygons", |format| format.features)
 }
 
 /// Reads a table of samples by the reader that the file's name asks for.

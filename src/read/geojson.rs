@@ -1,3 +1,5 @@
+mod features;
+
 use geo::Coord;
 use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject, Position};
 use serde_json::Value;
@@ -16,6 +18,7 @@ pub(super) const FORMAT: Format = Format {
     called: "GeoJSON",
     extensions: &["geojson", "json"],
     outlines: Some(outlines),
+    features: Some(features::features),
     table: Some(table),
     layer: Some(layer::layer),
 };

@@ -1,8 +1,9 @@
 //! Files to model values. Readers take names and bytes, never paths: whoever calls them has read
 //! the files.
 //!
-//! A format is one module that gives `Outlines` for a boundary, a `Table` for samples and a
-//! `Layer` to be looked at, and one line in `format.rs`. Task data has a room of its own.
+//! A format is one module that gives `Outlines` for a boundary, a `Table` for samples, `Features`
+//! that are kept from or a `Layer` to be looked at, and one line in `format.rs`. Task data has a
+//! room of its own.
 
 mod boundary;
 mod cations;
@@ -10,6 +11,7 @@ mod cec;
 mod columns;
 mod csv;
 mod error;
+mod features;
 mod format;
 mod geojson;
 mod join;
@@ -32,6 +34,7 @@ mod mutations;
 pub use crate::projection::Coordinates;
 pub use boundary::boundary;
 pub use error::ReadError;
+pub use features::features;
 pub use layer::{Cell, Layer, Shape, layer};
 pub use samples::samples;
 pub use settings::{Acidity, BoundarySettings, CationSettings, LaboratorySettings, SampleSettings};

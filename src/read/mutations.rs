@@ -2,7 +2,8 @@
 
 use super::shapefile::tests::{dbf_bytes, point_shp, polygon_shp};
 use super::{
-    BoundarySettings, CationSettings, LaboratorySettings, SampleSettings, Source, boundary, samples,
+    BoundarySettings, CationSettings, LaboratorySettings, SampleSettings, Source, boundary,
+    features, samples,
 };
 use crate::projection::wgs84_prj;
 
@@ -44,6 +45,7 @@ const WGS84: &str = "EPSG:4326";
 
 fn try_boundary(source: &Source) {
     let _read = boundary(source, &BoundarySettings { crs: Some(WGS84.to_owned()) });
+    let _read = features(source, Some(WGS84));
 }
 
 fn try_samples(source: &Source) {

@@ -205,6 +205,11 @@ impl Tiers {
         &self.tiers
     }
 
+    /// The same tiers, of which the rates may be changed.
+    pub(super) fn tiers_mut(&mut self) -> &mut [Tier] {
+        &mut self.tiers
+    }
+
     /// The tier of a CEC, from 0.
     #[must_use]
     pub fn class(&self, cec: f64) -> u32 {

@@ -36,4 +36,37 @@ pub enum SurfaceError {
         /// Nodes from south to north.
         rows: usize,
     },
+    /// The samples' variogram cannot be made.
+    #[error(
+        "samples at {places} places, their pairs in {classes} classes of distance: expected at least 8 places and 3 classes for a variogram; use inverse distance"
+    )]
+    NoVariogram {
+        /// Places that have a sample.
+        places: usize,
+        /// Classes that have a pair.
+        classes: usize,
+    },
+    /// A variogram that is none.
+    #[error(
+        "variogram with nugget {nugget}, partial sill {partial_sill} and range {range} m: expected 0 or more, 0 or more and above 0"
+    )]
+    Variogram {
+        /// The nugget.
+        nugget: f64,
+        /// The partial sill.
+        partial_sill: f64,
+        /// The range in metres.
+        range: f64,
+    },
+    /// Kriging needs too large a matrix.
+    #[error("kriging through {found} samples: expected at most 1000; use inverse distance")]
+    TooManySamples {
+        /// The samples, those that share a place counted once.
+        found: usize,
+    },
+    /// The kriging matrix is singular in the precision of numbers.
+    #[error(
+        "kriging through samples nearly at one place: expected them farther apart or with one position; use inverse distance"
+    )]
+    TooClose,
 }

@@ -1,28 +1,39 @@
-//! The surface through the soil samples: inverse distance weighting.
+//! The surface through the soil samples, by inverse distance or by kriging, and how far it is off.
 //!
 //! Positions are in metres on any plane (the field's own projection), values in any unit; the
 //! surface has the unit of the values. Nothing here knows of fields, files or tiers.
 //!
-//! The method is Shepard's (D. Shepard, "A two-dimensional interpolation function for
+//! [`Surface`] is Shepard's method (D. Shepard, "A two-dimensional interpolation function for
 //! irregularly-spaced data", *Proceedings of the 23rd ACM National Conference*, 1968, 517-524): the
 //! value at a place is the mean of the samples near it, each weighted by one over its distance to a
 //! power. The surface goes through every sample and never leaves the range of the samples it uses.
+//! [`Kriging`] weights by a [`Variogram`] instead. Both are an [`Interpolator`], and an
+//! [`ErrorModel`] says how sure either is of a place.
 
 mod block;
 mod choose;
+mod covariance;
 mod cross_validation;
 mod descent;
 mod error;
+mod error_model;
 mod evaluate;
 mod idw;
+mod insertion;
+mod interpolator;
+mod kriging;
 mod lanes;
 mod lattice;
 mod leave_one_out;
+mod one_a_place;
+mod outliers;
 mod point;
 mod power;
 mod select;
 mod strips;
 mod tile;
+mod twelve;
+mod variogram;
 
 #[cfg(test)]
 mod brute_force;
@@ -35,9 +46,14 @@ use rstar::primitives::GeomWithData;
 pub use choose::{Choice, Search, Trial, choose};
 pub use cross_validation::CrossValidation;
 pub use error::SurfaceError;
+pub use error_model::{Basis, ErrorModel, Truth};
 pub use idw::{Idw, Neighbors};
+pub use interpolator::Interpolator;
+pub use kriging::Kriging;
 pub use lattice::Lattice;
+pub use outliers::{Outlier, outliers};
 pub use point::Point;
+pub use variogram::{Fit, Fitted, Lag, Shape, Variogram, empirical};
 
 use strips::Strips;
 

@@ -8,7 +8,9 @@
 use pulp::{Simd, WithSimd};
 
 use super::Point;
+use super::insertion::Insertion;
 use super::tile::Rectangle;
+use super::twelve::ByTwelves;
 
 /// Places whose distances are ranked: nodes, or rectangles of nodes about a centre.
 #[derive(Clone, Debug, Default)]
@@ -60,12 +62,54 @@ impl Places {
     }
 }
 
+/// Where distances are measured from, for a vector of places at once.
+pub(super) trait From<S: Simd>: Copy {
+    /// The squared distances of a sample.
+    fn squared(self, simd: S, point: &Point) -> S::f64s;
+}
+
+/// Single nodes.
+#[derive(Clone, Copy)]
+struct Nodes<S: Simd> {
+    east: S::f64s,
+    north: S::f64s,
+}
+
+impl<S: Simd> From<S> for Nodes<S> {
+    #[inline(always)]
+    fn squared(self, simd: S, point: &Point) -> S::f64s {
+        let east = simd.sub_f64s(self.east, simd.splat_f64s(point.easting));
+        let north = simd.sub_f64s(self.north, simd.splat_f64s(point.northing));
+        simd.add_f64s(simd.mul_f64s(east, east), simd.mul_f64s(north, north))
+    }
+}
+
+/// The corners of rectangles that are farthest from the sample: no node in them is farther.
+#[derive(Clone, Copy)]
+struct Corners<S: Simd> {
+    centres: Nodes<S>,
+    half_east: S::f64s,
+    half_north: S::f64s,
+}
+
+impl<S: Simd> From<S> for Corners<S> {
+    #[inline(always)]
+    fn squared(self, simd: S, point: &Point) -> S::f64s {
+        let east = simd.sub_f64s(self.centres.east, simd.splat_f64s(point.easting));
+        let north = simd.sub_f64s(self.centres.north, simd.splat_f64s(point.northing));
+        let east = simd.add_f64s(simd.abs_f64s(east), self.half_east);
+        let north = simd.add_f64s(simd.abs_f64s(north), self.half_north);
+        simd.add_f64s(simd.mul_f64s(east, east), simd.mul_f64s(north, north))
+    }
+}
+
+/// A way to find the n-th smallest distance.
+pub(super) trait Selection<S: Simd> {
+    /// The nearest (if it is wanted) and the n-th squared distance of samples, at least n of them.
+    fn among<F: From<S>>(&mut self, simd: S, from: F, points: &[Point]) -> [S::f64s; 2];
+}
+
 /// Ranks the samples of a list by distance from each place.
-///
-/// Few numbers are kept sorted for each place while the samples pass by: the `rank` smallest, or,
-/// where fewer, the largest ones from the `rank`-th on. No branch depends on a distance.
-///
-/// The distance to a rectangle is that to its farthest corner, which no node in it exceeds.
 pub(super) struct Ranking<'a> {
     pub places: &'a mut Places,
     pub points: &'a [Point],
@@ -80,18 +124,21 @@ impl WithSimd for Ranking<'_> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
         let from_above = self.points.len() + 1 - self.rank.min(self.points.len());
-        if from_above < self.rank && !self.nearest {
-            self.run::<S, false>(simd, from_above);
+        // Up to five kept numbers cost less than sorting.
+        if self.rank == 12 && from_above > 5 && !self.nearest {
+            self.each(simd, ByTwelves);
+        } else if from_above < self.rank && !self.nearest {
+            self.insert::<S, false>(simd, from_above);
         } else {
             let rank = self.rank;
-            self.run::<S, true>(simd, rank);
+            self.insert::<S, true>(simd, rank);
         }
     }
 }
 
 impl Ranking<'_> {
     #[inline(always)]
-    fn run<S: Simd, const SMALLEST: bool>(self, simd: S, keep: usize) {
+    fn insert<S: Simd, const SMALLEST: bool>(self, simd: S, keep: usize) {
         match keep {
             1 => self.sized::<S, SMALLEST, 1>(simd),
             2 => self.sized::<S, SMALLEST, 2>(simd),
@@ -107,7 +154,7 @@ impl Ranking<'_> {
             12 => self.sized::<S, SMALLEST, 12>(simd),
             _ => {
                 let mut kept = vec![simd.splat_f64s(0.0); keep];
-                self.each::<S, SMALLEST>(simd, &mut kept);
+                self.each(simd, Insertion::<S, SMALLEST> { kept: &mut kept });
             }
         }
     }
@@ -115,11 +162,11 @@ impl Ranking<'_> {
     #[inline(always)]
     fn sized<S: Simd, const SMALLEST: bool, const KEEP: usize>(self, simd: S) {
         let mut kept = [simd.splat_f64s(0.0); KEEP];
-        self.each::<S, SMALLEST>(simd, &mut kept);
+        self.each(simd, Insertion::<S, SMALLEST> { kept: &mut kept });
     }
 
     #[inline(always)]
-    fn each<S: Simd, const SMALLEST: bool>(self, simd: S, kept: &mut [S::f64s]) {
+    fn each<S: Simd>(self, simd: S, mut selection: impl Selection<S>) {
         let Self { places, points, .. } = self;
         let (eastings, _) = S::as_simd_f64s(&places.eastings);
         let (northings, _) = S::as_simd_f64s(&places.northings);
@@ -127,58 +174,18 @@ impl Ranking<'_> {
         let (half_north, _) = S::as_simd_f64s(&places.half_north);
         let (nearest, _) = S::as_mut_simd_f64s(&mut places.nearest);
         let (nth, _) = S::as_mut_simd_f64s(&mut places.nth);
-        let found = nearest.iter_mut().zip(nth);
+        let nodes = eastings.iter().zip(northings).zip(nearest.iter_mut().zip(nth));
         if half_east.is_empty() {
-            for ((&east, &north), (nearest, nth)) in eastings.iter().zip(northings).zip(found) {
-                start::<S, SMALLEST>(simd, kept);
-                for point in points {
-                    let east = simd.sub_f64s(east, simd.splat_f64s(point.easting));
-                    let north = simd.sub_f64s(north, simd.splat_f64s(point.northing));
-                    let squared =
-                        simd.add_f64s(simd.mul_f64s(east, east), simd.mul_f64s(north, north));
-                    insert::<S, SMALLEST>(simd, kept, squared);
-                }
-                finish::<S>(kept, nearest, nth);
+            for ((&east, &north), (nearest, nth)) in nodes {
+                [*nearest, *nth] = selection.among(simd, Nodes { east, north }, points);
             }
             return;
         }
-        let halves = half_east.iter().zip(half_north);
-        for (((&east, &north), (&half_east, &half_north)), (nearest, nth)) in
-            eastings.iter().zip(northings).zip(halves).zip(found)
+        for (((&east, &north), found), (&half_east, &half_north)) in
+            nodes.zip(half_east.iter().zip(half_north))
         {
-            start::<S, SMALLEST>(simd, kept);
-            for point in points {
-                let east = simd.sub_f64s(east, simd.splat_f64s(point.easting));
-                let north = simd.sub_f64s(north, simd.splat_f64s(point.northing));
-                let east = simd.add_f64s(simd.abs_f64s(east), half_east);
-                let north = simd.add_f64s(simd.abs_f64s(north), half_north);
-                let squared = simd.add_f64s(simd.mul_f64s(east, east), simd.mul_f64s(north, north));
-                insert::<S, SMALLEST>(simd, kept, squared);
-            }
-            finish::<S>(kept, nearest, nth);
+            let from = Corners { centres: Nodes { east, north }, half_east, half_north };
+            [*found.0, *found.1] = selection.among(simd, from, points);
         }
-    }
-}
-
-/// Begins with nothing kept.
-#[inline(always)]
-fn start<S: Simd, const SMALLEST: bool>(simd: S, kept: &mut [S::f64s]) {
-    kept.fill(simd.splat_f64s(if SMALLEST { f64::INFINITY } else { f64::NEG_INFINITY }));
-}
-
-/// Lets a value sink to its place among the kept ones; the last one drops out.
-#[inline(always)]
-fn insert<S: Simd, const SMALLEST: bool>(simd: S, kept: &mut [S::f64s], mut value: S::f64s) {
-    for held in kept.iter_mut() {
-        let (smaller, larger) = (simd.min_f64s(*held, value), simd.max_f64s(*held, value));
-        (*held, value) = if SMALLEST { (smaller, larger) } else { (larger, smaller) };
-    }
-}
-
-/// Takes the first and the last of the kept ones.
-#[inline(always)]
-fn finish<S: Simd>(kept: &[S::f64s], nearest: &mut S::f64s, nth: &mut S::f64s) {
-    if let (Some(&first), Some(&last)) = (kept.first(), kept.last()) {
-        (*nearest, *nth) = (first, last);
     }
 }

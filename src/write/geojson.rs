@@ -11,8 +11,7 @@ use crate::plan::Plan;
 #[expect(clippy::unnecessary_wraps, reason = "every format has this type")]
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     let [area, mass] = amount_names(plan.settings.system);
-    let features = plan.zones.iter().map(|zone| {
-        let row = ZoneRow::of(plan, zone);
+    let features = ZoneRow::all(plan).into_iter().map(|row| {
         let mut properties = JsonObject::new();
         properties.insert("zone".into(), row.zone.into());
         properties.insert("tier".into(), row.tier.into());
@@ -23,7 +22,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
         properties.insert(mass.into(), row.mass.into());
         properties.insert("cec_mean".into(), row.cec_mean.into());
         Feature {
-            geometry: Some(Geometry::new(rings(&zone.polygon))),
+            geometry: Some(Geometry::new(rings(row.polygon))),
             properties: Some(properties),
             ..Feature::default()
         }

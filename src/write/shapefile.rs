@@ -20,8 +20,8 @@ const NUMBER_WIDTH: u8 = 12;
 /// `zones.shp .shx .dbf .prj .cpg`.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     let (mut shp, mut shx) = (Cursor::new(Vec::new()), Cursor::new(Vec::new()));
-    shapes(plan, &mut shp, &mut shx).map_err(fault)?;
-    let rows: Vec<ZoneRow<'_>> = plan.zones.iter().map(|zone| ZoneRow::of(plan, zone)).collect();
+    let rows = ZoneRow::all(plan);
+    shapes(&rows, &mut shp, &mut shx).map_err(fault)?;
     let table = table(plan, &rows)?;
     Ok(vec![
         OutputFile::new("zones.shp", shp.into_inner()),
@@ -37,10 +37,10 @@ fn fault(reason: impl ToString) -> FormatError {
     FormatError { file: "zones.shp", reason: reason.to_string() }
 }
 
-fn shapes<W: Write + Seek>(plan: &Plan, shp: W, shx: W) -> Result<(), shapefile::Error> {
+fn shapes<W: Write + Seek>(rows: &[ZoneRow<'_>], shp: W, shx: W) -> Result<(), shapefile::Error> {
     let mut writer = ShapeWriter::with_shx(shp, shx);
-    for zone in &plan.zones {
-        writer.write_shape(&polygon(&zone.polygon))?;
+    for row in rows {
+        writer.write_shape(&polygon(row.polygon))?;
     }
     writer.finalize()
 }

@@ -3,26 +3,22 @@
 use super::zone_row::{ZoneRow, amount_names, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
 use crate::plan::Plan;
-use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
+use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 
 /// The totals as a table: a row a zone, a row a tier, a row for the field.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     let fault = |error: String| FormatError { file: "totals.csv", reason: error };
     let system = plan.settings.system;
     let [area, mass] = amount_names(system);
-    let figures = |amount: &Amount| {
-        [
-            format!("{:.*}", AREA_DECIMALS as usize, amount.printed_area),
-            format!("{:.*}", MASS_DECIMALS as usize, amount.printed_mass),
-        ]
+    let figures = |area: f64, mass: f64| {
+        [format!("{area:.*}", AREA_DECIMALS as usize), format!("{mass:.*}", MASS_DECIMALS as usize)]
     };
     let mut rows: Vec<[String; 9]> = vec![
         ["level", "zone", "tier", "label", "rate", "rate_unit", area, mass, "cec_mean"]
             .map(str::to_owned),
     ];
-    for zone in &plan.zones {
-        let row = ZoneRow::of(plan, zone);
-        let [area, mass] = figures(&zone.amount);
+    for row in ZoneRow::all(plan) {
+        let [area, mass] = figures(row.area, row.mass);
         let [number, tier] = [row.zone, row.tier].map(|number| number.to_string());
         let (label, unit) = (row.label.to_owned(), row.rate_unit.to_owned());
         let (rate, cec) = (row.rate.to_string(), row.cec_mean.to_string());
@@ -30,13 +26,13 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     }
     let none = String::new;
     for (i, (tier, amount)) in plan.tiers.iter().enumerate() {
-        let [area, mass] = figures(amount);
+        let [area, mass] = figures(amount.printed_area, amount.printed_mass);
         let rate = written_rate(tier.rate, system).to_string();
         let (number, label, unit) =
             ((i + 1).to_string(), tier.label.clone(), rate_unit(system).to_owned());
         rows.push(["tier".into(), none(), number, label, rate, unit, area, mass, none()]);
     }
-    let [area, mass] = figures(&plan.total);
+    let [area, mass] = figures(plan.total.printed_area, plan.total.printed_mass);
     rows.push(["field".into(), none(), none(), none(), none(), none(), area, mass, none()]);
     let mut writer = csv::Writer::from_writer(Vec::new());
     for row in &rows {

@@ -6,11 +6,11 @@ use super::taskdata::Report;
 use super::zone_row::{CEC_DECIMALS, ZoneRow, amount_names, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
-use crate::plan::Plan;
+use crate::plan::{KrigingReport, Method, Plan};
 use crate::projection::Coordinates;
-use crate::surface::Neighbors;
-use crate::tonnage::{Amount, MASS_DECIMALS};
-use crate::units::{Length, Quantity, round_to};
+use crate::surface::{Basis, Idw, Neighbors, Shape, Trial, Variogram};
+use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
+use crate::units::{Area, Length, Mass, Quantity, round_to};
 
 /// The totals as a file.
 pub fn file(totals: &Value) -> Result<OutputFile, FormatError> {
@@ -44,15 +44,13 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Value {
         let head = json!({ "tier": i + 1, "label": tier.label, "rate": rate, "rate_unit": unit, "zones": zones });
         with(head, amount(total))
     });
-    let zones = plan.zones.iter().map(|zone| {
-        let row = ZoneRow::of(plan, zone);
-        let head = json!({
+    let [area, mass] = amount_names(system);
+    let zones = ZoneRow::all(plan).into_iter().map(|row| {
+        json!({
             "zone": row.zone, "tier": row.tier, "label": row.label,
             "rate": row.rate, "rate_unit": row.rate_unit,
-        });
-        let mut object = amount(&zone.amount);
-        object.insert("cec_mean".into(), row.cec_mean.into());
-        with(head, object)
+            area: row.area, mass: row.mass, "cec_mean": row.cec_mean,
+        })
     });
     let mut totals = json!({
         "job": plan.settings.job,
@@ -64,7 +62,12 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Value {
         "samples": samples(plan),
         "surface": surface(plan),
         "coordinates": coordinates(plan),
-        "warnings": plan.field.warnings,
+        "certainty": certainty(plan),
+        "clean_up": clean_up(plan),
+        "unspread": unspread(plan),
+        "second_look": second_look(plan),
+        "excluded": plan.field.excluded.iter().map(|sample| &sample.id).collect::<Vec<_>>(),
+        "warnings": plan.warnings,
         "cautions": CAUTIONS,
     });
     if let (Some(report), Some(object)) = (task_data, totals.as_object_mut()) {
@@ -97,21 +100,132 @@ fn samples(plan: &Plan) -> Value {
 }
 
 fn surface(plan: &Plan) -> Value {
-    let idw = plan.settings.idw;
     let system = plan.settings.system;
+    let idw = plan.surface.choice.idw;
     let length = |length: Length| round_to(length.value_in(system), 4);
-    let neighbors = match idw.neighbors() {
-        Neighbors::Nearest(count) => Value::from(count),
-        Neighbors::All => "all".into(),
+    let trial = |trial: &Trial| {
+        json!({
+            "power": trial.idw.power(),
+            "neighbors": neighbors(&trial.idw),
+            "rmse": round_to(trial.errors.rmse, 4),
+            "mean_error": round_to(trial.errors.mean_error, 4),
+            "r2": round_to(trial.errors.r2_against_mean, 4),
+        })
     };
     json!({
-        "method": "inverse distance",
+        "method": match plan.surface.method {
+            Method::InverseDistance => "inverse distance",
+            Method::Kriging => "kriging",
+        },
         "power": idw.power(),
-        "neighbors": neighbors,
+        "neighbors": neighbors(&idw),
         "radius": idw.radius().map(|metres| length(Length::metres(metres))),
         "grid": length(plan.settings.grid),
         "length_unit": Length::unit(system).symbol(),
+        "settings_tried": plan.surface.choice.trials.len(),
+        "cross_validation": plan.surface.choice.chosen.as_ref().map(trial),
+        "least_rmse": plan.surface.choice.best.as_ref().map(trial),
+        "kriging": plan.surface.kriging.as_ref().map(kriging),
+        "power_2_nearest_12": plan.surface.choice.default.as_ref().map(trial),
     })
+}
+
+fn kriging(kriging: &KrigingReport) -> Value {
+    let Variogram { shape, nugget, partial_sill, range } = kriging.fit.variogram;
+    json!({
+        "model": match shape { Shape::Spherical => "spherical", Shape::Exponential => "exponential" },
+        "nugget": round_to(nugget, 4),
+        "partial_sill": round_to(partial_sill, 4),
+        "range_m": round_to(range, 2),
+        "rmse": round_to(kriging.errors.rmse, 4),
+        "mean_error": round_to(kriging.errors.mean_error, 4),
+        "r2": round_to(kriging.errors.r2_against_mean, 4),
+    })
+}
+
+/// How sure the tiers are, and the tons of a perfect map.
+fn certainty(plan: &Plan) -> Value {
+    let Some(certainty) = &plan.certainty else { return Value::Null };
+    let system = plan.settings.system;
+    let [_, mass_name] = amount_names(system);
+    let mass = |mass: Mass| round_to(mass.value_in(system), MASS_DECIMALS);
+    let zones = certainty.zones.iter().map(|zone| {
+        json!({
+            "zone": zone.number,
+            "sure_percent": round_to(zone.sure_share().as_percent(), 1),
+            format!("{mass_name}_wanting"): mass(zone.missing),
+            format!("{mass_name}_too_many"): mass(zone.surplus),
+        })
+    });
+    json!({
+        "errors": match certainty.basis { Basis::Local => "local", Basis::Constant => "constant" },
+        format!("{mass_name}_low"): mass(certainty.tons.low),
+        format!("{mass_name}_planned"): plan.total.printed_mass,
+        format!("{mass_name}_high"): mass(certainty.tons.high),
+        "zones": zones.collect::<Vec<_>>(),
+    })
+}
+
+fn neighbors(idw: &Idw) -> Value {
+    match idw.neighbors() {
+        Neighbors::Nearest(count) => Value::from(count),
+        Neighbors::All => "all".into(),
+    }
+}
+
+/// What is not spread, by cause.
+fn unspread(plan: &Plan) -> Vec<Value> {
+    let system = plan.settings.system;
+    let [name, _] = amount_names(system);
+    let causes = plan.field.keep_outs.iter().map(|keep_out| {
+        let pieces = plan.unspread.iter().filter(|piece| piece.why == keep_out.why);
+        let area: Area = pieces.map(|piece| piece.area).sum();
+        json!({
+            "why": keep_out.why,
+            "distance": round_to(keep_out.distance.value_in(system), 4),
+            "distance_unit": Length::unit(system).symbol(),
+            name: round_to(area.value_in(system), AREA_DECIMALS),
+        })
+    });
+    causes.collect()
+}
+
+/// What the clean-up moved, per tier.
+fn clean_up(plan: &Plan) -> Value {
+    let (Some(asked), Some(done)) = (&plan.settings.clean_up, &plan.cleaned_up) else {
+        return Value::Null;
+    };
+    let system = plan.settings.system;
+    let [area, mass] = amount_names(system);
+    let tiers = (1..).zip(&done.tiers).map(|(tier, change): (usize, _)| {
+        json!({
+            "tier": tier,
+            area: round_to(change.area.value_in(system), AREA_DECIMALS),
+            mass: round_to(change.mass.value_in(system), MASS_DECIMALS),
+        })
+    });
+    json!({
+        "min_zone": round_to(asked.min_zone.value_in(system), 4),
+        "min_width": round_to(asked.min_width.value_in(system), 4),
+        "tolerance": round_to(asked.tolerance.value_in(system), 4),
+        "zones_before": done.zones_before,
+        "zones_after": plan.zones.len(),
+        "moved": tiers.collect::<Vec<_>>(),
+    })
+}
+
+fn second_look(plan: &Plan) -> Vec<Value> {
+    let system = plan.settings.system;
+    let [_, mass] = amount_names(system);
+    let looks = plan.second_looks.iter().map(|look| {
+        json!({
+            "sample": look.id,
+            "cec": round_to(look.cec, CEC_DECIMALS),
+            "neighbors_say": round_to(look.neighbors_say, CEC_DECIMALS),
+            mass: round_to(look.mass.value_in(system), MASS_DECIMALS),
+        })
+    });
+    looks.collect()
 }
 
 fn coordinates(plan: &Plan) -> Value {

@@ -1,6 +1,9 @@
 //! The attributes of a zone, the same in every format.
 
-use crate::plan::{Plan, Zone};
+use geo::Polygon;
+
+use crate::plan::{Plan, Unspread, Zone};
+use crate::tonnage::AREA_DECIMALS;
 use crate::units::{Quantity, Rate, System, round_to};
 
 /// Decimals of a written rate: under a pound an acre.
@@ -8,10 +11,12 @@ pub const RATE_DECIMALS: u32 = 4;
 /// Decimals of a written CEC; laboratories print one.
 pub const CEC_DECIMALS: u32 = 2;
 
-/// One zone's attributes as they are written.
+/// One zone as it is written.
 #[derive(Debug)]
 pub struct ZoneRow<'a> {
+    pub polygon: &'a Polygon<f64>,
     pub zone: usize,
+    /// 0 for what is not spread.
     pub tier: usize,
     pub label: &'a str,
     pub rate: f64,
@@ -22,10 +27,31 @@ pub struct ZoneRow<'a> {
 }
 
 impl<'a> ZoneRow<'a> {
-    pub fn of(plan: &'a Plan, zone: &Zone) -> Self {
+    /// The zones, then what is not spread, if it is to be written.
+    pub fn all(plan: &'a Plan) -> Vec<Self> {
+        let mut rows: Vec<Self> = plan.zones.iter().map(|zone| Self::of(plan, zone)).collect();
+        if plan.settings.unspread == Unspread::RateZero {
+            let unspread = plan.unspread.iter();
+            rows.extend((plan.zones.len() + 1..).zip(unspread).map(|(zone, piece)| Self {
+                polygon: &piece.polygon,
+                zone,
+                tier: 0,
+                label: &piece.why,
+                rate: 0.0,
+                rate_unit: rate_unit(plan.settings.system),
+                area: round_to(piece.area.value_in(plan.settings.system), AREA_DECIMALS),
+                mass: 0.0,
+                cec_mean: round_to(piece.cec_mean, CEC_DECIMALS),
+            }));
+        }
+        rows
+    }
+
+    pub fn of(plan: &'a Plan, zone: &'a Zone) -> Self {
         let system = plan.settings.system;
         let tier = plan.settings.tiers.tiers().get(zone.tier);
         Self {
+            polygon: &zone.polygon,
             zone: zone.number,
             tier: zone.tier + 1,
             label: tier.map_or("", |tier| tier.label.as_str()),

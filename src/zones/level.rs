@@ -22,7 +22,7 @@ pub const CROSSING_TOLERANCE: f64 = 0.05;
 /// coordinates are written, so that rounding cannot fold a zone.
 const SEPARATION: f64 = 0.02;
 
-/// The end of an edge: its vertex, place and value.
+/// The end of an edge: its vertex, place, value and class.
 #[derive(Clone, Copy, Debug)]
 pub struct End {
     /// The vertex number in the mesh.
@@ -31,13 +31,23 @@ pub struct End {
     pub at: Coord<f64>,
     /// The value of the surface there.
     pub value: f64,
-    /// The class there.
+    /// The class that it has been given: the value's own, unless the clean-up moved it.
     pub class: u32,
 }
 
+/// What is between two classes on an edge.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Between {
+    /// A strip of each class between them: one border at each break.
+    Strips,
+    /// Nothing: one border, where they meet.
+    OneBorder,
+}
+
 /// The crossings on every edge whose ends are in different classes.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct Crossings {
+    between: Between,
     /// The number of the first crossing on an edge; those of the higher breaks follow.
     first: HashMap<[u32; 2], u32>,
     /// Where the crossings are.
@@ -47,10 +57,13 @@ pub struct Crossings {
 impl Crossings {
     /// Locates the crossings of edges given as (end in the lower class, end in the higher class),
     /// each edge once. Numbers follow the order of the edges, whatever the thread count.
-    pub fn locate(edges: &[(End, End)], surface: &impl Classes) -> Self {
-        let found: Vec<Vec<Coord<f64>>> =
-            edges.par_iter().map(|(low, high)| on_edge(low, high, surface)).collect();
-        let mut crossings = Self::default();
+    pub fn locate(edges: &[(End, End)], between: Between, surface: &impl Classes) -> Self {
+        let locate = |(low, high): &(End, End)| match between {
+            Between::Strips => on_edge(low, high, surface),
+            Between::OneBorder => vec![meeting(low, high, surface)],
+        };
+        let found: Vec<Vec<Coord<f64>>> = edges.par_iter().map(locate).collect();
+        let mut crossings = Self { between, first: HashMap::new(), positions: Vec::new() };
         for ((low, high), positions) in edges.iter().zip(found) {
             #[expect(clippy::cast_possible_truncation, reason = "fewer crossings than nodes")]
             let first = crossings.positions.len() as u32;
@@ -60,11 +73,24 @@ impl Crossings {
         crossings
     }
 
-    /// The number of the crossing from `class` to the next on an edge.
-    pub fn on(&self, low: &End, high: &End, class: u32) -> u32 {
+    /// The crossings of an edge from its lower end: the class below, the class above, the number.
+    pub fn on(&self, low: &End, high: &End) -> impl DoubleEndedIterator<Item = (u32, u32, u32)> {
         let first = self.first.get(&[low.vertex, high.vertex]).copied().unwrap_or(u32::MAX);
-        first + (class - low.class)
+        let (from, to) = (low.class, high.class);
+        let one = self.between == Between::OneBorder;
+        (from..to)
+            .filter(move |class| !one || *class == from)
+            .map(move |class| (class, if one { to } else { class + 1 }, first + (class - from)))
     }
+}
+
+/// Where two classes meet on an edge that has one border: where the surface crosses the break
+/// between them, if both ends still have the class of their value, else half way.
+fn meeting(low: &End, high: &End, surface: &impl Classes) -> Coord<f64> {
+    let own = |end: &End| surface.class(end.value) == end.class;
+    let shares = if own(low) && own(high) { on_edge(low, high, surface) } else { Vec::new() };
+    let between = shares.get((shares.len().saturating_sub(1)) / 2).copied();
+    between.unwrap_or(low.at + (high.at - low.at) * 0.5)
 }
 
 /// The crossings on one edge, from the lower end: one for each break between the classes of its
@@ -165,11 +191,11 @@ mod tests {
     #[test]
     fn both_breaks_on_one_edge() {
         let (low, high) = (end(0, 0.0), end(1, 8.0));
-        let crossings = Crossings::locate(&[(low, high)], &Slope);
+        let crossings = Crossings::locate(&[(low, high)], Between::Strips, &Slope);
         let [ten, fifteen] = crossings.positions[..] else { panic!() };
         assert!((ten.x - 10.0_f64.sqrt()).abs() < CROSSING_TOLERANCE);
         assert!((fifteen.x - 15.0_f64.sqrt()).abs() < CROSSING_TOLERANCE);
-        assert_eq!((crossings.on(&low, &high, 0), crossings.on(&low, &high, 1)), (0, 1));
+        assert_eq!(crossings.on(&low, &high).collect::<Vec<_>>(), [(0, 1, 0), (1, 2, 1)]);
     }
 
     struct Jump;
@@ -190,7 +216,7 @@ mod tests {
         let at = |x: f64| Coord { x, y: 0.0 };
         let low = End { vertex: 0, at: at(0.0), value: 5.0, class: 0 };
         let high = End { vertex: 1, at: at(3.0), value: 20.0, class: 2 };
-        let crossings = Crossings::locate(&[(low, high)], &Jump);
+        let crossings = Crossings::locate(&[(low, high)], Between::Strips, &Jump);
         let [first, second] = crossings.positions[..] else { panic!() };
         assert!((first.x - 1.0).abs() < 0.1 && (second.x - 1.0).abs() < 0.1);
         assert!(second.x - first.x >= 0.019);

@@ -8,7 +8,7 @@
 use geo::{Coord, LineString, MultiPolygon};
 
 use super::cells::Cells;
-use super::rim::{self, RimError};
+use super::rim::{self, Borders, RimError};
 use crate::geometry::scanline::Crossings;
 use crate::surface::Lattice;
 
@@ -16,56 +16,55 @@ use crate::surface::Lattice;
 pub type Triangle = [u32; 3];
 
 /// The field as triangles. Vertices are numbered: the nodes of the lattice row by row, then the
-/// boundary's own vertices in its order (first of each ring not repeated), then points added
-/// between them, then samples.
+/// boundary's own vertices in its order (first of each ring not repeated), the keep-outs' own, then
+/// points added between them, then samples.
 #[derive(Debug)]
 pub struct Mesh {
     pub(super) lattice: Lattice,
-    /// Whether a node of the lattice lies in the field.
+    /// Whether a node of the lattice lies in the field and in no keep-out.
     pub(super) inside: Vec<bool>,
     pub(super) cells: Cells,
     /// Vertices beyond the lattice.
     pub(super) extras: Vec<Coord<f64>>,
-    /// How many of the extras are the boundary's own vertices.
-    pub(super) corners: usize,
+    /// How many of the extras are the boundary's or a keep-out's vertices.
+    pub(super) named: usize,
     /// The vertex that each of the boundary's positions became: two rings may touch in one.
     pub(super) corner_ids: Vec<u32>,
-    /// The corners (counted among the extras) of the edge that each point added after them is on.
-    pub(super) parents: Vec<[u32; 2]>,
+    /// The keep-outs' vertices that are on the boundary, each with the corners of its edge, all
+    /// counted among the extras.
+    pub(super) landings: Vec<(u32, [u32; 2])>,
     /// The triangles of the rim.
     pub(super) rim: Vec<Triangle>,
-    /// The pieces of the boundary, each with the field on its left.
-    pub(super) border: Vec<[u32; 2]>,
+    pub(super) borders: Borders,
 }
 
 impl Mesh {
-    /// Fills a field: outer rings counter-clockwise, holes clockwise, in metres.
+    /// Fills a field: outer rings counter-clockwise, holes clockwise, in metres. The keep-outs are
+    /// parts of it, one beside another, that get a border and no triangles.
     ///
     /// # Errors
-    /// When two edges of the boundary cross, which a checked boundary does not.
+    /// When two edges cross, which those of a checked boundary do not.
     pub fn fill(
         boundary: &MultiPolygon<f64>,
+        keep_outs: &[MultiPolygon<f64>],
         samples: &[Coord<f64>],
         lattice: Lattice,
     ) -> Result<Self, RimError> {
         let rings =
             || boundary.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
-        let slices: Vec<&[Coord<f64>]> = rings().map(|ring| ring.0.as_slice()).collect();
         let mut inside = vec![false; lattice.columns() * lattice.rows()];
-        let crossings = Crossings::of(
-            slices.iter().copied(),
-            lattice.northing(0),
-            lattice.step(),
-            lattice.rows(),
-        );
-        crossings.runs(lattice.easting(0), lattice.step(), lattice.columns(), |row, from, to| {
-            let start = row * lattice.columns();
-            if let Some(run) = inside.get_mut(start + from..start + to) {
-                run.fill(true);
-            }
-        });
+        mark(&mut inside, &lattice, boundary, true);
+        for area in keep_outs {
+            mark(&mut inside, &lattice, area, false);
+        }
         let rings: Vec<&LineString<f64>> = rings().collect();
-        rim::build(&rings, samples, lattice, inside)
+        rim::build(&rings, keep_outs, samples, lattice, inside)
+    }
+
+    /// Whether each node of the lattice is spread.
+    #[must_use]
+    pub fn inside(&self) -> &[bool] {
+        &self.inside
     }
 
     /// The vertices beyond the lattice's nodes.
@@ -86,14 +85,26 @@ impl Mesh {
         position(&self.lattice, &self.extras, vertex)
     }
 
-    /// The corners, counted among the extras, of the boundary's edge that a piece of it is on.
-    pub(super) fn edge_of(&self, piece: [u32; 2]) -> [u32; 2] {
-        let nodes = self.inside.len();
-        let among_extras = piece.map(|id| id as usize - nodes);
-        let parent = |id: usize| id.checked_sub(self.corners).and_then(|i| self.parents.get(i));
-        let [a, b] = among_extras;
-        #[expect(clippy::cast_possible_truncation, reason = "vertex numbers are u32")]
-        parent(a).or(parent(b)).copied().unwrap_or([a as u32, b as u32])
+    /// The lattice's nodes at the corners of the cell around a position, the nearest first.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped to the lattice before the cast"
+    )]
+    pub(super) fn nodes_around(&self, at: Coord<f64>) -> [usize; 4] {
+        let lattice = &self.lattice;
+        let index = |offset: f64, count: usize| {
+            (offset / lattice.step()).clamp(0.0, count.saturating_sub(2) as f64).floor() as usize
+        };
+        let column = index(at.x - lattice.easting(0), lattice.columns());
+        let row = index(at.y - lattice.northing(0), lattice.rows());
+        let mut corners = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(right, up)| {
+            let (column, row) = (column + right, row + up);
+            let away = at - Coord { x: lattice.easting(column), y: lattice.northing(row) };
+            (away.x.hypot(away.y), row * lattice.columns() + column)
+        });
+        corners.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        corners.map(|(_, node)| node)
     }
 
     /// The triangles of the rim and of each clear cell that `split` wants.
@@ -105,6 +116,20 @@ impl Mesh {
             .flat_map(|[sw, se, ne, nw]| [[sw, se, ne], [sw, ne, nw]]);
         self.rim.iter().copied().chain(halves)
     }
+}
+
+/// Marks the nodes inside an area.
+fn mark(nodes: &mut [bool], lattice: &Lattice, area: &MultiPolygon<f64>, value: bool) {
+    let rings = area.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+    let rings: Vec<&[Coord<f64>]> = rings.map(|ring| ring.0.as_slice()).collect();
+    let rows =
+        Crossings::of(rings.iter().copied(), lattice.northing(0), lattice.step(), lattice.rows());
+    rows.runs(lattice.easting(0), lattice.step(), lattice.columns(), |row, from, to| {
+        let start = row * lattice.columns();
+        if let Some(run) = nodes.get_mut(start + from..start + to) {
+            run.fill(value);
+        }
+    });
 }
 
 /// Where a vertex lies, given the lattice and the extras.

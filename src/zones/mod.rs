@@ -1,26 +1,34 @@
 //! From a surface to zones: connected pieces of one tier that tile the field.
 
 mod cells;
+mod clean_up;
+mod distance_map;
 mod level;
+mod merge;
 mod mesh;
+mod opening;
+mod outline;
 mod partition;
+mod passes;
 mod rim;
 mod sharing;
+mod triangulation;
 
-pub use level::{CROSSING_TOLERANCE, Classes};
+pub use clean_up::{Drivable, Prefer, clean_up};
+pub use level::{Between, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
-pub use partition::{Partition, partition};
+pub use partition::{KEEP_OUT, Partition, partition};
+pub use passes::{Nodes, Passes, along_passes, longest_side};
 pub use rim::RimError;
-pub use sharing::means;
+pub use sharing::{faces_of_nodes, means};
 
 use crate::soil::Tiers;
-use crate::surface::Surface;
+use crate::surface::Interpolator;
 
 /// A CEC surface classed into rate tiers.
-#[derive(Debug)]
 pub struct Tiered<'a> {
     /// The interpolated CEC.
-    pub surface: &'a Surface,
+    pub surface: &'a dyn Interpolator,
     /// The tiers.
     pub tiers: &'a Tiers,
 }

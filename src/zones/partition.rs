@@ -1,37 +1,78 @@
 //! Cuts the mesh at the level lines and joins what is left into connected zones.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use geo::Coord;
 
-use super::level::{Classes, Crossings, End};
+use super::level::{Between, Classes, Crossings, End};
 use super::mesh::Mesh;
-use crate::geometry::{Coverage, HalfEdge};
+use super::rim::Border;
+use crate::geometry::{Coverage, Face, HalfEdge};
+
+/// The class of the first keep-out's pieces; the others' follow. What is spread is under it.
+pub const KEEP_OUT: u32 = 1 << 16;
 
 /// The field in pieces of one class each.
 #[derive(Debug)]
 pub struct Partition {
     /// The pieces.
     pub coverage: Coverage,
-    /// The vertices where a level line meets the boundary, each with the corners (vertices too) of
-    /// the boundary's edge that it is on.
+    /// The vertex of each of the boundary's positions, in its order (the first position of each ring
+    /// not repeated).
+    pub corners: Vec<u32>,
+    /// The vertices on an edge of the boundary or of a keep-out, each with the ends (vertices too) of
+    /// that edge; an end comes before what is between.
     pub landings: Vec<(u32, [u32; 2])>,
+}
+
+impl Partition {
+    /// Takes out the vertices, after the `named` ones, that a straight line runs through.
+    pub(super) fn drop_straight(&mut self, named: usize) {
+        // A tenth of a millimetre: what a vertex between two corners is off by is far less.
+        const STRAIGHT: f64 = 1e-4;
+        let Coverage { faces, vertices } = &mut self.coverage;
+        let mut around: HashMap<u32, BTreeSet<u32>> = HashMap::new();
+        for [a, b] in faces.iter().flat_map(Face::edges) {
+            around.entry(a).or_default().insert(b);
+            around.entry(b).or_default().insert(a);
+        }
+        let at = |id: u32| vertices.get(id as usize).copied().unwrap_or_default();
+        let is_straight = |id: u32| {
+            let ends: Vec<u32> = around.get(&id).into_iter().flatten().copied().collect();
+            let [a, b] = ends[..] else { return false };
+            let line = at(b) - at(a);
+            cross(at(id) - at(a), line).abs() <= STRAIGHT * line.x.hypot(line.y)
+        };
+        let straight: HashSet<u32> =
+            around.keys().copied().filter(|&id| id as usize >= named && is_straight(id)).collect();
+        for face in faces {
+            face.retain(|id| !straight.contains(&id));
+        }
+        self.landings.retain(|(id, _)| !straight.contains(id));
+    }
 }
 
 /// Cuts the field into connected pieces of one class each.
 ///
-/// `values` are the surface at the vertices of the mesh, in the mesh's order. Within a triangle the
-/// level lines are straight between crossings located on its edges (marching triangles: no
-/// ambiguous case, unlike squares). The result's first vertices are the boundary's own, in its
-/// order; so its caller can give them back their coordinates to the last digit.
+/// `values` are the surface at the vertices of the mesh, in the mesh's order, and `classes` the
+/// classes given to them. Within a triangle borders are straight between crossings located on its
+/// edges (marching triangles: no ambiguous case, unlike squares); where three classes meet with one
+/// border each, they meet in the middle of the triangle. The result's first vertices are the
+/// boundary's own, in its order; so its caller can give them back their coordinates. Keep-outs are
+/// pieces of their own.
 #[must_use]
-pub fn partition(mesh: &Mesh, values: &[f64], surface: &impl Classes) -> Partition {
+pub fn partition(
+    mesh: &Mesh,
+    values: &[f64],
+    classes: &[u32],
+    between: Between,
+    surface: &impl Classes,
+) -> Partition {
+    let class = |vertex: u32| classes.get(vertex as usize).copied().unwrap_or(0);
     let end = |vertex: u32| {
         let value = values.get(vertex as usize).copied().unwrap_or(f64::NAN);
-        End { vertex, at: mesh.position(vertex), value, class: surface.class(value) }
+        End { vertex, at: mesh.position(vertex), value, class: class(vertex) }
     };
-    let classes: Vec<u32> = values.iter().map(|&value| surface.class(value)).collect();
-    let class = |vertex: u32| classes.get(vertex as usize).copied().unwrap_or(0);
     let mixed: Vec<[u32; 3]> = mesh
         .triangles(|[a, b, c, d]| {
             let first = class(*a);
@@ -48,61 +89,105 @@ pub fn partition(mesh: &Mesh, values: &[f64], surface: &impl Classes) -> Partiti
         .map(|[a, b]| rising(a, b))
         .collect();
     let edges: Vec<(End, End)> = edges.into_iter().map(|[a, b]| (end(a), end(b))).collect();
-    let crossings = Crossings::locate(&edges, surface);
-    let numbers = Numbers { mesh, crossings: &crossings };
-
-    let mut half_edges = Vec::new();
+    let crossings = Crossings::locate(&edges, between, surface);
+    let mut builder = Builder {
+        mesh,
+        crossings: &crossings,
+        between,
+        junctions: Vec::new(),
+        half_edges: Vec::new(),
+    };
     for triangle in mixed {
-        numbers.chords(triangle.map(end), &mut half_edges);
+        builder.triangle(triangle.map(end));
     }
-    let mut landings = Vec::new();
-    for &[a, b] in &mesh.border {
-        let pieces = numbers.border(&end(a), &end(b));
-        let edge = mesh.edge_of([a, b]);
+    let mut landings = mesh.landings.clone();
+    for &Border { ends: [a, b], edge, keep_out } in &mesh.borders.spread {
+        let pieces = builder.border(&end(a), &end(b));
         landings.extend(pieces.iter().skip(1).map(|piece| (piece.from, edge)));
-        half_edges.extend(pieces);
+        if let Some(keep_out) = keep_out {
+            let class = KEEP_OUT + keep_out;
+            let beyond = |piece: &HalfEdge| HalfEdge { class, from: piece.to, to: piece.from };
+            builder.half_edges.extend(pieces.iter().map(beyond));
+        }
+        builder.half_edges.extend(pieces);
     }
-    Partition { coverage: numbers.coverage(half_edges), landings }
+    for &(keep_out, ends) in &mesh.borders.keep_out {
+        let [from, to] = ends.map(|id| builder.of_vertex(id));
+        builder.half_edges.push(HalfEdge { class: KEEP_OUT + keep_out, from, to });
+    }
+    let coverage = builder.coverage();
+    let corners = mesh.corner_vertices().filter_map(|id| u32::try_from(id).ok()).collect();
+    Partition { coverage, corners, landings }
 }
 
-/// The vertices of the coverage: the boundary's corners, the points added between them, then the
-/// crossings. Samples and nodes of the lattice are on no border.
-struct Numbers<'a> {
+/// Collects borders. The vertices of the coverage are the boundary's corners, the keep-outs'
+/// own, the points added between them, the crossings, then the points where three classes meet. Samples and nodes of the
+/// lattice are on no border.
+struct Builder<'a> {
     mesh: &'a Mesh,
     crossings: &'a Crossings,
+    between: Between,
+    junctions: Vec<Coord<f64>>,
+    half_edges: Vec<HalfEdge>,
 }
 
-impl Numbers<'_> {
+impl Builder<'_> {
     fn of_vertex(&self, vertex: u32) -> u32 {
         vertex - u32::try_from(self.mesh.inside.len()).unwrap_or(0)
     }
 
-    fn of_crossing(&self, low: &End, high: &End, class: u32) -> u32 {
-        let base = u32::try_from(self.mesh.extras.len()).unwrap_or(0);
-        base + self.crossings.on(low, high, class)
+    fn of_crossing(&self, crossing: u32) -> u32 {
+        u32::try_from(self.mesh.extras.len()).unwrap_or(0) + crossing
     }
 
-    /// The level lines in a triangle, walked from both sides.
-    fn chords(&self, triangle: [End; 3], half_edges: &mut Vec<HalfEdge>) {
+    /// The borders in a triangle, walked from both sides.
+    fn triangle(&mut self, triangle: [End; 3]) {
         let mut sorted = triangle;
         sorted.sort_by_key(|end| end.class);
         let [low, middle, high] = sorted;
-        let turn = cross(middle.at - low.at, high.at - low.at);
-        for class in low.class..high.class {
-            let long = self.of_crossing(&low, &high, class);
-            let short = if class < middle.class {
-                self.of_crossing(&low, &middle, class)
-            } else {
-                self.of_crossing(&middle, &high, class)
-            };
+        let counter_clockwise = cross(middle.at - low.at, high.at - low.at) > 0.0;
+        let crossings = self.crossings;
+        if self.between == Between::OneBorder
+            && low.class < middle.class
+            && middle.class < high.class
+        {
+            return self.junction([low, middle, high], counter_clockwise);
+        }
+        let short = crossings.on(&low, &middle).chain(crossings.on(&middle, &high));
+        for ((below, above, long), (_, _, short)) in crossings.on(&low, &high).zip(short) {
+            let (long, short) = (self.of_crossing(long), self.of_crossing(short));
             // Around low → middle → high counter-clockwise, the lower side is left of short → long.
-            let (from, to) = if turn > 0.0 { (short, long) } else { (long, short) };
-            half_edges.push(HalfEdge { class, from, to });
-            half_edges.push(HalfEdge { class: class + 1, from: to, to: from });
+            let [from, to] = if counter_clockwise { [short, long] } else { [long, short] };
+            self.both_sides([below, above], from, to);
         }
     }
 
-    /// A piece of the boundary, cut where the level lines meet it.
+    /// Three classes in a triangle with one border between each two: they meet in a point.
+    fn junction(&mut self, ends: [End; 3], counter_clockwise: bool) {
+        let [low, middle, high] = ends;
+        let base = self.mesh.extras.len() + self.crossings.positions.len() + self.junctions.len();
+        let centre = u32::try_from(base).unwrap_or(u32::MAX);
+        let mut sum = Coord { x: 0.0, y: 0.0 };
+        for (a, b) in [(low, middle), (middle, high), (low, high)] {
+            for (below, above, crossing) in self.crossings.on(&a, &b) {
+                sum = sum + self.crossings.positions.get(crossing as usize).copied().unwrap_or(sum);
+                // Between low and high the turn around the triangle is the other way.
+                let inwards = counter_clockwise != (a.class == low.class && b.class == high.class);
+                let at = self.of_crossing(crossing);
+                let [from, to] = if inwards { [at, centre] } else { [centre, at] };
+                self.both_sides([below, above], from, to);
+            }
+        }
+        self.junctions.push(sum / 3.0);
+    }
+
+    /// A border with the first class on the left of `from` → `to` and the second on the right.
+    fn both_sides(&mut self, [left, right]: [u32; 2], from: u32, to: u32) {
+        self.half_edges.push(HalfEdge { class: left, from, to });
+        self.half_edges.push(HalfEdge { class: right, from: to, to: from });
+    }
+
+    /// A piece of the boundary, cut where borders meet it.
     fn border(&self, a: &End, b: &End) -> Vec<HalfEdge> {
         let mut pieces = Vec::new();
         let mut from = self.of_vertex(a.vertex);
@@ -111,12 +196,12 @@ impl Numbers<'_> {
             from = to;
         };
         if a.class < b.class {
-            for class in a.class..b.class {
-                push(class, self.of_crossing(a, b, class));
+            for (below, _, crossing) in self.crossings.on(a, b) {
+                push(below, self.of_crossing(crossing));
             }
         } else {
-            for class in (b.class..a.class).rev() {
-                push(class + 1, self.of_crossing(b, a, class));
+            for (_, above, crossing) in self.crossings.on(b, a).rev() {
+                push(above, self.of_crossing(crossing));
             }
         }
         push(b.class, self.of_vertex(b.vertex));
@@ -124,15 +209,19 @@ impl Numbers<'_> {
     }
 
     /// Joins the half-edges and drops the points that were added along the boundary.
-    fn coverage(&self, half_edges: Vec<HalfEdge>) -> Coverage {
-        let vertices: Vec<Coord<f64>> =
-            self.mesh.extras.iter().chain(&self.crossings.positions).copied().collect();
-        let mut coverage = Coverage::from_half_edges(vertices, half_edges);
-        let added = self.mesh.corners..self.mesh.extras.len();
+    fn coverage(self) -> Coverage {
+        let (mesh, crossings) = (self.mesh, self.crossings);
+        let vertices: Vec<Coord<f64>> = mesh
+            .extras
+            .iter()
+            .chain(&crossings.positions)
+            .chain(&self.junctions)
+            .copied()
+            .collect();
+        let mut coverage = Coverage::from_half_edges(vertices, self.half_edges);
+        let added = mesh.named..mesh.extras.len();
         for face in &mut coverage.faces {
-            for ring in std::iter::once(&mut face.exterior).chain(&mut face.holes) {
-                ring.retain(|&id| !added.contains(&(id as usize)));
-            }
+            face.retain(|id| !added.contains(&(id as usize)));
         }
         coverage
     }

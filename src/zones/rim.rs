@@ -1,14 +1,15 @@
 //! The triangles between the clear cells and the boundary, and around samples.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
-use geo::{Coord, LineString};
+use geo::{Coord, LineString, MultiPolygon};
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{PointDistance, RTree};
-use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation, mitigate_underflow};
 
 use super::cells::Cells;
-use super::mesh::{Mesh, Triangle, position};
+use super::mesh::{Mesh, position};
+use super::outline::{Outline, Piece, pair};
+use super::triangulation::{Constraint, Facet, keep_out_of_parts, triangulate};
 use crate::surface::Lattice;
 
 /// How near the boundary a node may stand, in steps: nearer ones would make needles.
@@ -32,24 +33,23 @@ pub enum RimError {
     Position(String),
 }
 
+/// Fills the field around the clear cells. `inside` says which nodes are in the field and in no
+/// keep-out.
 pub(super) fn build(
     rings: &[&LineString<f64>],
+    keep_outs: &[MultiPolygon<f64>],
     samples: &[Coord<f64>],
     lattice: Lattice,
     inside: Vec<bool>,
 ) -> Result<Mesh, RimError> {
-    let mut outline = Outline::of(rings, &lattice);
+    let mut outline = Outline::of(rings, keep_outs, lattice.step());
+    let lines = || outline.boundary.iter().chain(&outline.inner).map(|piece| piece.ends);
     let mut cells = Cells::new(&lattice);
-    for &[a, b] in &outline.edges {
+    for [a, b] in lines() {
         cells.block(&lattice, outline.at(a), outline.at(b), 1.0);
     }
-    let tree = RTree::bulk_load(
-        outline
-            .edges
-            .iter()
-            .map(|&[a, b]| Line::new(pair(outline.at(a)), pair(outline.at(b))))
-            .collect(),
-    );
+    let line = |[a, b]: [u32; 2]| Line::new(pair(outline.at(a)), pair(outline.at(b)));
+    let tree = RTree::bulk_load(lines().map(line).collect());
     let clears = |at: Coord<f64>, clearance: f64| {
         let reach = (clearance * lattice.step()).powi(2);
         tree.nearest_neighbor(&pair(at)).is_none_or(|edge| edge.distance_2(&pair(at)) >= reach)
@@ -69,88 +69,94 @@ pub(super) fn build(
     let sides = cells.outline(&inside);
 
     let base = u32::try_from(inside.len()).unwrap_or(u32::MAX);
-    for edge in &mut outline.edges {
-        *edge = edge.map(|id| id + base);
-    }
-    let mut extras = outline.positions;
+    let mut extras = std::mem::take(&mut outline.positions);
     extras.extend(&free);
     let mut vertices: Vec<u32> = sides.iter().flatten().copied().chain(loose).collect();
     vertices.sort_unstable();
     vertices.dedup();
     vertices.extend((0..extras.len()).filter_map(|i| u32::try_from(i).ok()).map(|i| i + base));
-    let (rim, border) =
-        triangulate(&vertices, &outline.edges, &sides, |id| position(&lattice, &extras, id))?;
-    let corner_ids = outline.corner_ids.iter().map(|id| id + base).collect();
-    let (corners, parents) = (outline.corners, outline.parents);
-    Ok(Mesh { lattice, inside, cells, extras, corners, corner_ids, parents, rim, border })
+    let key = |[a, b]: [u32; 2]| [a.min(b), a.max(b)];
+    let pieces = |pieces: &[Piece], kind| -> Vec<_> {
+        pieces.iter().map(|piece| (key(piece.ends.map(|id| id + base)), kind)).collect()
+    };
+    let mut constraints: BTreeMap<_, _> =
+        sides.into_iter().map(|side| (key(side), Constraint::Side)).collect();
+    constraints.extend(pieces(&outline.inner, Constraint::Inner));
+    constraints.extend(pieces(&outline.boundary, Constraint::Boundary));
+    let place = |id| position(&lattice, &extras, id);
+    let facets = triangulate(&vertices, &constraints, place)?;
+    let keep_out = keep_out_of_parts(&facets, keep_outs, place);
+    let borders = Borders::of(&facets, &keep_out, &outline, base);
+    let rim = facets
+        .iter()
+        .filter(|facet| keep_out.get(facet.part).is_some_and(Option::is_none))
+        .map(|facet| facet.corners)
+        .collect();
+    let Outline { named, corner_ids, landings, .. } = outline;
+    let corner_ids = corner_ids.iter().map(|id| id + base).collect();
+    Ok(Mesh { lattice, inside, cells, extras, named, corner_ids, landings, rim, borders })
 }
 
-fn pair(at: Coord<f64>) -> [f64; 2] {
-    [at.x, at.y]
+/// The borders of what is spread and of what is not.
+#[derive(Debug, Default)]
+pub struct Borders {
+    /// Around what is spread, which is on the left of each.
+    pub spread: Vec<Border>,
+    /// Around each keep-out, on the left of its pieces, but for those that it shares with what is
+    /// spread.
+    pub keep_out: Vec<(u32, [u32; 2])>,
 }
 
-/// The boundary's vertices and edges, edges cut into pieces no longer than a step.
-#[derive(Default)]
-struct Outline {
-    positions: Vec<Coord<f64>>,
-    corners: usize,
-    corner_ids: Vec<u32>,
-    /// The corners at the ends of the edge that each added position lies on.
-    parents: Vec<[u32; 2]>,
-    edges: Vec<[u32; 2]>,
+/// A piece of the border of what is spread.
+#[derive(Clone, Copy, Debug)]
+pub struct Border {
+    /// Its ends, what is spread on the left.
+    pub ends: [u32; 2],
+    /// The named vertices, counted among the extras, of the edge that it is on.
+    pub edge: [u32; 2],
+    /// The keep-out beyond; none where the field ends.
+    pub keep_out: Option<u32>,
 }
 
-impl Outline {
-    #[expect(clippy::cast_possible_truncation, reason = "far fewer vertices than 2^32")]
-    fn of(rings: &[&LineString<f64>], lattice: &Lattice) -> Self {
-        let mut outline = Self::default();
-        let mut known: BTreeMap<[u64; 2], u32> = BTreeMap::new();
-        for ring in rings {
-            for &at in ring.0.iter().take(ring.0.len().saturating_sub(1)) {
-                let next = outline.positions.len();
-                let id = *known.entry(pair(at).map(f64::to_bits)).or_insert(next as u32);
-                if id as usize == next {
-                    outline.positions.push(at);
+impl Borders {
+    fn of(facets: &[Facet], parts: &[Option<usize>], outline: &Outline, base: u32) -> Self {
+        let edges: BTreeMap<[u32; 2], [u32; 2]> = outline
+            .boundary
+            .iter()
+            .chain(&outline.inner)
+            .map(|piece| {
+                ([piece.ends[0].min(piece.ends[1]), piece.ends[0].max(piece.ends[1])], piece.edge)
+            })
+            .collect();
+        let keep_out = |facet: usize| {
+            let part = facets.get(facet).map(|facet| facet.part);
+            let number = part.and_then(|part| parts.get(part).copied().flatten());
+            number.and_then(|number| u32::try_from(number).ok())
+        };
+        let mut borders = Self::default();
+        for (number, facet) in facets.iter().enumerate() {
+            let own = keep_out(number);
+            let ends = facet.corners.into_iter().zip(facet.corners.into_iter().cycle().skip(1));
+            for ((a, b), (constraint, beyond)) in ends.zip(facet.sides) {
+                let outside = constraint == Some(Constraint::Boundary);
+                if !outside && constraint != Some(Constraint::Inner) {
+                    continue;
                 }
-                outline.corner_ids.push(id);
+                let other = beyond.filter(|_| !outside).and_then(keep_out);
+                match own {
+                    None if outside || other.is_some() => {
+                        let (i, j) = (a - base, b - base);
+                        let edge = edges.get(&[i.min(j), i.max(j)]).copied().unwrap_or([i, j]);
+                        borders.spread.push(Border { ends: [a, b], edge, keep_out: other });
+                    }
+                    Some(own) if outside || other.is_some_and(|other| other != own) => {
+                        borders.keep_out.push((own, [a, b]));
+                    }
+                    _ => {}
+                }
             }
         }
-        outline.corners = outline.positions.len();
-        let mut start = 0;
-        for ring in rings {
-            let count = ring.0.len().saturating_sub(1);
-            let ids: Vec<u32> =
-                outline.corner_ids.iter().skip(start).take(count).copied().collect();
-            start += count;
-            for (&a, &b) in ids.iter().zip(ids.iter().cycle().skip(1)) {
-                outline.cut(a, b, lattice.step());
-            }
-        }
-        outline
-    }
-
-    fn at(&self, id: u32) -> Coord<f64> {
-        self.positions.get(id as usize).copied().unwrap_or(Coord { x: f64::NAN, y: f64::NAN })
-    }
-
-    /// Adds the edge from `a` to `b` in equal pieces no longer than a step.
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "lengths within a field over a step of centimetres at least"
-    )]
-    fn cut(&mut self, a: u32, b: u32, step: f64) {
-        let (from, to) = (self.at(a), self.at(b));
-        let pieces = ((to - from).x.hypot((to - from).y) / step).ceil().max(1.0) as u32;
-        let mut last = a;
-        for i in 1..pieces {
-            let next = self.positions.len() as u32;
-            self.positions.push(from + (to - from) * (f64::from(i) / f64::from(pieces)));
-            self.parents.push([a, b]);
-            self.edges.push([last, next]);
-            last = next;
-        }
-        self.edges.push([last, b]);
+        borders
     }
 }
 
@@ -203,69 +209,4 @@ fn near_field(at: Coord<f64>, lattice: &Lattice, inside: &[bool]) -> bool {
         let node = (row + up) * lattice.columns() + column + right;
         inside.get(node).copied().unwrap_or(false)
     })
-}
-
-type Rim = (Vec<Triangle>, Vec<[u32; 2]>);
-
-/// Triangulates the vertices under the constraints and keeps what lies in the field and in no clear
-/// cell: the state flips at each boundary edge and at each side of the clear cells.
-#[expect(
-    clippy::indexing_slicing,
-    reason = "indices come from the triangulation of these vertices"
-)]
-fn triangulate(
-    vertices: &[u32],
-    edges: &[[u32; 2]],
-    sides: &[[u32; 2]],
-    place: impl Fn(u32) -> Coord<f64>,
-) -> Result<Rim, RimError> {
-    let index: BTreeMap<u32, usize> = vertices.iter().enumerate().map(|(i, &id)| (id, i)).collect();
-    let points = vertices.iter().map(|&id| place(id));
-    let points = points.map(|at| mitigate_underflow(Point2::new(at.x, at.y))).collect();
-    let constraints = edges.iter().chain(sides).map(|side| side.map(|id| index[&id])).collect();
-    let mut crossing = None;
-    let mesh = ConstrainedDelaunayTriangulation::<Point2<f64>>::try_bulk_load_cdt(
-        points,
-        constraints,
-        |[a, _]| crossing = crossing.or(Some(a)),
-    )
-    .map_err(|error| RimError::Position(error.to_string()))?;
-    if let Some(at) = crossing {
-        let at = place(vertices[at]);
-        return Err(RimError::Crossing { easting: at.x, northing: at.y });
-    }
-    let sides: BTreeSet<[u32; 2]> = sides.iter().map(|&[a, b]| [a.min(b), a.max(b)]).collect();
-    let name = |edge: spade::handles::DirectedEdgeHandle<'_, _, _, _, _>| {
-        [vertices[edge.from().index()], vertices[edge.to().index()]]
-    };
-    let is_side = |[a, b]: [u32; 2]| sides.contains(&[a.min(b), a.max(b)]);
-
-    // (in the field, in a clear cell) of each face, from the outer face inwards.
-    let mut states: Vec<Option<(bool, bool)>> = vec![None; mesh.num_all_faces()];
-    states[mesh.outer_face().index()] = Some((false, false));
-    let mut queue: Vec<_> = mesh.convex_hull().map(|edge| edge.rev()).collect();
-    queue.extend(mesh.convex_hull());
-    while let Some(edge) = queue.pop() {
-        let (here, there) = (edge.face().index(), edge.rev().face().index());
-        let (Some((field, clear)), None) = (states[here], states[there]) else { continue };
-        let constraint = edge.is_constraint_edge();
-        let side = constraint && is_side(name(edge));
-        states[there] = Some((field ^ (constraint && !side), clear ^ side));
-        if let Some(face) = edge.rev().face().as_inner() {
-            queue.extend(face.adjacent_edges());
-        }
-    }
-    let (mut rim, mut border) = (Vec::new(), Vec::new());
-    for face in mesh.inner_faces() {
-        if states[face.index()] != Some((true, false)) {
-            continue;
-        }
-        rim.push(face.vertices().map(|vertex| vertices[vertex.index()]));
-        for edge in face.adjacent_edges() {
-            if edge.is_constraint_edge() && !is_side(name(edge)) {
-                border.push(name(edge));
-            }
-        }
-    }
-    Ok((rim, border))
 }

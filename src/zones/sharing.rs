@@ -43,3 +43,23 @@ pub fn means(
     };
     coverage.faces.iter().map(mean).collect()
 }
+
+/// The face, by its number in the coverage, that each node of the lattice is in.
+#[must_use]
+pub fn faces_of_nodes(coverage: &Coverage, lattice: &Lattice) -> Vec<Option<u32>> {
+    let mut faces = vec![None; lattice.columns() * lattice.rows()];
+    for (number, face) in (0..).zip(&coverage.faces) {
+        let polygon = coverage.plane_polygon(face);
+        let rings = std::iter::once(polygon.exterior()).chain(polygon.interiors());
+        let rings: Vec<&[Coord<f64>]> = rings.map(|ring| ring.0.as_slice()).collect();
+        let (step, rows) = (lattice.step(), lattice.rows());
+        let crossings = Crossings::of(rings.iter().copied(), lattice.northing(0), step, rows);
+        crossings.runs(lattice.easting(0), step, lattice.columns(), |row, from, to| {
+            let start = row * lattice.columns();
+            if let Some(run) = faces.get_mut(start + from..start + to) {
+                run.fill(Some(number));
+            }
+        });
+    }
+    faces
+}

@@ -16,6 +16,7 @@ import pyproj
 import shapely
 from geographiclib.geodesic import Geodesic
 
+from drivable import faults
 from inputs import Inputs
 from outputs import Outputs, decimals, signed_area
 from surface import Plane, Surface
@@ -263,6 +264,14 @@ def check_borders(report, inputs, outputs, plane, surface):
     report.check(f"border vertices lie within {REACH} m of the break", not off, figures)
 
 
+def check_clean_up(report, outputs, plane):
+    """No zone too small, no part too narrow."""
+    small, narrow = faults(outputs, list(plane.geometry(outputs.zones)))
+    stated = outputs.totals["clean_up"]
+    report.check("no zone is under min_zone", not small, "; ".join(small) or f"{stated['min_zone']}")
+    report.check("no part is narrower than min_width", not narrow, "; ".join(narrow) or f"{stated['min_width']}")
+
+
 def check_warnings(report, inputs, outputs):
     """Ids that the join left over are named."""
     text = str(outputs.totals.get("warnings"))
@@ -297,8 +306,11 @@ def check_job(report, job_file, plans):
     check_rates(report, inputs, outputs)
     check_figures(report, outputs, words)
     check_shapefile(report, outputs, words)
-    check_borders(report, inputs, outputs, plane, surface)
-    check_surface(report, inputs, outputs, plane, surface)
+    if outputs.totals["clean_up"]:
+        check_clean_up(report, outputs, plane)
+    else:
+        check_borders(report, inputs, outputs, plane, surface)
+        check_surface(report, inputs, outputs, plane, surface)
     if inputs.unmatched:
         check_warnings(report, inputs, outputs)
 

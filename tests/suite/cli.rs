@@ -182,7 +182,8 @@ fn job_files_are_checked() {
     assert_eq!(
         fault("job.toml", "boundry = \"field.geojson\"\nsamples = \"samples.csv\"\n"),
         "error: job.toml, line 1: found unknown key \"boundry\", did you mean \"boundary\"?; known keys \
-         here: name, units, boundary, samples, laboratory, cations, surface, tier, taskdata\n"
+         here: name, units, boundary, samples, laboratory, exclude, swath, max_rate, min_rate, \
+         cations, surface, zones, keep_out, tier, taskdata\n"
     );
     assert!(
         below("[surface]\npwer = 3")
@@ -340,4 +341,43 @@ fn a_second_source_of_cec_is_warned_of() {
 fn help_names_the_job() {
     let said = Folder::empty().run(&["plan", "--help"]);
     assert!(said.code == 0 && said.out.contains("JOB.toml") && said.out.contains("--boundary"));
+}
+
+/// A ditch through the middle of the smallest job's field, a layer that is elsewhere, and a sample
+/// that does not count.
+#[test]
+fn keep_outs_and_excluded_samples() {
+    let ditch = |x: f64| {
+        format!("{{\"type\": \"LineString\", \"coordinates\": [[{x}, 40.39], [{x}, 40.41]]}}")
+    };
+    let keep_out = |file: &str| {
+        format!("[[keep_out]]\nfile = \"{file}\"\ndistance = \"35 ft\"\nwhy = \"ditch\"\n")
+    };
+    let folder = Folder::with_job();
+    folder.put("ditch.geojson", ditch(-85.1988)).put("away.geojson", ditch(-86.0));
+    let layers = format!("{}{}", keep_out("ditch.geojson"), keep_out("away.geojson"));
+    folder.put("job.toml", format!("{JOB}exclude = [\"a3\"]\n{layers}"));
+    let said = folder.run(&["plan", "job.toml"]);
+    assert_eq!((said.code, said.err.as_str()), (0, ""));
+    assert!(said.out.contains(", 5 samples, "), "{}", said.out);
+    assert!(
+        said.out.contains(
+            "warning: keep_out 2 (away.geojson): no part within 35 ft of the field; check the file\n"
+        ),
+        "{}",
+        said.out
+    );
+    let job = |lines: &str| fault("job.toml", format!("{JOB}{lines}"));
+    assert_eq!(
+        job("exclude = [\"A9\"]"),
+        "error: job.toml, exclude: found \"A9\", expected the id of a sample; the nearest is \"A1\"\n"
+    );
+    assert_eq!(
+        job("exclude = [\"A1\", \"A2\", \"A3\", \"B1\", \"B2\", \"B3\"]"),
+        "error: found 0 usable samples, expected at least 3\n"
+    );
+    assert_eq!(
+        job(&keep_out("ditch.geojson")),
+        "error: keep_out ditch.geojson: there is no such file; check the path\n"
+    );
 }

@@ -264,3 +264,27 @@ fn references_do_not_lead_out_of_the_folder() {
         assert!(said.out.contains(part), "{part} is in\n{}", said.out);
     }
 }
+
+/// What is kept from has rate 0 in every form, and is no gap.
+#[test]
+fn what_is_not_spread_has_rate_0() {
+    let well = "{\"type\":\"Point\",\"coordinates\":[-85.1988,40.4009]}";
+    for form in ["zones", "zone grid", "rate grid"] {
+        let folder = Folder::with_job();
+        folder.put("well.geojson", well);
+        folder.put("job.toml", format!("{JOB}[[keep_out]]\nfile = \"well.geojson\"\ndistance = \"150 ft\"\nwhy = \"a well\"\n[taskdata]\nform = \"{form}\"\ncell = \"20 ft\"\n"));
+        assert_eq!(folder.run(&["plan", "job.toml"]).code, 0);
+        let totals: Value = serde_json::from_str(&folder.read("plans/job/totals.json")).unwrap();
+        let said = folder.run(&["inspect", "plans/job/TASKDATA", "--json"]);
+        assert_eq!(said.code, 0, "{}", said.out);
+        let found = report(&said);
+        let zones = found["zones"].as_array().unwrap();
+        let none = zones.iter().find(|zone| zone["rate"] == 0.0).unwrap();
+        // By hand: a circle of 150 ft has 1.623 acres; cells of 20 ft round it.
+        let acres = none["area"].as_f64().unwrap();
+        assert!((acres - 1.623).abs() < 0.05, "{form}: {acres}");
+        let off = totals["task_data"]["difference_percent"].as_f64().unwrap();
+        let tons = totals["total"]["tons"].as_f64().unwrap() * (1.0 + off / 100.0);
+        assert!((found["mass"].as_f64().unwrap() - tons).abs() < 0.01, "{form}");
+    }
+}

@@ -7,7 +7,7 @@ mod nest;
 mod shp;
 
 use super::format::Format;
-use super::outlines::Outlines;
+use super::outlines::{Features, Outlines};
 use super::reference::Declared;
 use super::table::{Points, Row, Table};
 use super::{ReadError, Source, text};
@@ -18,6 +18,7 @@ pub(super) const FORMAT: Format = Format {
     called: "a shapefile",
     extensions: &["shp"],
     outlines: Some(outlines),
+    features: Some(features),
     table: Some(table),
     layer: Some(layer::layer),
 };
@@ -26,6 +27,11 @@ fn outlines(source: &Source) -> Result<Outlines, ReadError> {
     let declared = declared(source)?;
     let parts = shp::polygons(source)?.iter().flat_map(|rings| nest::nest(rings)).collect();
     Ok(Outlines { parts, declared })
+}
+
+fn features(source: &Source) -> Result<Features, ReadError> {
+    let declared = declared(source)?;
+    Ok(Features { features: shp::features(source)?, declared })
 }
 
 fn table(source: &Source) -> Result<Table, ReadError> {

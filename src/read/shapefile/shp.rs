@@ -4,6 +4,7 @@ use geo::Coord;
 use shapefile::{Shape, ShapeReader};
 
 use super::FORMAT;
+use crate::geometry::Feature;
 use crate::read::{ReadError, Source};
 
 /// The first four bytes of every shapefile: file code 9994, big-endian.
@@ -39,6 +40,50 @@ pub(super) fn points(source: &Source) -> Result<Vec<Option<Coord<f64>>>, ReadErr
         other => Err(unexpected(source, number, &other, "points")),
     };
     (1..).zip(shapes(source)?).map(point).collect()
+}
+
+/// Every shape as a feature, each point of a set as one of its own; empty shapes are passed over.
+pub(super) fn features(source: &Source) -> Result<Vec<Feature>, ReadError> {
+    // Points with and without Z and M are types of their own that have nothing in common.
+    macro_rules! lines {
+        ($parts:expr) => {
+            $parts.iter().map(|part| part.iter().map(|p| Coord { x: p.x, y: p.y }).collect())
+        };
+    }
+    macro_rules! points {
+        ($points:expr) => {
+            $points.iter().map(|p| Feature::point(Coord { x: p.x, y: p.y }))
+        };
+    }
+    let mut features = Vec::new();
+    for (number, shape) in (1..).zip(shapes(source)?) {
+        match shape {
+            Shape::NullShape => {}
+            Shape::Point(p) => features.extend(points!([p])),
+            Shape::PointM(p) => features.extend(points!([p])),
+            Shape::PointZ(p) => features.extend(points!([p])),
+            Shape::Multipoint(p) => features.extend(points!(p.points())),
+            Shape::MultipointM(p) => features.extend(points!(p.points())),
+            Shape::MultipointZ(p) => features.extend(points!(p.points())),
+            Shape::Polyline(p) => features.extend(lines!(p.parts()).map(Feature::line)),
+            Shape::PolylineM(p) => features.extend(lines!(p.parts()).map(Feature::line)),
+            Shape::PolylineZ(p) => features.extend(lines!(p.parts()).map(Feature::line)),
+            // Shape by shape, as rings are nested within one shape.
+            Shape::Polygon(p) => {
+                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })));
+            }
+            Shape::PolygonM(p) => {
+                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })));
+            }
+            Shape::PolygonZ(p) => {
+                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })));
+            }
+            other @ Shape::Multipatch(_) => {
+                return Err(unexpected(source, number, &other, "points, lines or polygons"));
+            }
+        }
+    }
+    Ok(features)
 }
 
 fn rings<P>(rings: &[shapefile::PolygonRing<P>], coord: impl Fn(&P) -> Coord<f64>) -> Rings {

@@ -72,14 +72,37 @@ fn next_code(treatments: &[Treatment]) -> Result<u8, FormatError> {
     })
 }
 
-/// A treatment zone for each zone.
+/// A piece of the field and what it gets.
+struct Piece<'a> {
+    polygon: &'a Polygon<f64>,
+    label: &'a str,
+    value: i32,
+}
+
+/// The zones, then what is not spread: here that is always said, as rate 0.
+fn pieces(plan: &Plan) -> Result<Vec<Piece<'_>>, FormatError> {
+    let mut pieces = Vec::new();
+    for zone in &plan.zones {
+        let value = setpoint::of(zone_rate(plan, zone))?;
+        pieces.push(Piece { polygon: &zone.polygon, label: ZoneRow::of(plan, zone).label, value });
+    }
+    pieces.extend(plan.unspread.iter().map(|piece| Piece {
+        polygon: &piece.polygon,
+        label: &piece.why,
+        value: 0,
+    }));
+    Ok(pieces)
+}
+
+/// A treatment zone for each piece.
 fn zones(
     plan: &Plan,
     settings: &Settings,
     treatments: &mut Vec<Treatment>,
 ) -> Result<Mass, FormatError> {
+    let pieces = pieces(plan)?;
     let mut polygons: Vec<Polygon<f64>> =
-        plan.zones.iter().map(|zone| zone.polygon.clone()).collect();
+        pieces.iter().map(|piece| piece.polygon.clone()).collect();
     if let Some(most) = settings.max_vertices {
         polygons = simplify(&polygons, most).map_err(|stubborn| {
             fault(format!(
@@ -90,12 +113,10 @@ fn zones(
         })?;
     }
     let mut mass = Mass::ZERO;
-    for (zone, polygon) in plan.zones.iter().zip(polygons) {
-        let value = setpoint::of(zone_rate(plan, zone))?;
-        mass = mass + setpoint::rate(value) * geodesic_area(&polygon);
-        let code = next_code(treatments)?;
-        let name = Name::cut(ZoneRow::of(plan, zone).label);
-        treatments.push(Treatment { code, name, value, polygons: vec![polygon] });
+    for (piece, polygon) in pieces.iter().zip(polygons) {
+        mass = mass + setpoint::rate(piece.value) * geodesic_area(&polygon);
+        let (code, name) = (next_code(treatments)?, Name::cut(piece.label));
+        treatments.push(Treatment { code, name, value: piece.value, polygons: vec![polygon] });
     }
     Ok(mass)
 }
@@ -108,10 +129,9 @@ fn gridded(
     treatments: &mut Vec<Treatment>,
 ) -> Result<Raster, FormatError> {
     let mut by_value: BTreeMap<i32, (Name, Vec<Polygon<f64>>)> = BTreeMap::new();
-    for zone in &plan.zones {
-        let value = setpoint::of(zone_rate(plan, zone))?;
-        let label = || (Name::cut(ZoneRow::of(plan, zone).label), Vec::new());
-        by_value.entry(value).or_insert_with(label).1.push(zone.polygon.clone());
+    for Piece { polygon, label, value } in pieces(plan)? {
+        let class = by_value.entry(value).or_insert_with(|| (Name::cut(label), Vec::new()));
+        class.1.push(polygon.clone());
     }
     let mut classes = Vec::new();
     for (value, (name, polygons)) in by_value {

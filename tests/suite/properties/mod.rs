@@ -1,3 +1,7 @@
+mod certainty;
+mod drawn;
+mod drivable;
+mod fields;
 mod spreader;
 mod taskdata;
 mod tiling;

@@ -1,5 +1,7 @@
 //! Values that other programs or publications give, with their source in `fixtures/`.
 
+mod buffer;
 mod geodesy;
 mod idw;
+mod kriging;
 mod spreader;

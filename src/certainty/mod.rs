@@ -1,0 +1,166 @@
+//! How sure a map is: whether each place is in its right tier, and what that means in tons.
+//!
+//! What a new sample would show at a place has a mean and a standard deviation
+//! ([`crate::surface::ErrorModel`]). Taken as normal, it gives every tier a probability there; rates and areas turn these into
+//! tons. "True" is what a new soil sample from the place would show. So the assumptions are: normal
+//! errors, one variogram for the whole field, a scale that comes from cross-validation, and the
+//! sample-to-sample scatter (the nugget) included.
+//!
+//! Rates need not rise with CEC.
+
+mod odds;
+mod tons;
+mod zones;
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+pub use odds::Odds;
+pub use tons::MassRange;
+pub use zones::ZoneCertainty;
+
+use crate::soil::Tiers;
+use crate::surface::{Basis, ErrorModel};
+use crate::units::Area;
+
+/// A place of the map and the area that it stands for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// Metres east, as the surface has it.
+    pub easting: f64,
+    /// Metres north.
+    pub northing: f64,
+    /// The area that it stands for.
+    pub area: Area,
+    /// The number of its zone.
+    pub zone: usize,
+    /// The tier that the map gives it, from 0.
+    pub tier: usize,
+    /// The CEC that the surface has there, meq/100 g.
+    pub value: f64,
+}
+
+/// How sure a map is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Certainty {
+    /// What the errors rest on.
+    pub basis: Basis,
+    /// For each place, in the order given.
+    pub places: Vec<Odds>,
+    /// For each zone, by number.
+    pub zones: Vec<ZoneCertainty>,
+    /// For the field.
+    pub tons: MassRange,
+}
+
+/// Tells how sure a map is from places that stand for all of it.
+///
+/// The map's masses here are the places' areas at their tiers' rates: for the map's own figures the
+/// areas of a zone's places must add up to the zone's.
+#[must_use]
+pub fn certainty(places: &[Place], errors: &ErrorModel, tiers: &Tiers) -> Certainty {
+    let odds: Vec<Odds> = places
+        .par_iter()
+        .map(|place| {
+            let truth = errors.truth_at(place.easting, place.northing, place.value);
+            Odds::new(place, truth, tiers)
+        })
+        .collect();
+    let mut zones: BTreeMap<usize, ZoneCertainty> = BTreeMap::new();
+    for (place, odds) in places.iter().zip(&odds) {
+        zones
+            .entry(place.zone)
+            .or_insert_with(|| ZoneCertainty::new(place.zone))
+            .add(place, odds, tiers);
+    }
+    Certainty {
+        basis: errors.basis(),
+        tons: MassRange::new(places, &odds, errors, tiers),
+        zones: zones.into_values().collect(),
+        places: odds,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::surface::{Idw, Point, Surface};
+    use crate::units::Mass;
+
+    /// Two samples 10 and 14, each predicted by the other: an error of 4 everywhere.
+    fn surface() -> Surface {
+        let point = |easting, value| Point { easting, northing: 0.0, value };
+        Surface::new(vec![point(0.0, 10.0), point(100.0, 14.0)], Idw::default()).unwrap()
+    }
+
+    fn place(value: f64, tier: usize) -> Place {
+        let area = Area::acres(2.0);
+        Place { easting: 30.0, northing: 5.0, area, zone: 1, tier, value }
+    }
+
+    /// By hand, from Abramowitz and Stegun, table 26.1: P(0.5) = 0.69146 24613. At 12 with an error
+    /// of 4, CEC is under 10 with 0.3085375, over 15 with P(-0.75) = 0.22663; the rates are 0.5, 1
+    /// and 2 ton/ac.
+    #[test]
+    fn tons_wanting_and_too_many() {
+        let surface = surface();
+        let errors = ErrorModel::new(&surface, None).unwrap();
+        let found = certainty(&[place(12.0, 1)], &errors, &Tiers::common_practice());
+        let zone = found.zones[0];
+        assert_eq!((found.basis, zone.sure_share().as_percent()), (Basis::Constant, 0.0));
+        assert!((zone.surplus.as_tons() - 2.0 * 0.5 * 0.308_537_5).abs() < 1e-6);
+        assert!((zone.missing.as_tons() - 2.0 * 1.0 * 0.226_627_4).abs() < 1e-6);
+        let (low, middle, high) = (0.308_537_5, 0.464_835_1, 0.226_627_4);
+        let mean: f64 = 0.5 * low + middle + 2.0 * high;
+        let sd = (0.25 * low + middle + 4.0 * high - mean * mean).sqrt();
+        let end = 2.0 * (mean + 1.2816 * sd);
+        assert!((found.tons.high.as_tons() - end).abs() < 1e-5);
+        assert_eq!(found.tons.low, Mass::tons(1.0));
+        assert_eq!(found.tons.planned, Mass::tons(2.0));
+    }
+
+    /// With the tiers' rates turned round, what was wanting is too much.
+    #[test]
+    fn rates_may_fall() {
+        let falling = |rates: [f64; 3]| {
+            let text = |bounds, rate| format!("{bounds}\nrate = \"{rate} ton/ac\"\n");
+            let settings = [
+                text("under = 10", rates[0]),
+                text("from = 10\nto = 15", rates[1]),
+                text("over = 15", rates[2]),
+            ];
+            let settings: Vec<_> =
+                settings.iter().map(|text| toml::from_str(text).unwrap()).collect();
+            Tiers::new(&settings).unwrap()
+        };
+        let surface = surface();
+        let errors = ErrorModel::new(&surface, None).unwrap();
+        let up = certainty(&[place(12.0, 1)], &errors, &falling([0.5, 1.0, 1.5])).zones[0];
+        let down = certainty(&[place(12.0, 1)], &errors, &falling([1.5, 1.0, 0.5])).zones[0];
+        assert!((up.missing.as_tons() - down.surplus.as_tons()).abs() < 1e-12);
+        assert!((up.surplus.as_tons() - down.missing.as_tons()).abs() < 1e-12);
+    }
+
+    /// Cells of a lattice, with errors that all go the same way: putting places together changes
+    /// nothing. The planned mass is in the range however far the map is from the surface.
+    #[test]
+    fn many_places_are_as_few() {
+        let surface = surface();
+        let errors = ErrorModel::new(&surface, None).unwrap();
+        let tiers = Tiers::common_practice();
+        let many = |count: u32| -> Vec<Place> {
+            let spot = |n: u32| Place {
+                easting: f64::from(n % 60),
+                northing: f64::from(n / 60),
+                area: Area::acres(40.0 / f64::from(count)),
+                ..place(12.0, 2)
+            };
+            (0..count).map(spot).collect()
+        };
+        let few = certainty(&many(200), &errors, &tiers).tons;
+        let put_together = certainty(&many(3000), &errors, &tiers).tons;
+        assert!((few.high.as_tons() - put_together.high.as_tons()).abs() < 1e-9);
+        assert!((few.high.as_tons() - few.planned.as_tons()).abs() < 1e-9);
+    }
+}

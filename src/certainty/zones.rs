@@ -1,0 +1,50 @@
+use super::{Odds, Place};
+use crate::soil::Tiers;
+use crate::units::{Area, Mass, Rate, Share};
+
+/// How sure the map is of a zone.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ZoneCertainty {
+    /// Its number.
+    pub number: usize,
+    /// Its area.
+    pub area: Area,
+    /// The part of it that is in its right tier with a probability over [`ZoneCertainty::SURE`].
+    pub sure: Area,
+    /// The material that is expected to be wanting where the true tier takes more.
+    pub missing: Mass,
+    /// The material that is expected to be too much where the true tier takes less.
+    pub surplus: Mass,
+}
+
+impl ZoneCertainty {
+    /// The probability over which a place counts as sure.
+    pub const SURE: f64 = 0.8;
+
+    pub(super) fn new(number: usize) -> Self {
+        let (area, mass) = (Area::ZERO, Mass::ZERO);
+        Self { number, area, sure: area, missing: mass, surplus: mass }
+    }
+
+    /// The sure part of its area.
+    #[must_use]
+    pub fn sure_share(&self) -> Share {
+        Share::percent(100.0 * (self.sure / self.area))
+    }
+
+    pub(super) fn add(&mut self, place: &Place, odds: &Odds, tiers: &Tiers) {
+        self.area = self.area + place.area;
+        if odds.own > Self::SURE {
+            self.sure = self.sure + place.area;
+        }
+        let planned = tiers.tiers().get(place.tier).map_or(Rate::ZERO, |tier| tier.rate);
+        for (rate, probability) in odds.rates(tiers) {
+            let mass = |difference: Rate| difference * place.area * probability;
+            if rate > planned {
+                self.missing = self.missing + mass(rate - planned);
+            } else {
+                self.surplus = self.surplus + mass(planned - rate);
+            }
+        }
+    }
+}

@@ -1,0 +1,170 @@
+use geo::{Area as _, BooleanOps, Coord, Euclidean, Length as _, MapCoords, MultiPolygon, Polygon};
+use geo::{BoundingRect, Rect, Validation};
+
+use super::Boundary;
+use crate::geometry::{Feature, buffer, on_grid};
+use crate::projection::CrsError;
+use crate::units::{Length, Quantity, Written, round_to};
+
+/// The smallest piece of ground that is kept out: 1 cm², below what anything resolves.
+const LEAST_AREA_M2: f64 = 1e-4;
+/// The narrowest piece of ground, in metres: thinner ones are the rounding of lines that fall
+/// together.
+const LEAST_WIDTH_M: f64 = 1e-3;
+/// Metres in a degree of latitude, nowhere more.
+const METRES_PER_DEGREE: f64 = 110_500.0;
+/// Room in degrees for the difference between an edge that is straight in degrees and one that is
+/// straight in metres: 5 km, what an edge of 500 km bends by.
+const BEND_DEGREES: f64 = 0.05;
+
+/// Features that are kept from, as read.
+#[derive(Clone, Debug)]
+pub struct Layer {
+    /// What messages call it.
+    pub called: String,
+    /// What the features are.
+    pub why: String,
+    /// How far from them nothing is spread; 0 or more.
+    pub distance: Written<Length>,
+    /// The features, WGS84 longitude and latitude in degrees.
+    pub features: Vec<Feature>,
+}
+
+/// The part of a field that is not spread for one cause.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KeepOut {
+    /// The cause.
+    pub why: String,
+    /// How far from it nothing is spread.
+    pub distance: Length,
+    /// The part, in the metres of the field's frame: sound polygons, outer rings counter-clockwise,
+    /// none smaller than 1 cm² or narrower than 1 mm. It has nothing in common with the part of any
+    /// other cause.
+    pub area: MultiPolygon<f64>,
+}
+
+/// Why a part of a field cannot be kept out.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[expect(missing_docs, reason = "the fields are what the messages say they are")]
+pub enum KeepOutError {
+    #[error(
+        "{called}: found {at}, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or metres, say which coordinate system they are in (crs)"
+    )]
+    NotDegrees { called: String, at: String },
+    #[error("{called}: {error}")]
+    Position { called: String, error: CrsError },
+    #[error(
+        "{called}: the whole field is within {distance}{others}, nothing is left to spread; check the file and the distance"
+    )]
+    WholeField { called: String, distance: String, others: &'static str },
+    #[error("{called}: the part of the field within {distance} is not sound: {reason}")]
+    Unsound { called: String, distance: String, reason: String },
+}
+
+/// The parts of a field near the features of each layer, in the layers' order, and warnings of
+/// layers that have no part in the field. Where two layers meet, the earlier has the ground.
+pub(super) fn keep_outs(
+    boundary: &Boundary,
+    layers: Vec<Layer>,
+) -> Result<(Vec<KeepOut>, Vec<String>), KeepOutError> {
+    let (mut found, mut warnings) = (Vec::new(), Vec::new());
+    let field = boundary.local().map_coords(on_grid);
+    let Some(window) = field.bounding_rect() else { return Ok((found, warnings)) };
+    let mut left = field.clone();
+    for layer in layers {
+        let (called, shown) = (&layer.called, show(layer.distance));
+        let distance = layer.distance.value;
+        let near = buffer(&local(&layer, boundary)?, distance.as_metres(), &window);
+        let area = without_slivers(left.intersection(&near));
+        if area.0.is_empty() {
+            warnings.push(if !without_slivers(field.intersection(&near)).0.is_empty() {
+                format!("{called}: all of it within {shown} is kept out already")
+            } else if distance == Length::ZERO && layer.features.iter().all(|f| !f.filled) {
+                format!("{called}: points and lines have no area; say a distance above 0 ft")
+            } else {
+                format!("{called}: no part within {shown} of the field; check the file")
+            });
+            continue;
+        }
+        left = left.difference(&near);
+        if without_slivers(left.clone()).0.is_empty() {
+            let others = if found.is_empty() { "" } else { " or kept out already" };
+            let called = layer.called;
+            return Err(KeepOutError::WholeField { called, distance: shown, others });
+        }
+        area.check_validation().map_err(|reason| KeepOutError::Unsound {
+            called: called.clone(),
+            distance: shown,
+            reason: reason.to_string(),
+        })?;
+        found.push(KeepOut { why: layer.why, distance, area });
+    }
+    Ok((found, warnings))
+}
+
+/// The features of a layer that may be near a field, in the metres of its frame.
+fn local(layer: &Layer, boundary: &Boundary) -> Result<Vec<Feature>, KeepOutError> {
+    let called = || layer.called.clone();
+    let mut near = layer.features.clone();
+    let mut places = near.iter().flat_map(|feature| feature.lines.iter().flatten());
+    if let Some(at) = places.find(|at| !(at.x.abs() <= 180.0 && at.y.abs() <= 90.0)) {
+        let at = format!("{:.6}, {:.6}", at.x, at.y);
+        return Err(KeepOutError::NotDegrees { called: called(), at });
+    }
+    if let Some(window) = boundary.wgs84().bounding_rect() {
+        let window = grown(window, layer.distance.value);
+        near.retain(|feature| is_near(feature, &window));
+    }
+    let mut places: Vec<Coord<f64>> =
+        near.iter().flat_map(|feature| feature.lines.iter().flatten().copied()).collect();
+    let converted = boundary.frame().all_to_local(&mut places);
+    converted.map_err(|error| KeepOutError::Position { called: called(), error })?;
+    let vertices = near.iter_mut().flat_map(|feature| feature.lines.iter_mut().flatten());
+    vertices.zip(places).for_each(|(vertex, place)| *vertex = place);
+    Ok(near)
+}
+
+/// A box in degrees with room for a distance around it.
+fn grown(window: Rect<f64>, distance: Length) -> Rect<f64> {
+    let north = distance.as_metres() / METRES_PER_DEGREE + BEND_DEGREES;
+    // Fields lie between 60° S and 72° N: the cosine is never near 0.
+    let squash = window.max().y.abs().max(window.min().y.abs()).to_radians().cos();
+    let room = Coord { x: north / squash, y: north };
+    Rect::new(window.min() - room, window.max() + room)
+}
+
+fn is_near(feature: &Feature, window: &Rect<f64>) -> bool {
+    let (low, high) = (window.min(), window.max());
+    let any = |test: &dyn Fn(&Coord<f64>) -> bool| feature.lines.iter().flatten().any(test);
+    any(&|at| at.x >= low.x)
+        && any(&|at| at.x <= high.x)
+        && any(&|at| at.y >= low.y)
+        && any(&|at| at.y <= high.y)
+}
+
+/// Polygons and holes that are large enough to be there; a hole that is not is filled.
+fn without_slivers(polygons: MultiPolygon<f64>) -> MultiPolygon<f64> {
+    let is_there = |polygon: &Polygon<f64>| {
+        let area = polygon.unsigned_area();
+        let around: f64 = polygon.exterior().lines().map(|line| Euclidean.length(&line)).sum();
+        area >= LEAST_AREA_M2 && 2.0 * area >= LEAST_WIDTH_M * around
+    };
+    let mut polygons: Vec<Polygon<f64>> = polygons.0;
+    polygons.retain(is_there);
+    let filled = polygons.into_iter().map(|polygon| {
+        let (exterior, mut holes) = polygon.into_inner();
+        holes.retain(|hole| is_there(&Polygon::new(hole.clone(), vec![])));
+        Polygon::new(exterior, holes)
+    });
+    filled.collect()
+}
+
+/// A distance as it is written, to two decimals where it has them.
+fn show(distance: Written<Length>) -> String {
+    let system = distance.system;
+    let value = round_to(distance.value.value_in(system), 2);
+    format!("{value} {}", Length::unit(system).symbol())
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,46 @@
+//! Keep-outs as a job writes them.
+
+use std::path::PathBuf;
+
+use serde::Deserialize;
+
+use super::JobError;
+use super::range::{fault, within};
+use crate::units::{Length, Written};
+
+/// The longest distance that is kept from anything: a mile.
+const LONGEST: Length = Length::feet(5280.0);
+
+/// Where features are that are kept from, and how far.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct KeepOutEntry {
+    /// The file with the features.
+    pub file: PathBuf,
+    /// How far from them nothing is spread.
+    pub distance: Written<Length>,
+    /// What they are.
+    pub why: String,
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
+    pub crs: Option<String>,
+}
+
+impl KeepOutEntry {
+    /// What messages call the `number`-th keep-out, from 1.
+    #[must_use]
+    pub fn called(&self, number: usize) -> String {
+        format!("keep_out {number} ({})", self.file.display())
+    }
+
+    pub(super) fn check(&self, file: &str, number: usize) -> Result<(), JobError> {
+        let setting = |key: &str| format!("{}, {key}", self.called(number));
+        let expected = "0 ft to 5,280 ft (0 m to 1609 m)";
+        let distances = Length::ZERO..=LONGEST;
+        within(file, &setting("distance"), Some(self.distance), distances, expected)?;
+        if self.why.trim().is_empty() {
+            let expected = "what is kept from, such as why = \"drainage ditch\"";
+            return Err(fault(file, &setting("why"), "nothing", expected));
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,219 @@
+use super::*;
+use crate::plan::{CleanUp, Heading, Method, Prefer, Rows, SurfaceSettings, Unspread};
+use crate::surface::Neighbors;
+use crate::units::Area;
+
+/// What a job comes to that has these lines besides its two files.
+fn job(lines: &str) -> Result<Settings, JobError> {
+    let text = format!("boundary = \"b.shp\"\nsamples = \"s.csv\"\n{lines}");
+    Job::read("job.toml", &text)?.settings("job.toml", "job")
+}
+
+fn said(lines: &str) -> String {
+    job(lines).unwrap_err().to_string()
+}
+
+fn ditch(distance: &str, why: &str) -> String {
+    format!("[[keep_out]]\nfile = \"ditch.geojson\"\ndistance = \"{distance}\"\nwhy = \"{why}\"\n")
+}
+
+#[test]
+fn everything_has_a_default() {
+    let settings = job("").unwrap();
+    assert_eq!(settings.surface, SurfaceSettings::default());
+    assert_eq!(settings.surface.method, Method::InverseDistance);
+    assert_eq!(settings.grid, Length::feet(10.0));
+    let usual = CleanUp {
+        min_zone: Area::acres(0.5),
+        min_width: Length::feet(60.0),
+        tolerance: Length::feet(3.0),
+        prefer: Prefer::Nearest,
+    };
+    assert_eq!(settings.clean_up, Some(usual));
+    assert_eq!((settings.rows, settings.unspread), (None, Unspread::LeaveOut));
+    assert!(settings.warnings.is_empty());
+    let narrow = job("swath = \"30 ft\"").unwrap().clean_up;
+    assert_eq!(narrow, Some(CleanUp { min_width: Length::feet(30.0), ..usual }));
+}
+
+#[test]
+fn everything_can_be_said() {
+    let text = "swath = \"18 m\"\nmax_rate = \"4 t/ha\"\nmin_rate = \"0.5 t/ha\"\nexclude = [\"A7\", \"B2\"]\n\
+        [surface]\nmethod = \"inverse distance\"\npower = 1.5\nneighbors = \"all\"\nradius = \"200 m\"\ngrid = \"2 m\"\n\
+        [zones]\nclean_up = true\nmin_zone = \"0.2 ha\"\nmin_width = \"9 m\"\ntolerance = \"0 m\"\nprefer = \"lower\"\n\
+        heading = 359.5\ncell_length = \"30 m\"\nunspread = \"rate 0\"\n";
+    let text = format!("{text}{}", ditch("0 m", "drainage ditch"));
+    let settings = job(&text).unwrap();
+    assert_eq!(settings.system, System::Metric);
+    let surface = SurfaceSettings {
+        method: Method::InverseDistance,
+        power: Some(1.5),
+        neighbors: Some(Neighbors::All),
+        radius: Some(Length::metres(200.0)),
+    };
+    assert_eq!(settings.surface, surface);
+    let clean_up = CleanUp {
+        min_zone: Area::hectares(0.2),
+        min_width: Length::metres(9.0),
+        tolerance: Length::ZERO,
+        prefer: Prefer::Lower,
+    };
+    assert_eq!(settings.clean_up, Some(clean_up));
+    let (swath, cell) = (Length::metres(18.0), Length::metres(30.0));
+    assert_eq!(settings.rows, Some(Rows { heading: Heading::Degrees(359.5), swath, cell }));
+    assert_eq!(settings.unspread, Unspread::RateZero);
+    assert_eq!(
+        settings.warnings,
+        ["tier 3, CEC over 15: 4.48 t/ha is over max_rate, planned with 4.00 t/ha"]
+    );
+    let rows = job("swath = \"18 m\"\n[zones]\nheading = \"longest\"").unwrap().rows;
+    assert_eq!(rows, Some(Rows { heading: Heading::Longest, swath, cell: swath }));
+    assert!(job("[zones]\nclean_up = false").unwrap().clean_up.is_none());
+    let kriging = job("[surface]\nmethod = \"kriging\"\nradius = \"500 ft\"").unwrap().surface;
+    assert_eq!((kriging.method, kriging.power), (Method::Kriging, None));
+}
+
+#[test]
+fn high_rates_are_warned_of_as_they_are_planned() {
+    let tier = "[[tier]]\nrate = \"3 ton/ac\"\n";
+    assert_eq!(
+        job(tier).unwrap().warnings,
+        [
+            "tier 1, whole field: 3.00 ton/ac is more than the 2.00 ton/ac that is commonly spread at once (common practice, no source); check the rates"
+        ]
+    );
+    let capped = job(&format!("max_rate = \"2 ton/ac\"\n{tier}")).unwrap();
+    assert_eq!(
+        capped.warnings,
+        ["tier 1, whole field: 3.00 ton/ac is over max_rate, planned with 2.00 ton/ac"]
+    );
+    assert_eq!(capped.tiers.tiers()[0].rate, Rate::tons_per_acre(2.0));
+}
+
+#[test]
+fn out_of_range() {
+    for (lines, expected) in [
+        ("swath = \"4 ft\"", "swath: found 4.00 ft, expected 5 ft to 200 ft (1.5 m to 61 m)"),
+        ("max_rate = \"0 ton/ac\"", "max_rate: found 0.00 ton/ac, expected a rate above 0"),
+        ("min_rate = \"-1 t/ha\"", "min_rate: found -1.00 t/ha, expected a rate above 0"),
+        (
+            "max_rate = \"1 ton/ac\"\nmin_rate = \"1.5 ton/ac\"",
+            "min_rate: found 1.50 ton/ac, expected at most max_rate, 1.00 ton/ac",
+        ),
+        (
+            "[zones]\nmin_zone = \"51 ac\"",
+            "[zones] min_zone: found 51.00 ac, expected 0 ac to 50 ac (0 ha to 20 ha)",
+        ),
+        (
+            "[zones]\nmin_width = \"-1 m\"",
+            "[zones] min_width: found -1.00 m, expected 0 ft to 1,000 ft (0 m to 305 m)",
+        ),
+        (
+            "[zones]\ntolerance = \"31 ft\"",
+            "[zones] tolerance: found 31.00 ft, expected 0 ft to 30 ft (0 m to 9.1 m)",
+        ),
+        (
+            "swath = \"60 ft\"\n[zones]\nheading = 360",
+            "[zones] heading: found 360, expected degrees clockwise from true north, 0 or more and under 360",
+        ),
+        (
+            "swath = \"60 ft\"\n[zones]\nheading = nan",
+            "[zones] heading: found NaN, expected degrees clockwise from true north, 0 or more and under 360",
+        ),
+        (
+            "[zones]\nheading = 90.0",
+            "[zones] heading: found no swath, expected one above the tables, such as swath = \"60 ft\"",
+        ),
+        (
+            "[zones]\ncell_length = \"60 ft\"",
+            "[zones] cell_length: found no heading, expected one such as heading = 90 or heading = \"longest\"",
+        ),
+        (
+            "swath = \"60 ft\"\n[zones]\nheading = 90\ncell_length = \"4 ft\"",
+            "[zones] cell_length: found 4.00 ft, expected 5 ft to 1,000 ft (1.5 m to 305 m)",
+        ),
+    ] {
+        assert_eq!(said(lines), format!("job.toml, {expected}"), "{lines}");
+    }
+    assert_eq!(
+        said(&format!("{}{}", ditch("35 ft", "ditch"), ditch("-5 ft", "ditch"))),
+        "job.toml, keep_out 2 (ditch.geojson), distance: found -5.00 ft, expected 0 ft to 5,280 ft (0 m to 1609 m)"
+    );
+    assert_eq!(
+        said(&ditch("35 ft", " ")),
+        "job.toml, keep_out 1 (ditch.geojson), why: found nothing, expected what is kept from, such as why = \"drainage ditch\""
+    );
+}
+
+#[test]
+fn what_does_not_apply_is_refused() {
+    for key in ["power = 2", "neighbors = 8"] {
+        let name = key.split(' ').next().unwrap();
+        assert_eq!(
+            said(&format!("[surface]\nmethod = \"kriging\"\n{key}")),
+            format!(
+                "job.toml, [surface] {name}: found a setting that does not apply with method = \"kriging\"; remove it"
+            )
+        );
+    }
+    for key in [
+        "min_zone = \"1 ac\"",
+        "min_width = \"9 ft\"",
+        "tolerance = \"1 ft\"",
+        "prefer = \"higher\"",
+    ] {
+        let name = key.split(' ').next().unwrap();
+        assert_eq!(
+            said(&format!("[zones]\nclean_up = false\n{key}")),
+            format!(
+                "job.toml, [zones] {name}: found a setting that does not apply with clean_up = false; remove it"
+            )
+        );
+    }
+}
+
+#[test]
+fn written_wrongly() {
+    assert_eq!(
+        said("[zones]\nmin_zne = \"1 ac\""),
+        "job.toml, line 4: found unknown key \"min_zne\", did you mean \"min_zone\"?; known keys here: clean_up, min_zone, min_width, tolerance, prefer, heading, cell_length, unspread"
+    );
+    assert_eq!(
+        said("[[keep_out]]\nfile = \"d.shp\"\nwhy = \"ditch\""),
+        "job.toml, line 3: missing field `distance`"
+    );
+    assert_eq!(
+        said("[surface]\nmethod = \"splines\""),
+        "job.toml, line 4: unknown variant `splines`, expected `inverse distance` or `kriging`"
+    );
+    assert_eq!(
+        said("[zones]\nheading = \"north\""),
+        "job.toml, line 4: invalid value: string \"north\", expected degrees clockwise from true north, or \"longest\""
+    );
+    assert_eq!(
+        said("[zones]\nmin_zone = \"1 ft\""),
+        "job.toml, line 4: \"1 ft\": found unit \"ft\", expected a area in ac, ft2, ha, m2"
+    );
+}
+
+/// One quantity in the other system is noticed, wherever it is.
+#[test]
+fn mixed_units() {
+    let metric = "max_rate = \"9 t/ha\"\n";
+    for lines in [
+        format!("{metric}min_rate = \"1 lb/ac\""),
+        format!("{metric}swath = \"60 ft\""),
+        format!("{metric}[zones]\nmin_zone = \"1 ac\""),
+        format!("{metric}[zones]\nmin_width = \"9 ft\""),
+        format!("{metric}[zones]\ntolerance = \"1 ft\""),
+        format!("{metric}[surface]\ngrid = \"9 ft\""),
+        format!("{metric}{}", ditch("35 ft", "ditch")),
+    ] {
+        assert_eq!(
+            said(&lines),
+            "job.toml: found quantities in both US customary and metric units; add units = \"us\" or units = \"metric\" to say which to print in",
+            "{lines}"
+        );
+        assert_eq!(job(&format!("units = \"us\"\n{lines}")).unwrap().system, System::Us);
+    }
+}

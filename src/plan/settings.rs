@@ -1,0 +1,135 @@
+use geo::MultiPolygon;
+use serde::Deserialize;
+
+use crate::soil::Tiers;
+use crate::surface::{Neighbors, Search};
+use crate::units::{Area, Length, System};
+use crate::zones::{Drivable, Passes, Prefer, longest_side};
+
+/// What a plan is made by, beside the field.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    /// The job's name, which is its folder's too.
+    pub job: String,
+    /// The units that it prints in.
+    pub system: System,
+    /// How much goes on which CEC, within the job's lowest and highest rate.
+    pub tiers: Tiers,
+    /// How the CEC between samples is found.
+    pub surface: SurfaceSettings,
+    /// The distance between the lattice's nodes.
+    pub grid: Length,
+    /// What becomes of zones too small or too narrow to spread; they stay when absent.
+    pub clean_up: Option<CleanUp>,
+    /// The rows that the machine drives, where the plan is made of their cells.
+    pub rows: Option<Rows>,
+    /// How ground that is not spread is written.
+    pub unspread: Unspread,
+    /// What somebody should look at in these settings, in the order it was found.
+    pub warnings: Vec<String>,
+}
+
+/// How the CEC between samples is found. What is absent is chosen from the samples.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct SurfaceSettings {
+    /// The method.
+    pub method: Method,
+    /// The power of the distance.
+    pub power: Option<f64>,
+    /// Which samples count at a place.
+    pub neighbors: Option<Neighbors>,
+    /// The distance beyond which samples do not count.
+    pub radius: Option<Length>,
+}
+
+impl SurfaceSettings {
+    /// What to try: what is set, and for what is not the usual choices.
+    #[must_use]
+    pub fn search(&self) -> Search {
+        let usual = Search::default();
+        Search {
+            powers: self.power.map_or(usual.powers, |power| vec![power]),
+            neighbors: self.neighbors.map_or(usual.neighbors, |neighbors| vec![neighbors]),
+            radius: self.radius.map(Length::as_metres),
+        }
+    }
+}
+
+/// A way to find the CEC between samples.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+pub enum Method {
+    /// The mean of the nearest samples, weighted by a power of the distance.
+    #[default]
+    #[serde(rename = "inverse distance")]
+    InverseDistance,
+    /// The best linear unbiased prediction by a variogram.
+    #[serde(rename = "kriging")]
+    Kriging,
+}
+
+/// What becomes of zones too small or too narrow to spread.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CleanUp {
+    /// Zones smaller than this join another.
+    pub min_zone: Area,
+    /// Zones, or parts of them, narrower than this join another.
+    pub min_width: Length,
+    /// How far a border line may move when it is smoothed.
+    pub tolerance: Length,
+    /// Which other they join.
+    pub prefer: Prefer,
+}
+
+impl CleanUp {
+    pub(super) fn drivable(&self) -> Drivable {
+        Drivable {
+            min_zone: self.min_zone.as_square_metres(),
+            min_width: self.min_width.as_metres(),
+            tolerance: self.tolerance.as_metres(),
+            prefer: self.prefer,
+        }
+    }
+}
+
+/// The rows that the machine drives, cut into cells.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rows {
+    /// Where they run.
+    pub heading: Heading,
+    /// The distance from one row to the next.
+    pub swath: Length,
+    /// The length of a cell along its row.
+    pub cell: Length,
+}
+
+impl Rows {
+    /// The same in radians and metres, for a field on its own projection, whose north is true.
+    pub(super) fn passes(&self, boundary: &MultiPolygon<f64>) -> Passes {
+        let heading = match self.heading {
+            Heading::Degrees(degrees) => degrees.to_radians(),
+            Heading::Longest => longest_side(boundary),
+        };
+        Passes { heading, swath: self.swath.as_metres(), cell: self.cell.as_metres() }
+    }
+}
+
+/// Where rows run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Heading {
+    /// Degrees clockwise from true north: 0 or more, under 360.
+    Degrees(f64),
+    /// Along the field's longest edge.
+    Longest,
+}
+
+/// How ground that is not spread is written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+pub enum Unspread {
+    /// Not at all: the map has a hole there.
+    #[default]
+    #[serde(rename = "leave out")]
+    LeaveOut,
+    /// As zones of rate 0.
+    #[serde(rename = "rate 0")]
+    RateZero,
+}

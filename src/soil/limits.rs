@@ -1,0 +1,130 @@
+//! The lowest and the highest rate that a job spreads, and rates that are higher than usual.
+
+use super::{Tier, Tiers};
+use crate::units::{Quantity, Rate, System};
+
+/// Above this a rate is more than is commonly spread at once: common practice, no source.
+const USUAL_MOST: Rate = Rate::tons_per_acre(2.0);
+
+/// Rates closer than this are equal: the rounding of units (4000 lb/ac is 2 ton/ac), far below what
+/// any spreader holds.
+const SAME: f64 = 1e-9;
+
+/// The lowest and the highest rate that is spread, where there are such.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct RateLimits {
+    /// The lowest, where anything is spread at all.
+    pub min: Option<Rate>,
+    /// The highest.
+    pub max: Option<Rate>,
+}
+
+impl RateLimits {
+    /// Brings the tiers' rates within the limits. A tier of rate 0 is not spread, and stays so.
+    /// Gives the tiers and a warning for each that was changed.
+    #[must_use]
+    pub fn hold(&self, mut tiers: Tiers, system: System) -> (Tiers, Vec<String>) {
+        let mut warnings = Vec::new();
+        for (i, tier) in tiers.tiers_mut().iter_mut().enumerate() {
+            let (held, broken) = match (self.min, self.max) {
+                (_, Some(max)) if tier.rate > max => (max, "over max_rate"),
+                (Some(min), _) if tier.rate < min && tier.rate > Rate::ZERO => {
+                    (min, "under min_rate")
+                }
+                _ => continue,
+            };
+            let (named, found) = (named(i, tier), tier.rate.show(system, 2));
+            let planned = held.show(system, 2);
+            warnings.push(format!("{named}: {found} is {broken}, planned with {planned}"));
+            tier.rate = held;
+        }
+        (tiers, warnings)
+    }
+}
+
+/// A warning for each tier whose rate is more than 2 ton/ac, which is more than is commonly spread
+/// at once: common practice, no source.
+#[must_use]
+pub fn high_tiers(tiers: &Tiers, system: System) -> Vec<String> {
+    let high = tiers.tiers().iter().enumerate().filter(|(_, tier)| is_high(tier.rate));
+    high.map(|(i, tier)| high_rate(&named(i, tier), tier.rate, system)).collect()
+}
+
+/// A warning if a field's mean rate is more than 2 ton/ac, which is more than is commonly spread at
+/// once: common practice, no source.
+#[must_use]
+pub fn high_mean(rate: Rate, system: System) -> Option<String> {
+    is_high(rate).then(|| high_rate("mean rate of the field", rate, system))
+}
+
+fn is_high(rate: Rate) -> bool {
+    rate.si() > USUAL_MOST.si() * (1.0 + SAME)
+}
+
+fn high_rate(what: &str, rate: Rate, system: System) -> String {
+    format!(
+        "{what}: {} is more than the {} that is commonly spread at once (common practice, no source); check the rates",
+        rate.show(system, 2),
+        USUAL_MOST.show(system, 2)
+    )
+}
+
+fn named(i: usize, tier: &Tier) -> String {
+    format!("tier {}, {}", i + 1, tier.label)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tons(tiers: &Tiers) -> Vec<f64> {
+        tiers.tiers().iter().map(|tier| tier.rate.as_tons_per_acre()).collect()
+    }
+
+    /// The usual tiers with other rates, tons per acre.
+    fn of(rates: [f64; 3]) -> Tiers {
+        let mut tiers = Tiers::common_practice();
+        for (tier, rate) in tiers.tiers_mut().iter_mut().zip(rates) {
+            tier.rate = Rate::tons_per_acre(rate);
+        }
+        tiers
+    }
+
+    #[test]
+    fn rates_are_held_and_each_change_is_told() {
+        let limits = RateLimits {
+            min: Some(Rate::tons_per_acre(0.25)),
+            max: Some(Rate::tons_per_acre(2.0)),
+        };
+        let (held, warnings) = limits.hold(of([0.1, 1.0, 2.5]), System::Us);
+        assert_eq!(tons(&held), [0.25, 1.0, 2.0]);
+        assert_eq!(
+            warnings,
+            [
+                "tier 1, CEC under 10: 0.10 ton/ac is under min_rate, planned with 0.25 ton/ac",
+                "tier 3, CEC over 15: 2.50 ton/ac is over max_rate, planned with 2.00 ton/ac",
+            ]
+        );
+        let (held, warnings) = limits.hold(of([0.0, 0.25, 2.0]), System::Us);
+        assert_eq!((tons(&held), warnings), (vec![0.0, 0.25, 2.0], vec![]));
+        let (held, warnings) = RateLimits::default().hold(of([0.1, 1.0, 9.0]), System::Us);
+        assert_eq!((tons(&held), warnings), (vec![0.1, 1.0, 9.0], vec![]));
+    }
+
+    #[test]
+    fn high_rates_are_warned_of_and_equal_ones_are_not() {
+        assert!(high_tiers(&Tiers::common_practice(), System::Us).is_empty());
+        assert_eq!(
+            high_tiers(&of([0.5, 2.01, 3.0]), System::Us),
+            [
+                "tier 2, CEC 10 to 15: 2.01 ton/ac is more than the 2.00 ton/ac that is commonly spread at once (common practice, no source); check the rates",
+                "tier 3, CEC over 15: 3.00 ton/ac is more than the 2.00 ton/ac that is commonly spread at once (common practice, no source); check the rates",
+            ]
+        );
+        assert_eq!(high_mean(Rate::pounds_per_acre(4000.0), System::Us), None);
+        assert_eq!(
+            high_mean(Rate::tonnes_per_hectare(5.0), System::Metric).unwrap(),
+            "mean rate of the field: 5.00 t/ha is more than the 4.48 t/ha that is commonly spread at once (common practice, no source); check the rates"
+        );
+    }
+}

@@ -1,0 +1,247 @@
+use rayon::prelude::*;
+
+use super::covariance::{Covariance, Moments, Predictor};
+use super::{Interpolator, Point, Variogram};
+
+/// What an error model rests on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Basis {
+    /// A variogram: the error depends on the place and on the samples around it.
+    Local,
+    /// No variogram, or samples that are all equal: the leave-one-out error everywhere. Nothing is
+    /// known of how errors go together, so that they count as going all the same way.
+    Constant,
+}
+
+/// What a new soil sample at a place is expected to show: normal, with this mean and spread.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Truth {
+    /// The mean, in the samples' unit.
+    pub mean: f64,
+    /// The standard deviation, in the samples' unit.
+    pub sd: f64,
+}
+
+/// How far a surface is from what a new soil sample at a place would show.
+///
+/// The error variance of a weighted mean of samples follows from the weights and a variogram,
+/// whatever the weights come from, inverse distance as well as kriging (A. G. Journel,
+/// C. J. Huijbregts, *Mining Geostatistics*, 1978, on the estimation variance): `2 w'g - w'G w`, with
+/// `g` the semivariances between place and samples and `G` those among samples.
+///
+/// The new sample has the nugget too. A place where a sample was taken is no exception: the next
+/// sample from there would differ. (Kriging as such says 0 there.)
+///
+/// One factor fits the variances to what was seen: the mean square of the leave-one-out residuals
+/// over the mean of the variances that the model gives to them.
+///
+/// Assumed is one variogram for the whole field. [`Fitted::cautious`](super::Fitted) is the one to
+/// use: the nearest one makes places between samples seem surer than they are.
+pub struct ErrorModel<'a> {
+    interpolator: &'a dyn Interpolator,
+    /// The leave-one-out error, squared.
+    seen: f64,
+    local: Option<Local>,
+}
+
+/// What is known with a variogram.
+struct Local {
+    covariance: Covariance,
+    /// The factor on variances.
+    scale: f64,
+    /// The mean of all samples.
+    mean: f64,
+}
+
+impl<'a> ErrorModel<'a> {
+    /// The errors of a surface, by the variogram of its samples; constant where there is none, or
+    /// fewer than [`Variogram::FEWEST_PLACES`] samples. None at all for fewer than two samples.
+    #[must_use]
+    pub fn new(interpolator: &'a dyn Interpolator, variogram: Option<&Variogram>) -> Option<Self> {
+        let seen = interpolator.cross_validation()?.rmse.powi(2);
+        let enough = interpolator.points().len() >= Variogram::FEWEST_PLACES && seen > 0.0;
+        let variogram = variogram.filter(|variogram| enough && variogram.sill() > 0.0);
+        let local = variogram.and_then(|variogram| Local::new(interpolator, variogram, seen));
+        Some(Self { interpolator, seen, local })
+    }
+
+    /// What it rests on.
+    #[must_use]
+    pub const fn basis(&self) -> Basis {
+        if self.local.is_some() { Basis::Local } else { Basis::Constant }
+    }
+
+    /// The factor by which cross-validation corrects the variances that the variogram gives; 1 for
+    /// a variogram that is quite right, none without one.
+    #[must_use]
+    pub fn scale(&self) -> Option<f64> {
+        self.local.as_ref().map(|local| local.scale)
+    }
+
+    /// The standard deviation of the error at a place in metres, in the samples' unit.
+    #[must_use]
+    pub fn sd_at(&self, easting: f64, northing: f64) -> f64 {
+        let Some(local) = &self.local else { return self.seen.sqrt() };
+        let moments = self.moments(local, easting, northing);
+        (local.scale * moments.error_variance()).sqrt()
+    }
+
+    /// What a new sample is expected to show at a place where the surface has a value.
+    ///
+    /// A surface that follows scattered samples is too high where it is high and too low where it
+    /// is low. How far the truth follows it is the slope of the regression of the new sample on the
+    /// weighted mean, which weights and variogram give: `w'c / w'C w`, about the mean of all
+    /// samples. On samples without any pattern it is 0. The spread is that about the regression.
+    #[must_use]
+    pub fn truth_at(&self, easting: f64, northing: f64, value: f64) -> Truth {
+        let Some(local) = &self.local else {
+            return Truth { mean: value, sd: self.seen.sqrt() };
+        };
+        let moments = self.moments(local, easting, northing);
+        Truth {
+            mean: local.mean + moments.slope() * (value - local.mean),
+            sd: (local.scale * moments.variance_about_slope()).sqrt(),
+        }
+    }
+
+    /// The covariances of what new samples at places, given as (easting, northing), show beside the
+    /// means that [`ErrorModel::truth_at`] gives: row after row, in the samples' unit squared.
+    ///
+    /// `cov(x, y) = C(x, y) - w_x'c_y - w_y'c_x + w_x'C w_y`, the weights times their slopes.
+    #[must_use]
+    pub fn covariances(&self, places: &[(f64, f64)]) -> Vec<f64> {
+        let Some(Local { covariance, scale, .. }) = &self.local else {
+            return vec![self.seen; places.len() * places.len()];
+        };
+        let predictor = |&(easting, northing): &(f64, f64)| {
+            let mut predictor = self.predictor(easting, northing);
+            let slope = covariance.moments(&predictor).slope();
+            for (_, weight) in &mut predictor.weights {
+                *weight *= slope;
+            }
+            predictor
+        };
+        let predictors: Vec<Predictor> = places.par_iter().map(predictor).collect();
+        let covariances = covariance.of_errors(&predictors);
+        covariances.into_iter().map(|covariance| scale * covariance).collect()
+    }
+
+    fn moments(&self, local: &Local, easting: f64, northing: f64) -> Moments {
+        local.covariance.moments(&self.predictor(easting, northing))
+    }
+
+    fn predictor(&self, easting: f64, northing: f64) -> Predictor {
+        Predictor { easting, northing, weights: self.interpolator.weights(easting, northing) }
+    }
+}
+
+impl Local {
+    /// None when the variogram gives the residuals no variance at all.
+    fn new(interpolator: &dyn Interpolator, variogram: &Variogram, seen: f64) -> Option<Self> {
+        let points = interpolator.points();
+        let covariance = Covariance::new(points, *variogram);
+        let variance = |number: usize| {
+            let Point { easting, northing, .. } = points.get(number).copied().unwrap_or_default();
+            let weights = interpolator.weights_without(number);
+            covariance.moments(&Predictor { easting, northing, weights }).error_variance()
+        };
+        let variances: Vec<f64> = (0..points.len()).into_par_iter().map(variance).collect();
+        let count = points.len() as f64;
+        let expected = variances.iter().sum::<f64>() / count;
+        let mean = points.iter().map(|point: &Point| point.value).sum::<f64>() / count;
+        (expected > 0.0).then(|| Self { covariance, scale: seen / expected, mean })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::surface::{Idw, Kriging, Shape, Surface};
+
+    const VARIOGRAM: Variogram =
+        Variogram { shape: Shape::Spherical, nugget: 0.8, partial_sill: 4.0, range: 150.0 };
+
+    /// A skew scatter of 40.
+    fn points() -> Vec<Point> {
+        let point = |number: usize| Point {
+            easting: 40.0 * (number % 7) as f64 + 3.0 * ((number * 5) % 11) as f64,
+            northing: 30.0 * (number / 7) as f64 + 2.0 * ((number * 3) % 13) as f64,
+            value: 8.0 + ((number * 17) % 19) as f64,
+        };
+        (0..40).map(point).collect()
+    }
+
+    /// The formulas as they stand in the documentation, term by term.
+    #[test]
+    fn variances_and_covariances_are_the_formulas() {
+        let distance = Surface::new(points(), Idw::default()).unwrap();
+        let kriging = Kriging::new(&points(), VARIOGRAM).unwrap();
+        let places = [(21.0, 33.0), (80.0, 41.0), (300.0, -60.0)];
+        for surface in [&distance as &dyn Interpolator, &kriging] {
+            let errors = ErrorModel::new(surface, Some(&VARIOGRAM)).unwrap();
+            let samples = surface.points();
+            let apart =
+                |one: (f64, f64), other: (f64, f64)| (one.0 - other.0).hypot(one.1 - other.1);
+            let at = |number: usize| (samples[number].easting, samples[number].northing);
+            let among = |i: usize, j: usize| {
+                if i == j { 0.0 } else { VARIOGRAM.semivariance(apart(at(i), at(j))) }
+            };
+            let scale = errors.scale().unwrap();
+            let found = errors.covariances(&places);
+            for (row, x) in places.into_iter().enumerate() {
+                let weights = surface.weights(x.0, x.1);
+                let mut variance = 0.0;
+                for (i, w) in &weights {
+                    variance += 2.0 * w * VARIOGRAM.semivariance(apart(at(*i), x));
+                    variance -= weights.iter().map(|(j, v)| w * v * among(*i, *j)).sum::<f64>();
+                }
+                assert!((errors.sd_at(x.0, x.1).powi(2) / (scale * variance) - 1.0).abs() < 1e-12);
+                let sd = errors.truth_at(x.0, x.1, 0.0).sd;
+                assert!((found[row * 3 + row] / (sd * sd) - 1.0).abs() < 1e-12);
+                for (column, y) in places.into_iter().enumerate().filter(|(c, _)| *c != row) {
+                    let c = |distance| VARIOGRAM.sill() - VARIOGRAM.semivariance(distance);
+                    let slope = |at: (f64, f64)| {
+                        let far = [1e6, 0.0].map(|value| errors.truth_at(at.0, at.1, value).mean);
+                        (far[0] - far[1]) / 1e6
+                    };
+                    let (wx, wy) = (&weights, surface.weights(y.0, y.1));
+                    let (bx, by) = (slope(x), slope(y));
+                    let mut expected = c(apart(x, y));
+                    for (i, w) in wx {
+                        expected -= bx * w * c(apart(at(*i), y));
+                        for (j, v) in &wy {
+                            expected += bx * by * w * v * (VARIOGRAM.sill() - among(*i, *j));
+                        }
+                    }
+                    for (j, v) in &wy {
+                        expected -= by * v * c(apart(at(*j), x));
+                    }
+                    // A slope from two means a million apart is right to some 1e-10.
+                    let difference = found[row * 3 + column] - scale * expected;
+                    assert!(difference.abs() < 1e-8 * VARIOGRAM.sill(), "{difference:e}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn few_or_equal_samples_have_one_error_everywhere() {
+        let few = Surface::new(points()[..7].to_vec(), Idw::default()).unwrap();
+        let errors = ErrorModel::new(&few, Some(&VARIOGRAM)).unwrap();
+        assert_eq!(errors.basis(), Basis::Constant);
+        let rmse = few.cross_validation().unwrap().rmse;
+        assert_eq!(
+            errors.truth_at(9.0, 9.0, 11.0),
+            Truth { mean: 11.0, sd: errors.sd_at(0.0, 0.0) }
+        );
+        assert!((errors.sd_at(9.0, 9.0) / rmse - 1.0).abs() < 1e-15);
+
+        let flat = points().iter().map(|point| Point { value: 12.0, ..*point }).collect();
+        let flat = Surface::new(flat, Idw::default()).unwrap();
+        let errors = ErrorModel::new(&flat, Some(&VARIOGRAM)).unwrap();
+        assert_eq!((errors.basis(), errors.sd_at(9.0, 9.0)), (Basis::Constant, 0.0));
+
+        let single = Surface::new(points()[..1].to_vec(), Idw::default()).unwrap();
+        assert!(ErrorModel::new(&single, Some(&VARIOGRAM)).is_none());
+    }
+}

@@ -1,0 +1,87 @@
+//! Joins zones that are too small to a neighbour.
+
+use std::collections::{BTreeMap, HashMap};
+
+use geo::{Area, Coord};
+
+use super::clean_up::Prefer;
+use super::partition::KEEP_OUT;
+use crate::geometry::{Coverage, Face};
+
+/// Joins each face under `least` square metres to a neighbour, the smallest first, until all that
+/// have a neighbour are large enough. Keep-outs neither join nor are joined.
+pub fn merge_small(mut coverage: Coverage, least: f64, prefer: Prefer) -> Coverage {
+    // A millionth over: on the ellipsoid a zone may be that much smaller than on the plane.
+    let least = least * (1.0 + 1e-6);
+    while let Some(classes) = joined(&coverage, least, prefer) {
+        coverage = coverage.dissolved(&classes);
+    }
+    coverage
+}
+
+/// The classes of the faces with small ones given to a neighbour's, of two small ones side by side
+/// only the smaller; none if there is nothing to give.
+fn joined(coverage: &Coverage, least: f64, prefer: Prefer) -> Option<Vec<u32>> {
+    let spread = |face: &Face| face.class < KEEP_OUT;
+    let area = |face: &Face| {
+        if spread(face) { coverage.plane_polygon(face).unsigned_area() } else { f64::INFINITY }
+    };
+    let areas: Vec<f64> = coverage.faces.iter().map(area).collect();
+    let mut small: Vec<(usize, f64)> =
+        areas.iter().copied().enumerate().filter(|(_, area)| *area < least).collect();
+    if small.is_empty() {
+        return None;
+    }
+    small.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.cmp(&b.0)));
+    let mut classes: Vec<u32> = coverage.faces.iter().map(|face| face.class).collect();
+    let borders = common_borders(coverage);
+    let mut settled = vec![false; classes.len()];
+    let mut moved = false;
+    for (face, _) in small {
+        let Some(around) = borders.get(&face) else { continue };
+        if settled.get(face).copied().unwrap_or(true) {
+            continue;
+        }
+        let neighbours = around.iter().filter_map(|(&other, &length)| {
+            let class = coverage.faces.get(other).filter(|face| spread(face))?.class;
+            Some((other, class, length))
+        });
+        let rank = |class: u32| match prefer {
+            Prefer::Nearest => 0,
+            Prefer::Higher => i64::from(class),
+            Prefer::Lower => -i64::from(class),
+        };
+        let chosen = neighbours
+            .max_by(|a, b| rank(a.1).cmp(&rank(b.1)).then(a.2.total_cmp(&b.2)).then(b.0.cmp(&a.0)));
+        if let (Some((_, class, _)), Some(slot)) = (chosen, classes.get_mut(face)) {
+            *slot = class;
+            moved = true;
+            for touched in around.keys().chain([&face]) {
+                if let Some(settled) = settled.get_mut(*touched) {
+                    *settled = true;
+                }
+            }
+        }
+    }
+    moved.then_some(classes)
+}
+
+/// The length of the border between each two faces, in metres.
+fn common_borders(coverage: &Coverage) -> BTreeMap<usize, BTreeMap<usize, f64>> {
+    let mut sides: HashMap<[u32; 2], usize> = HashMap::new();
+    let mut borders: BTreeMap<usize, BTreeMap<usize, f64>> = BTreeMap::new();
+    let at =
+        |id: u32| coverage.vertices.get(id as usize).copied().unwrap_or(Coord { x: 0.0, y: 0.0 });
+    for (i, face) in coverage.faces.iter().enumerate() {
+        for [a, b] in face.edges() {
+            if let Some(&other) = sides.get(&[b, a]) {
+                let along = at(b) - at(a);
+                let length = along.x.hypot(along.y);
+                *borders.entry(i).or_default().entry(other).or_insert(0.0) += length;
+                *borders.entry(other).or_default().entry(i).or_insert(0.0) += length;
+            }
+            sides.insert([a, b], i);
+        }
+    }
+    borders
+}
