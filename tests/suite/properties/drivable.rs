@@ -1,5 +1,6 @@
 //! After the clean-up zones tile the field and none is too small, whatever the field and the samples.
-//! How wide they are is judged by GEOS, in `tests/outside/random_fields.py`.
+//! Their width is measured by GEOS: `tests/outside/check.py` judges it on the demo farm,
+//! `tests/outside/random_fields.py` tells it on random fields.
 
 use geo::{Area, Coord};
 use landplaster::geometry::{Coverage, Face};
