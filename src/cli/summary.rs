@@ -166,8 +166,16 @@ fn certainty(plan: &Plan) -> Option<String> {
 }
 
 fn clean_up(plan: &Plan) -> Option<String> {
-    let (asked, done) = (plan.settings.clean_up.as_ref()?, plan.cleaned_up.as_ref()?);
+    let done = plan.cleaned_up.as_ref()?;
     let system = plan.settings.system;
+    let how = if let Some(rows) = &plan.settings.rows {
+        let (swath, cell) = (rows.swath.show(system, 0), rows.cell.show(system, 0));
+        format!("Zones along the passes, of cells {swath} wide and {cell} long")
+    } else {
+        let asked = plan.settings.clean_up.as_ref()?;
+        let (area, width) = (asked.min_zone.show(system, 2), asked.min_width.show(system, 0));
+        format!("Zones cleaned up to {area} and {width} wide at least")
+    };
     let moved: Vec<String> = (plan.tiers.iter().zip(&done.tiers))
         .map(|((tier, _), change)| {
             let (area, mass) = (change.area.value_in(system), change.mass.value_in(system));
@@ -176,9 +184,7 @@ fn clean_up(plan: &Plan) -> Option<String> {
         })
         .collect();
     Some(format!(
-        "Zones cleaned up to {} and {} wide at least: {} zones became {}; {}.",
-        asked.min_zone.show(system, 2),
-        asked.min_width.show(system, 0),
+        "{how}: {} zones became {}; {}.",
         done.zones_before,
         plan.zones.len(),
         moved.join(", "),
