@@ -38,7 +38,7 @@ impl Disc {
     pub fn around(self, centre: usize, count: usize) -> impl Iterator<Item = usize> {
         let columns = self.columns.max(1);
         let (row, column) = (centre / columns, centre % columns);
-        let reach = (1..).take_while(|&steps| f64::from(steps) <= self.radius).count();
+        let reach = (1..=columns).take_while(|&steps| steps as f64 <= self.radius).count();
         let rows = row.saturating_sub(reach)..=(row + reach).min((count / columns).max(1) - 1);
         let away = |a: usize, b: usize| (a.abs_diff(b) as f64).powi(2);
         rows.flat_map(move |r| {
