@@ -1,8 +1,9 @@
 //! Files to model values. Readers take names and bytes, never paths: whoever calls them has read
 //! the files.
 //!
-//! A format is one module that gives `Outlines` for a boundary, a `Table` for samples or `Features`
-//! that are kept from, and one line in `format.rs`.
+//! A format is one module that gives `Outlines` for a boundary, a `Table` for samples, `Features`
+//! that are kept from or a `Layer` to be looked at, and one line in `format.rs`. Task data has a
+//! room of its own.
 
 mod boundary;
 mod cations;
@@ -14,6 +15,7 @@ mod features;
 mod format;
 mod geojson;
 mod join;
+mod layer;
 mod number;
 mod outlines;
 mod position;
@@ -23,6 +25,7 @@ mod settings;
 mod shapefile;
 mod source;
 mod table;
+pub mod taskdata;
 mod text;
 
 #[cfg(test)]
@@ -32,6 +35,7 @@ pub use crate::projection::Coordinates;
 pub use boundary::boundary;
 pub use error::ReadError;
 pub use features::features;
+pub use layer::{Cell, Layer, Shape, layer};
 pub use samples::samples;
 pub use settings::{Acidity, BoundarySettings, CationSettings, LaboratorySettings, SampleSettings};
 pub use source::Source;

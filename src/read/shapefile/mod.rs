@@ -2,6 +2,7 @@
 //! coordinates are.
 
 mod dbf;
+mod layer;
 mod nest;
 mod shp;
 
@@ -19,6 +20,7 @@ pub(super) const FORMAT: Format = Format {
     outlines: Some(outlines),
     features: Some(features),
     table: Some(table),
+    layer: Some(layer::layer),
 };
 
 fn outlines(source: &Source) -> Result<Outlines, ReadError> {

@@ -1,0 +1,220 @@
+//! `TASKDATA.XML`.
+
+use std::io;
+
+use geo::{LineString, Polygon};
+use quick_xml::Writer;
+use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, Event};
+
+use super::fault;
+use super::raster::Raster;
+use super::setpoint::{self, presentation};
+use super::settings::{Form, Settings};
+use super::treatment::{OUTSIDE, Task, Treatment};
+use crate::plan::Plan;
+use crate::write::FormatError;
+use crate::written;
+
+/// The manufacturer that task data is marked with.
+const MAKER: &str = env!("CARGO_PKG_NAME");
+/// PLN A: the outline of a field.
+const FIELD: &str = "1";
+/// PLN A: the outline of a treatment zone.
+const TREATMENT: &str = "2";
+/// LSG A: the outer ring of a polygon.
+const EXTERIOR: &str = "1";
+/// LSG A: the ring of a hole.
+const INTERIOR: &str = "2";
+
+/// The document.
+pub fn text(plan: &Plan, settings: &Settings, task: &Task) -> Result<Vec<u8>, FormatError> {
+    let mut boundary: Vec<Polygon<f64>> = plan.field.boundary.wgs84().0.clone();
+    for part in &mut boundary {
+        geo::MapCoordsInPlace::map_coords_in_place(part, written::rounded);
+    }
+    boundary.iter().chain(task.treatments.iter().flat_map(|t| &t.polygons)).try_for_each(check)?;
+    let area = plan.field.boundary.area().as_square_metres().round();
+    let mut document = Document(Writer::new_with_indent(Vec::new(), b' ', 1));
+    let written = document.write(plan, settings, task, &boundary, area);
+    written.map_err(|error| fault(error.to_string()))?;
+    let mut bytes = document.0.into_inner();
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+/// Rings are closed and in degrees.
+fn check(polygon: &Polygon<f64>) -> Result<(), FormatError> {
+    for ring in std::iter::once(polygon.exterior()).chain(polygon.interiors()) {
+        if !ring.is_closed() || ring.0.len() < 4 {
+            let found = ring.0.len();
+            return Err(fault(format!(
+                "found an open ring or one of {found} positions, expected closed rings of 4 or more"
+            )));
+        }
+        let outside = |at: &&geo::Coord<f64>| !(at.x.abs() <= 180.0 && at.y.abs() <= 90.0);
+        if let Some(at) = ring.0.iter().find(outside) {
+            return Err(fault(format!("found the position {}, {}, expected degrees", at.x, at.y)));
+        }
+    }
+    Ok(())
+}
+
+struct Document(Writer<Vec<u8>>);
+
+impl Document {
+    fn write(
+        &mut self,
+        plan: &Plan,
+        settings: &Settings,
+        task: &Task,
+        boundary: &[Polygon<f64>],
+        area: f64,
+    ) -> io::Result<()> {
+        self.0.write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))?;
+        let version = env!("CARGO_PKG_VERSION");
+        self.open(
+            "ISO11783_TaskData",
+            &[
+                ("VersionMajor", &settings.version.major().to_string()),
+                ("VersionMinor", "3"),
+                ("ManagementSoftwareManufacturer", MAKER),
+                ("ManagementSoftwareVersion", version),
+                ("TaskControllerManufacturer", MAKER),
+                ("TaskControllerVersion", version),
+                ("DataTransferOrigin", "1"),
+            ],
+        )?;
+        self.empty("CTR", &[("A", "CTR1"), ("B", settings.customer.as_str())])?;
+        self.empty("FRM", &[("A", "FRM1"), ("B", settings.farm.as_str()), ("I", "CTR1")])?;
+        self.field(settings, boundary, area)?;
+        let shown = presentation(plan.settings.system);
+        self.empty(
+            "VPN",
+            &[
+                ("A", "VPN1"),
+                ("B", "0"),
+                ("C", &shown.scale),
+                ("D", &shown.decimals.to_string()),
+                ("E", shown.unit),
+            ],
+        )?;
+        self.empty("PDT", &[("A", "PDT1"), ("B", settings.product.as_str())])?;
+        self.task(settings, task)?;
+        self.close("ISO11783_TaskData")
+    }
+
+    fn field(
+        &mut self,
+        settings: &Settings,
+        boundary: &[Polygon<f64>],
+        area: f64,
+    ) -> io::Result<()> {
+        self.open(
+            "PFD",
+            &[
+                ("A", "PFD1"),
+                ("C", settings.field.as_str()),
+                ("D", &format!("{area:.0}")),
+                ("E", "CTR1"),
+                ("F", "FRM1"),
+            ],
+        )?;
+        for part in boundary {
+            self.polygon(FIELD, part)?;
+        }
+        self.close("PFD")
+    }
+
+    fn task(&mut self, settings: &Settings, task: &Task) -> io::Result<()> {
+        self.open(
+            "TSK",
+            &[
+                ("A", "TSK1"),
+                ("B", settings.field.as_str()),
+                ("C", "CTR1"),
+                ("D", "FRM1"),
+                ("E", "PFD1"),
+                ("G", "1"),
+                ("H", &OUTSIDE.to_string()),
+                ("I", &task.position_lost.to_string()),
+                ("J", &OUTSIDE.to_string()),
+            ],
+        )?;
+        for treatment in &task.treatments {
+            self.treatment(treatment)?;
+        }
+        if let Some(raster) = &task.grid {
+            self.grid(raster, task)?;
+        }
+        self.close("TSK")
+    }
+
+    fn treatment(&mut self, treatment: &Treatment) -> io::Result<()> {
+        let code = treatment.code.to_string();
+        self.open("TZN", &[("A", &code), ("B", treatment.name.as_str())])?;
+        for polygon in &treatment.polygons {
+            self.polygon(TREATMENT, polygon)?;
+        }
+        let value = treatment.value.to_string();
+        self.empty("PDV", &[("A", setpoint::DDI), ("B", &value), ("C", "PDT1"), ("E", "VPN1")])?;
+        self.close("TZN")
+    }
+
+    fn grid(&mut self, raster: &Raster, task: &Task) -> io::Result<()> {
+        let grid = &raster.grid;
+        let template = task.treatments.get(1).map_or(OUTSIDE, |treatment| treatment.code);
+        let rates = raster.form == Form::RateGrid;
+        let kind = if rates { "2" } else { "1" };
+        let numbers = [
+            ("A", grid.corner.y.to_string()),
+            ("B", grid.corner.x.to_string()),
+            ("C", grid.cell.y.to_string()),
+            ("D", grid.cell.x.to_string()),
+            ("E", grid.columns.to_string()),
+            ("F", grid.rows.to_string()),
+            ("G", Raster::NAME.to_owned()),
+            ("H", raster.bytes().len().to_string()),
+            ("I", kind.to_owned()),
+            ("J", template.to_string()),
+        ];
+        let shown = if rates { 10 } else { 9 };
+        let attributes: Vec<(&str, &str)> =
+            numbers.iter().take(shown).map(|(name, value)| (*name, value.as_str())).collect();
+        self.empty("GRD", &attributes)
+    }
+
+    fn polygon(&mut self, kind: &str, polygon: &Polygon<f64>) -> io::Result<()> {
+        self.open("PLN", &[("A", kind)])?;
+        self.ring(EXTERIOR, polygon.exterior())?;
+        for hole in polygon.interiors() {
+            self.ring(INTERIOR, hole)?;
+        }
+        self.close("PLN")
+    }
+
+    fn ring(&mut self, kind: &str, ring: &LineString<f64>) -> io::Result<()> {
+        self.open("LSG", &[("A", kind)])?;
+        for at in &ring.0 {
+            // PNT A 2: a point of no kind of its own.
+            self.empty("PNT", &[("A", "2"), ("C", &at.y.to_string()), ("D", &at.x.to_string())])?;
+        }
+        self.close("LSG")
+    }
+
+    fn open(&mut self, name: &str, attributes: &[(&str, &str)]) -> io::Result<()> {
+        self.0.write_event(Event::Start(start(name, attributes)))
+    }
+
+    fn empty(&mut self, name: &str, attributes: &[(&str, &str)]) -> io::Result<()> {
+        self.0.write_event(Event::Empty(start(name, attributes)))
+    }
+
+    fn close(&mut self, name: &str) -> io::Result<()> {
+        self.0.write_event(Event::End(BytesEnd::new(name)))
+    }
+}
+
+/// A tag; the values are escaped.
+fn start<'a>(name: &'a str, attributes: &[(&'a str, &'a str)]) -> BytesStart<'a> {
+    BytesStart::new(name).with_attributes(attributes.iter().copied())
+}
