@@ -40,19 +40,13 @@ enum Command {
 #[expect(clippy::print_stderr, reason = "the one place where a failure is said")]
 pub fn run() -> ExitCode {
     let done = match Line::parse().command {
-        Command::Plan(arguments) => plan::run(&arguments),
-        Command::Inspect(arguments) => match inspect::run(&arguments) {
-            Ok(code) => return code,
-            Err(failure) => Err(failure),
-        },
-        Command::Spreader(arguments) => spreader::run(&arguments),
-        Command::Pans(arguments) => pans::run(&arguments),
+        Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Inspect(arguments) => inspect::run(&arguments),
+        Command::Spreader(arguments) => spreader::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Pans(arguments) => pans::run(&arguments).map(|()| ExitCode::SUCCESS),
     };
-    match done {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(failure) => {
-            eprintln!("error: {failure}");
-            failure.code()
-        }
-    }
+    done.unwrap_or_else(|failure| {
+        eprintln!("error: {failure}");
+        failure.code()
+    })
 }

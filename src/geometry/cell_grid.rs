@@ -2,7 +2,7 @@
 
 use geo::{BoundingRect, Coord, LineString, Polygon, Rect};
 
-use super::square_degree;
+use super::box_area;
 use crate::units::Area;
 
 /// Less of a cell than this is rounding: a hundred-thousandth of a square millimetre on 10 m².
@@ -62,22 +62,12 @@ impl CellGrid {
         self.len() == 0
     }
 
-    /// The cell that a position is in.
-    #[must_use]
-    pub fn cell_at(&self, at: Coord<f64>) -> Option<usize> {
-        let place = self.in_cells(at);
-        let inside = |value: f64, end: usize| value >= 0.0 && value < end as f64;
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "inside")]
-        let number = || place.y as usize * self.columns + place.x as usize;
-        (inside(place.x, self.columns) && inside(place.y, self.rows)).then(number)
-    }
-
     /// The area of a cell on the ellipsoid.
     #[must_use]
     pub fn cell_area(&self, number: usize) -> Area {
         let row = number / self.columns.max(1);
         let middle = self.corner.y + (row as f64 + 0.5) * self.cell.y;
-        square_degree(middle) * (self.cell.x * self.cell.y)
+        box_area(middle, self.cell)
     }
 
     /// Calls `take` with every cell that a polygon reaches into, in order, and the part of it that
@@ -214,53 +204,4 @@ fn pieces(
 }
 
 #[cfg(test)]
-mod tests {
-    use geo::{Area as _, BooleanOps, MapCoords, coord, polygon};
-
-    use super::*;
-
-    fn grid() -> CellGrid {
-        let corner = coord! { x: -2.0, y: 1.0 };
-        CellGrid { corner, cell: coord! { x: 0.5, y: 0.25 }, columns: 9, rows: 17 }
-    }
-
-    /// Every cell against `geo`'s polygon clipping, which works in another way.
-    #[test]
-    fn cells_against_clipping() {
-        let shape = polygon!(
-            exterior: [(x: -1.9, y: 1.1), (x: 2.1, y: 0.3), (x: 4.2, y: 2.0), (x: 1.0, y: 3.0), (x: 2.2, y: 5.9), (x: -3.3, y: 4.0)],
-            interiors: [[(x: -1.0, y: 2.0), (x: -0.5, y: 3.5), (x: 1.0, y: 2.5)]],
-        );
-        let grid = grid();
-        for shape in
-            [shape.clone(), shape.map_coords(|c| coord! { x: c.x * 0.2, y: 2.0 + c.y * 0.2 })]
-        {
-            let mut found = vec![0.0; grid.len()];
-            grid.cover(&shape, |cell, share| found[cell] += share);
-            for (number, share) in found.iter().enumerate() {
-                let (row, column) = (number / grid.columns, number % grid.columns);
-                let low = grid.corner
-                    + coord! { x: column as f64 * grid.cell.x, y: row as f64 * grid.cell.y };
-                let cell = Rect::new(low, low + grid.cell).to_polygon();
-                let expected = shape.intersection(&cell).unsigned_area() / cell.unsigned_area();
-                assert!((share - expected).abs() < 1e-7, "{number}: {share} {expected}");
-            }
-        }
-    }
-
-    #[test]
-    fn a_cell_and_its_number() {
-        let grid = grid();
-        assert_eq!(grid.cell_at(coord! { x: -1.9, y: 1.1 }), Some(0));
-        assert_eq!(grid.cell_at(coord! { x: -1.4, y: 1.3 }), Some(10));
-        assert_eq!(grid.cell_at(coord! { x: -2.1, y: 1.3 }), None);
-        assert_eq!(grid.cell_at(coord! { x: f64::NAN, y: 1.3 }), None);
-    }
-
-    #[test]
-    fn cells_reach_over_the_rectangle() {
-        let bounds = Rect::new(coord! { x: 1.0, y: 2.0 }, coord! { x: 1.25, y: 2.5 });
-        let grid = CellGrid::over(bounds, coord! { x: 0.125, y: 0.2 });
-        assert_eq!((grid.columns, grid.rows), (2, 3));
-    }
-}
+mod tests;

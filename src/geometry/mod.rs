@@ -17,7 +17,7 @@ mod soundness;
 pub use buffer::{buffer, on_grid};
 pub use cell_grid::CellGrid;
 pub use coverage::{Coverage, Face, HalfEdge};
-pub use ellipsoid::{geodesic_area, square_degree};
+pub use ellipsoid::{box_area, degree, geodesic_area};
 pub use feature::Feature;
 pub use simplify::{Stubborn, simplify};
 pub use smoothing::smoothed;

@@ -1,6 +1,6 @@
 //! Which attribute of a file is the rate, and in which unit.
 
-use crate::read::{Cell, Layer, Shape};
+use crate::read::{Cell, Shape, ZoneFile};
 use crate::units::{Quantity, Rate, Unit};
 
 /// What the user says about the rates of a file.
@@ -12,7 +12,7 @@ pub struct RateSetting {
     pub unit: Option<String>,
 }
 
-/// Where the rates of a layer are.
+/// Where the rates of a file are.
 pub(super) struct Rates {
     column: Option<usize>,
     unit: Option<&'static Unit>,
@@ -28,16 +28,16 @@ pub(super) struct Found {
 
 impl Rates {
     /// Finds them; what cannot be known is told.
-    pub fn of(layer: &Layer, setting: &RateSetting, departures: &mut Vec<String>) -> Self {
+    pub fn of(file: &ZoneFile, setting: &RateSetting, departures: &mut Vec<String>) -> Self {
         let named =
-            |name: &str| layer.columns.iter().position(|c| c.trim().eq_ignore_ascii_case(name));
+            |name: &str| file.columns.iter().position(|c| c.trim().eq_ignore_ascii_case(name));
         let wanted = setting.column.as_deref().unwrap_or("rate");
         let column = named(wanted).or_else(|| {
             let with_unit = |c: &String| header_unit(c).is_some() && has_word(c, wanted);
-            layer.columns.iter().position(with_unit)
+            file.columns.iter().position(with_unit)
         });
         if column.is_none() {
-            let all = layer.columns.join(", ");
+            let all = file.columns.join(", ");
             let all = if all.is_empty() {
                 "there is no attribute".to_owned()
             } else {
@@ -47,7 +47,7 @@ impl Rates {
                 "no attribute is called \"{wanted}\", so no zone has a rate; {all}; say which one it is with --rate"
             ));
         }
-        let header = column.and_then(|i| layer.columns.get(i)).and_then(|c| header_unit(c));
+        let header = column.and_then(|i| file.columns.get(i)).and_then(|c| header_unit(c));
         let said = setting.unit.as_deref().and_then(unit);
         if let (Some(text), None) = (&setting.unit, said) {
             departures

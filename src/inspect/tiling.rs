@@ -7,7 +7,7 @@ use geo::{
 use rstar::primitives::{GeomWithData, Rectangle};
 use rstar::{AABB, RTree};
 
-use crate::geometry::square_degree;
+use crate::geometry::degree;
 
 /// Slivers narrower than this, in metres, come of positions with six decimals (0.11 m).
 const NARROW: f64 = 0.12;
@@ -15,6 +15,8 @@ const NARROW: f64 = 0.12;
 const SMALL: f64 = 1.0;
 /// Holes between zones that are wider than this on average, in metres, are ponds and yards.
 const WIDE: f64 = 5.0;
+/// Holes that are shorter than this many times their width are narrow, but meant: wells and poles.
+const LONG: f64 = 10.0;
 /// What is told of each kind; more would hide the rest.
 const MOST_TOLD: usize = 20;
 
@@ -33,10 +35,7 @@ struct Plane {
 
 impl Plane {
     fn around(origin: Coord<f64>) -> Self {
-        // A circle of latitude and a meridian on the sphere; their product is the ellipsoid's.
-        let north = 111_132.0;
-        let metres = Coord { x: square_degree(origin.y).as_square_metres() / north, y: north };
-        Self { origin, metres }
+        Self { origin, metres: degree(origin.y) }
     }
 
     fn lay(&self, polygon: &Polygon<f64>) -> Polygon<f64> {
@@ -148,7 +147,8 @@ fn holes(union: &MultiPolygon<f64>, plane: &Plane, found: &mut Tiling) {
     let holes: MultiPolygon<f64> = rings.map(|ring| Polygon::new(ring.clone(), vec![])).collect();
     for hole in worth_telling(&holes).take(MOST_TOLD) {
         let (area, at) = (hole.unsigned_area(), plane.place(hole));
-        if width(hole) < WIDE {
+        let long = Euclidean.length(hole.exterior()) > 2.0 * LONG * width(hole);
+        if long && width(hole) < WIDE {
             found.departures.push(format!("a gap of {area:.0} m2 between zones near {at}"));
         } else {
             found

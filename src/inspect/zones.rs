@@ -8,30 +8,30 @@ use super::report::{Report, Seen};
 use super::tiling::tiling;
 use crate::geometry::geodesic_area;
 use crate::projection::Crs;
-use crate::read::{Cell, Layer, ReadError, Shape, Source, layer};
+use crate::read::{Cell, ReadError, Shape, Source, ZoneFile, zone_file};
 
 /// Looks at a zone file.
 ///
 /// # Errors
 /// When it cannot be read at all, or holds something else than polygons.
 pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError> {
-    let mut layer = layer(source)?;
+    let mut file = zone_file(source)?;
     let mut report = Report {
         file: source.name.clone(),
-        format: layer.format.to_owned(),
-        departures: std::mem::take(&mut layer.departures),
+        format: file.format.to_owned(),
+        departures: std::mem::take(&mut file.departures),
         ..Report::default()
     };
-    if layer.shapes.is_empty() {
+    if file.shapes.is_empty() {
         report.departures.push("there is no zone".into());
     }
-    let in_degrees = in_degrees(&mut layer, &mut report);
-    let rates = Rates::of(&layer, setting, &mut report.departures);
+    let in_degrees = in_degrees(&mut file, &mut report);
+    let rates = Rates::of(&file, setting, &mut report.departures);
     let label = ["zone", "name", "label", "id"]
         .into_iter()
-        .find_map(|name| layer.columns.iter().position(|column| column.eq_ignore_ascii_case(name)));
+        .find_map(|name| file.columns.iter().position(|column| column.eq_ignore_ascii_case(name)));
     let mut drawn = Vec::new();
-    for shape in &layer.shapes {
+    for shape in &file.shapes {
         let name = name(shape, label);
         let found = rates.at(shape, &mut report.departures);
         report.rate_unit = report.rate_unit.or(found.unit);
@@ -42,7 +42,7 @@ pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError
                 shape.place
             ));
         }
-        let counter_clockwise = Some(layer.exterior_is_counter_clockwise);
+        let counter_clockwise = Some(file.exterior_is_counter_clockwise);
         let sound = polygons(&shape.place, &shape.parts, counter_clockwise, &mut report.departures);
         let sound = sound.filter(|_| in_degrees);
         let area = sound.as_ref().map(|parts| parts.iter().map(geodesic_area).sum());
@@ -64,14 +64,14 @@ fn name(shape: &Shape, label: Option<usize>) -> String {
 }
 
 /// Puts the positions into longitude and latitude; whether they are there.
-fn in_degrees(layer: &mut Layer, report: &mut Report) -> bool {
+fn in_degrees(file: &mut ZoneFile, report: &mut Report) -> bool {
     let assumed = Crs::wgs84();
-    let crs = layer.crs.as_ref().unwrap_or(&assumed);
-    report.crs = match &layer.crs {
+    let crs = file.crs.as_ref().unwrap_or(&assumed);
+    report.crs = match &file.crs {
         Some(crs) => crs.name().to_owned(),
         None => "not said; taken as WGS 84 longitude and latitude".to_owned(),
     };
-    let rings = || layer.shapes.iter().flat_map(|shape| shape.parts.iter().flatten().flatten());
+    let rings = || file.shapes.iter().flat_map(|shape| shape.parts.iter().flatten().flatten());
     if crs.is_geographic()
         && let Err(reason) = degrees(rings().copied())
     {
@@ -90,7 +90,7 @@ fn in_degrees(layer: &mut Layer, report: &mut Report) -> bool {
         ));
     }
     let mut converted = coords.into_iter();
-    for shape in &mut layer.shapes {
+    for shape in &mut file.shapes {
         for at in shape.parts.iter_mut().flatten().flatten().filter(|at| is_number(**at)) {
             if let Some(degrees) = converted.next() {
                 *at = degrees;

@@ -4,12 +4,10 @@ use serde::Deserialize;
 
 use super::{Job, JobError, range};
 use crate::units::{Length, Quantity, Rate, Written};
-use crate::write::taskdata::{Form, Name, Settings, Version};
+use crate::write::taskdata::{FINEST_CELL, Form, Name, Settings, Version};
 
 /// A grid's cells where the job says neither their size nor the swath: a usual swath.
 const CELL: Length = Length::feet(60.0);
-/// Finer cells are below what a receiver can tell.
-const FINEST_CELL: Length = Length::metres(1.0);
 /// The coarsest cells: above this a field of a few acres is a handful of them.
 const COARSEST_CELL: Length = Length::feet(330.0);
 
@@ -19,8 +17,9 @@ const COARSEST_CELL: Length = Length::feet(330.0);
 pub struct TaskDataEntry {
     /// The version of the standard; 4 when absent.
     pub version: Option<u8>,
-    /// What holds the rates; `"zones"` when absent.
-    pub form: Option<String>,
+    /// What holds the rates.
+    #[serde(default)]
+    pub form: Form,
     /// A grid's cells; the job's swath when absent, 60 ft without one.
     pub cell: Option<Written<Length>>,
     /// Whose field it is.
@@ -60,13 +59,6 @@ impl Job {
                 return Err(fault("[taskdata] version", other.to_string(), "3 or 4"));
             }
         };
-        let form = entry.form.as_deref().map_or(Some(Form::default()), |text| {
-            Form::NAMED.into_iter().find(|(name, _)| *name == text).map(|(_, form)| form)
-        });
-        let form = form.ok_or_else(|| {
-            let found = format!("{:?}", entry.form.as_deref().unwrap_or(""));
-            fault("[taskdata] form", found, "\"zones\", \"zone grid\" or \"rate grid\"")
-        })?;
         let cell = range::within(
             file,
             "[taskdata] cell",
@@ -84,7 +76,7 @@ impl Job {
         let job = self.name.as_deref().unwrap_or(name);
         Ok(Some(Settings {
             version,
-            form,
+            form: entry.form,
             cell: cell.unwrap_or(CELL),
             customer: named("[taskdata] customer", entry.customer.as_deref(), "Customer")?,
             farm: named("[taskdata] farm", entry.farm.as_deref(), "Farm")?,
@@ -120,7 +112,7 @@ mod tests {
         assert_eq!(said("version = 2"), "job.toml, [taskdata] version: found 2, expected 3 or 4");
         assert_eq!(
             said("form = \"grid\""),
-            "job.toml, [taskdata] form: found \"grid\", expected \"zones\", \"zone grid\" or \"rate grid\""
+            "job.toml, line 4: unknown variant `grid`, expected one of `zones`, `zone grid`, `rate grid`"
         );
         assert_eq!(
             said("cell = \"400 ft\""),

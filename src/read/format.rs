@@ -1,6 +1,6 @@
-use super::layer::Layer;
 use super::outlines::{Features, Outlines};
 use super::table::Table;
+use super::zone_file::ZoneFile;
 use super::{ReadError, Source, csv, geojson, shapefile};
 
 /// Gives what a file holds.
@@ -19,7 +19,7 @@ pub(super) struct Format {
     /// Reads samples, if the format can hold them.
     pub table: Option<Reader<Table>>,
     /// Reads polygons with their attributes, if the format can hold them.
-    pub layer: Option<Reader<Layer>>,
+    pub zone_file: Option<Reader<ZoneFile>>,
 }
 
 /// Every format that is read.
@@ -41,8 +41,8 @@ pub(super) fn table(source: &Source) -> Result<Table, ReadError> {
 }
 
 /// Reads polygons with their attributes by the reader that the file's name asks for.
-pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
-    read(source, "zones", |format| format.layer)
+pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
+    read(source, "zones", |format| format.zone_file)
 }
 
 fn read<T>(

@@ -4,7 +4,7 @@ use geo::Coord;
 use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject, Position};
 use serde_json::Value;
 
-mod layer;
+mod zone_file;
 
 use super::format::Format;
 use super::outlines::Outlines;
@@ -20,7 +20,7 @@ pub(super) const FORMAT: Format = Format {
     outlines: Some(outlines),
     features: Some(features::features),
     table: Some(table),
-    layer: Some(layer::layer),
+    zone_file: Some(zone_file::zone_file),
 };
 
 fn outlines(source: &Source) -> Result<Outlines, ReadError> {

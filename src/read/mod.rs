@@ -2,7 +2,7 @@
 //! the files.
 //!
 //! A format is one module that gives `Outlines` for a boundary, a `Table` for samples, `Features`
-//! that are kept from or a `Layer` to be looked at, and one line in `format.rs`. Task data has a
+//! that are kept from or a `ZoneFile` to be looked at, and one line in `format.rs`. Task data has a
 //! room of its own.
 
 mod boundary;
@@ -15,7 +15,6 @@ mod features;
 mod format;
 mod geojson;
 mod join;
-mod layer;
 mod number;
 mod outlines;
 mod position;
@@ -27,6 +26,7 @@ mod source;
 mod table;
 pub mod taskdata;
 mod text;
+mod zone_file;
 
 #[cfg(test)]
 mod mutations;
@@ -35,10 +35,10 @@ pub use crate::projection::Coordinates;
 pub use boundary::boundary;
 pub use error::ReadError;
 pub use features::features;
-pub use layer::{Cell, Layer, Shape, layer};
 pub use samples::samples;
 pub use settings::{Acidity, BoundarySettings, CationSettings, LaboratorySettings, SampleSettings};
 pub use source::Source;
+pub use zone_file::{Cell, Shape, ZoneFile, zone_file};
 
 /// A value as read, with what is worth telling about the way it was read.
 #[derive(Clone, Debug)]

@@ -33,12 +33,12 @@ impl Source {
     }
 
     #[cfg(test)]
-    pub(crate) fn of(name: &str, bytes: impl Into<Vec<u8>>) -> Self {
+    pub(super) fn of(name: &str, bytes: impl Into<Vec<u8>>) -> Self {
         Source { name: name.to_owned(), bytes: bytes.into(), sidecars: BTreeMap::new() }
     }
 
     #[cfg(test)]
-    pub(crate) fn with(mut self, extension: &str, bytes: impl Into<Vec<u8>>) -> Self {
+    pub(super) fn with(mut self, extension: &str, bytes: impl Into<Vec<u8>>) -> Self {
         self.sidecars.insert(extension.to_owned(), bytes.into());
         self
     }

@@ -2,12 +2,14 @@
 
     python taskdata.py PROGRAM FARM NODE_FOLDER
 
-Plans every job of FARM in each form and version of ISO 11783-10, then
+Plans every job of FARM in each form of ISO 11783-10, in both versions as it is and in version 4 with
+keep-outs, along passes and without the clean-up, then
  - validates TASKDATA.XML against the schema that `isoxml-writer` carries (version 4.3, which takes
    documents of version 3 too; a schema of its own for version 3 is in no package registry),
  - reads the folder with the `isoxml` package of PyPI (strictly: nothing unknown passes) and the
    archive with the `isoxml` package of npm,
- - compares the rates that both give at 1,000 random points with those of the planned zones,
+ - compares the rates that both give at 1,000 random points of the field and at 200 outside of it
+   with those of the planned zones,
  - rebuilds every grid from the planned zones with GEOS and its place with GeographicLib.
 """
 
@@ -33,7 +35,16 @@ from xsdata.formats.dataclass.parsers import XmlParser
 from xsdata.formats.dataclass.parsers.config import ParserConfig
 
 FORMS = ["zones", "zone grid", "rate grid"]
-POINTS = 1000
+KEEP_OUT = '[[keep_out]]\nfile = "keep-out.geojson"\ndistance = "50 ft"\nwhy = "water"\n'
+# What is put before and behind a job, and the versions to try.
+SITUATIONS = {
+    "as it is": ("", "", (3, 4)),
+    "keep-outs left out": ("", f'{KEEP_OUT}[zones]\nunspread = "leave out"\n', (4,)),
+    "keep-outs at rate 0": ("", f'{KEEP_OUT}[zones]\nunspread = "rate 0"\n', (4,)),
+    "along passes": ('swath = "60 ft"\n', "[zones]\nheading = 30\n", (4,)),
+    "no clean-up": ("", "[zones]\nclean_up = false\n", (4,)),
+}
+POINTS, POINTS_OUTSIDE = 1000, 200
 MILLIGRAMS = {"ton/ac": 907_184_740 / 4046.8564224, "t/ha": 100_000}
 SETPOINT = bytes.fromhex("0006")
 STRICT = ParserConfig(fail_on_unknown_properties=True, fail_on_unknown_attributes=True)
@@ -58,19 +69,20 @@ def planned(folder):
 
 
 def clear_points(zones, rates, margin):
-    """Random points in the field, farther from any border than a margin in degrees, and the rates
-    of the zones that they are in."""
-    field, random = shapely.union_all(zones), np.random.default_rng(7)
-    low, high = np.array(field.bounds[:2]), np.array(field.bounds[2:])
-    points = random.uniform(low, high, (20 * POINTS, 2))
-    points = points[shapely.contains_xy(field, points)]
+    """Random points in the zones and around them, farther from any border than a margin in degrees,
+    and the rates of the zones that they are in."""
+    random = np.random.default_rng(7)
+    low, high = np.split(shapely.total_bounds(zones), 2)
+    points = random.uniform(low, high, (60 * POINTS, 2))
     places = shapely.points(points)
     found, near = np.full(len(points), -1), np.full(len(points), np.inf)
     for zone, rate in zip(zones, rates):
         found[shapely.contains_xy(zone, points)] = rate
         near = np.minimum(near, shapely.distance(zone.boundary, places))
-    clear = np.flatnonzero(near > margin)[:POINTS]
-    return points[clear], found[clear]
+    inside = np.flatnonzero((near > margin) & (found >= 0))[:POINTS]
+    outside = np.flatnonzero((near > margin) & (found < 0))[:POINTS_OUTSIDE]
+    clear = np.concatenate([inside, outside])
+    return points[clear], np.maximum(found[clear], 0)
 
 
 def setpoint(treatment):
@@ -79,15 +91,17 @@ def setpoint(treatment):
 
 
 def by_isoxml(folder, version):
-    """A function from points to rates, and the grid if there is one, as PyPI's isoxml reads them."""
+    """The field's boundary, a function from points to rates, and the grid if there is one, as PyPI's
+    isoxml reads them."""
     module = version_4 if version == 4 else version_3
     XmlParser(STRICT).from_path(folder / "TASKDATA.XML", module.Iso11783TaskData)
     data, files = isoxml_from_path(folder)
     [task] = data.tasks
     codes = {zone.code: setpoint(zone) for zone in task.treatment_zones}
     outside = codes[task.out_of_field_treatment_zone_code]
+    converter = ShapelyConverterV4() if version == 4 else ShapelyConverterV3()
+    boundary = converter.to_shapely_multi_polygon(data.partfields[0].polygons)
     if not task.grids:
-        converter = ShapelyConverterV4() if version == 4 else ShapelyConverterV3()
         shapes = [
             (converter.to_shapely_multi_polygon(zone.polygons), codes[zone.code])
             for zone in task.treatment_zones
@@ -100,7 +114,7 @@ def by_isoxml(folder, version):
                 found[shapely.contains_xy(shape, points)] = rate
             return found
 
-        return rate_at, None
+        return boundary, rate_at, None
     [grid] = task.grids
     values = to_numpy_array(files[grid.filename], grid)
     if grid.type.value == "1":
@@ -112,7 +126,7 @@ def by_isoxml(folder, version):
         column, row = np.floor((points - corner) / cell).astype(int).T
         return values[row, column]
 
-    return rate_at, (corner, cell, values)
+    return boundary, rate_at, (corner, cell, values)
 
 
 def rebuilt(zones, rates, corner, cell, shape):
@@ -160,23 +174,52 @@ def check_grid(report, name, zones, rates, grid, totals):
     report.check(f"{name}: it is under 0.5 %", abs(stated) < 0.5 or totals["task_data"]["difference_reason"])
 
 
-def check(report, program, job, form, version, work, node, schema):
-    name = f"{job.stem}, {form}, version {version}"
+def plan(program, job, before, behind, work):
+    """Plans a job with more said before and behind it; the folder of the plan."""
     text = without_name(job.read_text().split("[taskdata]")[0])
+    units = "metric" if "t/ha" in text else "us"
     copy = job.with_name("task.toml")
-    copy.write_text(f'{text}\n[taskdata]\nversion = {version}\nform = "{form}"\n')
-    subprocess.run([program, "plan", copy, "--out", work], check=True, capture_output=True)
+    copy.write_text(f'units = "{units}"\n{before}{text}\n{behind}')
+    ran = subprocess.run([program, "plan", copy, "--out", work], capture_output=True, text=True)
     copy.unlink()
-    folder = work / "task"
+    if ran.returncode:
+        sys.exit(f"{job.stem}, {before}{behind}: {ran.stderr}")
+    return work / "task"
+
+
+def put_keep_outs(program, job, work):
+    """A well in the largest zone and a ditch from one side of the field to the other."""
+    zones, _ = planned(plan(program, job, "", "", work))
+    well = zones[shapely.area(zones).argmax()].representative_point()
+    west, south, east, north = shapely.total_bounds(zones)
+    middle = (south + north) / 2
+    ditch = shapely.LineString([(west, middle), (east, middle)])
+    features = [{"type": "Feature", "properties": {}, "geometry": shapely.geometry.mapping(g)} for g in (well, ditch)]
+    text = json.dumps({"type": "FeatureCollection", "features": features})
+    job.with_name("keep-out.geojson").write_text(text)
+
+
+def check(report, program, job, situation, form, version, work, node, schema):
+    name = f"{job.stem}, {situation}, {form}, version {version}"
+    before, behind, _ = SITUATIONS[situation]
+    table = f'[taskdata]\nversion = {version}\nform = "{form}"\n'
+    folder = plan(program, job, before, behind + table, work)
     faults = [str(e.reason) for e in schema.iter_errors(str(folder / "TASKDATA" / "TASKDATA.XML"))]
     report.check(f"{name}: the schema", not faults, faults[:3])
     zones, rates = planned(folder)
     totals = json.loads((folder / "totals.json").read_text())
-    rate_at, grid = by_isoxml(folder / "TASKDATA", version)
+    boundary, rate_at, grid = by_isoxml(folder / "TASKDATA", version)
+    # What is left out of the zones is rate 0.
+    rest = shapely.difference(boundary, shapely.union_all(zones))
+    left_out = situation == "keep-outs left out"
+    share = rest.area / boundary.area
+    report.check(f"{name}: the zones are the field", (share > 1e-3) if left_out else (share < 1e-6), f"{share}")
+    if left_out:
+        zones, rates = np.append(zones, rest), np.append(rates, 0)
     # Within a cell (its diagonal) of a border a grid may say the neighbour's rate.
     margin = 1e-8 if grid is None else float(np.hypot(*grid[1]))
     points, expected = clear_points(zones, rates, margin)
-    report.check(f"{name}: there are {POINTS} points", len(points) == POINTS, f"{len(points)}")
+    report.check(f"{name}: there are points", len(points) == POINTS + POINTS_OUTSIDE, f"{len(points)}")
     readers = {"PyPI's isoxml": rate_at(points), "npm's isoxml": by_node(node, folder, points)}
     for reader, found in readers.items():
         # GeoJSON has rates with four decimals: half a ten-thousandth of a ton/ac is 11 mg/m2.
@@ -217,9 +260,11 @@ def main():
     with tempfile.TemporaryDirectory() as work:
         copied = Path(shutil.copytree(farm, Path(work) / "farm"))
         for job in sorted(copied.glob("*.toml")):
-            for form in FORMS:
-                for version in (3, 4):
-                    check(report, program, job, form, version, Path(work), node, schema)
+            put_keep_outs(program, job, Path(work))
+            for situation, (_, _, versions) in SITUATIONS.items():
+                for form in FORMS:
+                    for version in versions:
+                        check(report, program, job, situation, form, version, Path(work), node, schema)
     print(f"task data: {report.passed} passed, {report.failed} failed")
     sys.exit(1 if report.failed or not report.passed else 0)
 

@@ -169,6 +169,28 @@ fn departures_of_a_shapefile() {
     ] {
         assert!(said.out.contains(part), "{part} is in\n{}", said.out);
     }
+    let shp = fs::read(folder.path().join("zones.shp")).unwrap();
+    let mut dbf = fs::read(folder.path().join("zones.dbf")).unwrap();
+    // The name of the first field fills its 11 bytes, so that no zero ends it.
+    dbf[32..43].copy_from_slice(b"ZONE_NUMBER");
+    folder.put("zones.dbf", &dbf);
+    let said = folder.run(&["inspect", "zones.shp"]);
+    let part = "departure: the field name \"ZONE_NUMBER\" is longer than 10 bytes\n";
+    assert!(said.out.contains(part), "{}", said.out);
+    // The first record has one ring, whose positions begin at byte 156.
+    let count = u32::from_le_bytes(shp[148..152].try_into().unwrap());
+    assert_eq!(shp[144], 1);
+    let positions = &shp[156..156 + 16 * count as usize];
+    let turned: Vec<u8> = positions.chunks(16).rev().flatten().copied().collect();
+    let nan = [&f64::NAN.to_le_bytes(), &positions[8..]].concat();
+    for (broken, part) in [
+        (turned, "departure: record 1, ring 1: it runs counter-clockwise, expected clockwise\n"),
+        (nan, "departure: record 1, ring 1: a position is not a number (NaN or infinite)\n"),
+    ] {
+        folder.put("zones.shp", [&shp[..156], &broken, &shp[156 + broken.len()..]].concat());
+        let said = folder.run(&["inspect", "zones.shp"]);
+        assert!(said.code == 1 && said.out.contains(part), "{part} is in\n{}", said.out);
+    }
     // A boundary in feet, without rates, is no map for a controller.
     let said = folder.run(&["inspect", demo("home-lane/boundary.shp").to_str().unwrap()]);
     assert_eq!(said.code, 1);
@@ -265,14 +287,40 @@ fn references_do_not_lead_out_of_the_folder() {
     }
 }
 
+/// The smallest job with a well that is kept from.
+fn well(distance: &str, unspread: &str) -> Folder {
+    let folder = Folder::with_job();
+    folder.put("well.geojson", "{\"type\":\"Point\",\"coordinates\":[-85.1988,40.4009]}");
+    folder.put(
+        "job.toml",
+        format!("{JOB}[[keep_out]]\nfile = \"well.geojson\"\ndistance = \"{distance}\"\nwhy = \"a well\"\n[zones]\nunspread = \"{unspread}\"\n"),
+    );
+    folder
+}
+
+/// A hole as small as a well, and as round, is meant: no departure.
+#[test]
+fn a_well_is_no_gap() {
+    let folder = well("10 ft", "leave out");
+    assert_eq!(folder.run(&["plan", "job.toml", "--also", "taskdata"]).code, 0);
+    let said = folder.run(&["inspect", "plans/job"]);
+    assert_eq!(said.code, 0, "{}", said.out);
+    // By hand: a circle of 3.048 m has 29.2 m2; the hole is drawn with straight edges.
+    assert!(said.out.contains("note: a hole of 29 m2 in the zones near -85.1988"), "{}", said.out);
+}
+
 /// What is kept from has rate 0 in every form, and is no gap.
 #[test]
 fn what_is_not_spread_has_rate_0() {
-    let well = "{\"type\":\"Point\",\"coordinates\":[-85.1988,40.4009]}";
-    for form in ["zones", "zone grid", "rate grid"] {
-        let folder = Folder::with_job();
-        folder.put("well.geojson", well);
-        folder.put("job.toml", format!("{JOB}[[keep_out]]\nfile = \"well.geojson\"\ndistance = \"150 ft\"\nwhy = \"a well\"\n[taskdata]\nform = \"{form}\"\ncell = \"20 ft\"\n"));
+    for (form, unspread) in [
+        ("zones", "leave out"),
+        ("zones", "rate 0"),
+        ("zone grid", "leave out"),
+        ("rate grid", "rate 0"),
+    ] {
+        let folder = well("150 ft", unspread);
+        let job = folder.read("job.toml");
+        folder.put("job.toml", format!("{job}[taskdata]\nform = \"{form}\"\ncell = \"20 ft\"\n"));
         assert_eq!(folder.run(&["plan", "job.toml"]).code, 0);
         let totals: Value = serde_json::from_str(&folder.read("plans/job/totals.json")).unwrap();
         let said = folder.run(&["inspect", "plans/job/TASKDATA", "--json"]);

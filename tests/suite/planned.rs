@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use landplaster::field::Field;
+use landplaster::field::{Field, Layer};
 use landplaster::job::Job;
 use landplaster::plan::{self, Plan};
 use landplaster::read::taskdata::Files;
@@ -11,6 +11,11 @@ use landplaster::write::{self, FormatError, Output};
 
 /// The plan of a GeoJSON boundary and a CSV of samples by the rest of a job file.
 pub fn plan(job: &str, boundary: &str, samples: &str) -> Plan {
+    plan_around(job, boundary, samples, "{\"type\":\"FeatureCollection\",\"features\":[]}")
+}
+
+/// The same with the features of a GeoJSON, which every `[[keep_out]]` of the job keeps from.
+pub fn plan_around(job: &str, boundary: &str, samples: &str, features: &str) -> Plan {
     let job = Job::read("job.toml", &text(job)).unwrap();
     let settings = job.settings("job.toml", "field").unwrap();
     let boundary =
@@ -24,7 +29,14 @@ pub fn plan(job: &str, boundary: &str, samples: &str) -> Plan {
         (samples.value, samples.coordinates),
         vec![],
     );
-    plan::plan(field.unwrap(), settings).unwrap()
+    let layers = (1..).zip(&job.keep_out).map(|(number, entry)| Layer {
+        called: entry.called(number),
+        why: entry.why.clone(),
+        distance: entry.distance,
+        features: read::features(&source("keep-out.geojson", features), None).unwrap().value,
+    });
+    let field = field.unwrap().keeping_out(layers.collect()).unwrap();
+    plan::plan(field, settings).unwrap()
 }
 
 /// What a plan is written as, with the `[taskdata]` of a job file.

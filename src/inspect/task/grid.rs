@@ -6,7 +6,7 @@ use geo::{Coord, MultiPolygon};
 
 use super::rates::{SETPOINT, Treatment, of_setpoint};
 use super::seen;
-use crate::geometry::CellGrid;
+use crate::geometry::{CellGrid, degree, geodesic_area};
 use crate::inspect::report::{Report, Seen};
 use crate::read::taskdata::{Element, Files, find};
 use crate::units::{Area, Length, Quantity, Rate};
@@ -84,7 +84,7 @@ fn try_look(
     let (found, outside) = counted(cells, values, field);
     if let Some(field) = field {
         let inside: Area = found.values().map(|cells| cells.area).sum();
-        let whole: Area = field.iter().map(crate::geometry::geodesic_area).sum();
+        let whole: Area = field.iter().map(geodesic_area).sum();
         if inside.si() < COVERED * whole.si() {
             let percent = 100.0 * (inside / whole);
             report.departures.push(format!("grid: it covers {percent:.1} % of the field"));
@@ -196,9 +196,8 @@ fn describe(grid: &Grid, report: &mut Report) {
     let CellGrid { corner, cell, columns, rows } = grid.cells;
     let kind = if matches!(grid.kind, Kind::Codes) { "zone codes" } else { "rates" };
     let middle = corner.y + cell.y * rows as f64 * 0.5;
-    let north = Length::metres(cell.y * 111_132.0);
-    let square = crate::geometry::square_degree(middle).as_square_metres();
-    let east = Length::metres(cell.x * square / 111_132.0);
+    let degree = degree(middle);
+    let (east, north) = (Length::metres(cell.x * degree.x), Length::metres(cell.y * degree.y));
     let system = report.system();
     report.facts.push((
         "grid",

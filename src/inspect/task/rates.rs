@@ -10,8 +10,6 @@ use crate::units::{Quantity, Rate, Unit};
 
 /// ISO 11783-11, DDI 6: setpoint mass per area application rate, mg/m².
 pub(super) const SETPOINT: u32 = 6;
-/// Milligrams in a kilogram.
-const MILLIGRAMS: f64 = 1e6;
 
 /// A treatment zone.
 pub(super) struct Treatment {
@@ -30,7 +28,7 @@ pub(super) struct Treatment {
 
 /// The rate that a setpoint stands for.
 pub(super) fn of_setpoint(value: i32) -> Rate {
-    Rate::from_si(f64::from(value) / MILLIGRAMS)
+    Rate::milligrams_per_square_metre(f64::from(value))
 }
 
 /// The treatment zones of a task; the report takes the units that they are shown in.
@@ -105,7 +103,7 @@ fn presentation(
         ));
         return None;
     };
-    let expected = 1.0 / (unit.si * MILLIGRAMS);
+    let expected = 1.0 / Rate::from_si(unit.si).as_milligrams_per_square_metre();
     let number = |attribute| shown.get(attribute).and_then(|text| text.parse::<f64>().ok());
     let (offset, scale) = (number("B").unwrap_or(f64::NAN), number("C").unwrap_or(f64::NAN));
     // Half of the last digit that a rate of 100 ton/ac would show.

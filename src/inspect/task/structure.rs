@@ -6,6 +6,8 @@ use crate::read::taskdata::{Element, Files, find, parse};
 
 /// The outermost element.
 pub(super) const ROOT: &str = "ISO11783_TaskData";
+/// The outermost element of a further file.
+const EXTERNAL: &str = "XFC";
 /// The most characters of a designator.
 const LONGEST: usize = 32;
 /// The most departures that are told of one kind.
@@ -62,7 +64,13 @@ pub(super) fn merge_external(root: &mut Element, files: &Files, departures: &mut
             continue;
         };
         match parse(found, bytes) {
-            Ok(content) => root.children.extend(content.children),
+            Ok(content) => {
+                if content.name != EXTERNAL {
+                    departures
+                        .push(format!("{found}: found <{}>, expected <{EXTERNAL}>", content.name));
+                }
+                root.children.extend(content.children);
+            }
             Err(error) => departures.push(error.to_string()),
         }
     }

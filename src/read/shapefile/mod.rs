@@ -2,9 +2,9 @@
 //! coordinates are.
 
 mod dbf;
-mod layer;
 mod nest;
 mod shp;
+mod zone_file;
 
 use super::format::Format;
 use super::outlines::{Features, Outlines};
@@ -20,7 +20,7 @@ pub(super) const FORMAT: Format = Format {
     outlines: Some(outlines),
     features: Some(features),
     table: Some(table),
-    layer: Some(layer::layer),
+    zone_file: Some(zone_file::zone_file),
 };
 
 fn outlines(source: &Source) -> Result<Outlines, ReadError> {

@@ -2,14 +2,14 @@
 
 use std::io;
 
-use geo::{LineString, Polygon};
+use geo::{Coord, LineString, MapCoords, MultiPolygon, Polygon};
 use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, Event};
 
 use super::fault;
 use super::raster::Raster;
 use super::setpoint::{self, presentation};
-use super::settings::{Form, Settings};
+use super::settings::Settings;
 use super::treatment::{OUTSIDE, Task, Treatment};
 use crate::plan::Plan;
 use crate::write::FormatError;
@@ -28,10 +28,7 @@ const INTERIOR: &str = "2";
 
 /// The document.
 pub fn text(plan: &Plan, settings: &Settings, task: &Task) -> Result<Vec<u8>, FormatError> {
-    let mut boundary: Vec<Polygon<f64>> = plan.field.boundary.wgs84().0.clone();
-    for part in &mut boundary {
-        geo::MapCoordsInPlace::map_coords_in_place(part, written::rounded);
-    }
+    let MultiPolygon(boundary) = plan.field.boundary.wgs84().map_coords(written::rounded);
     boundary.iter().chain(task.treatments.iter().flat_map(|t| &t.polygons)).try_for_each(check)?;
     let area = plan.field.boundary.area().as_square_metres().round();
     let mut document = Document(Writer::new_with_indent(Vec::new(), b' ', 1));
@@ -51,7 +48,7 @@ fn check(polygon: &Polygon<f64>) -> Result<(), FormatError> {
                 "found an open ring or one of {found} positions, expected closed rings of 4 or more"
             )));
         }
-        let outside = |at: &&geo::Coord<f64>| !(at.x.abs() <= 180.0 && at.y.abs() <= 90.0);
+        let outside = |at: &&Coord<f64>| !(at.x.abs() <= 180.0 && at.y.abs() <= 90.0);
         if let Some(at) = ring.0.iter().find(outside) {
             return Err(fault(format!("found the position {}, {}, expected degrees", at.x, at.y)));
         }
@@ -144,7 +141,7 @@ impl Document {
             self.treatment(treatment)?;
         }
         if let Some(raster) = &task.grid {
-            self.grid(raster, task)?;
+            self.grid(raster, task.template)?;
         }
         self.close("TSK")
     }
@@ -160,12 +157,10 @@ impl Document {
         self.close("TZN")
     }
 
-    fn grid(&mut self, raster: &Raster, task: &Task) -> io::Result<()> {
+    fn grid(&mut self, raster: &Raster, template: Option<u8>) -> io::Result<()> {
         let grid = &raster.grid;
-        let template = task.treatments.get(1).map_or(OUTSIDE, |treatment| treatment.code);
-        let rates = raster.form == Form::RateGrid;
-        let kind = if rates { "2" } else { "1" };
-        let numbers = [
+        let kind = if template.is_some() { "2" } else { "1" };
+        let mut attributes = vec![
             ("A", grid.corner.y.to_string()),
             ("B", grid.corner.x.to_string()),
             ("C", grid.cell.y.to_string()),
@@ -175,11 +170,10 @@ impl Document {
             ("G", Raster::NAME.to_owned()),
             ("H", raster.bytes().len().to_string()),
             ("I", kind.to_owned()),
-            ("J", template.to_string()),
         ];
-        let shown = if rates { 10 } else { 9 };
+        attributes.extend(template.map(|code| ("J", code.to_string())));
         let attributes: Vec<(&str, &str)> =
-            numbers.iter().take(shown).map(|(name, value)| (*name, value.as_str())).collect();
+            attributes.iter().map(|(name, value)| (*name, value.as_str())).collect();
         self.empty("GRD", &attributes)
     }
 

@@ -14,10 +14,11 @@ mod treatment;
 
 pub use name::{LONGEST_NAME, Name};
 pub use report::{GridReport, Report};
-pub use settings::{Form, Settings, Version};
+pub use settings::{FINEST_CELL, Form, Settings, Version};
 
 use super::{FormatError, OutputFile};
 use crate::plan::Plan;
+use raster::Raster;
 
 /// The folder that holds a task; all that is in it is this program's.
 pub const FOLDER: &str = "TASKDATA";
@@ -31,7 +32,7 @@ pub(super) fn files(
 ) -> Result<(Vec<OutputFile>, Report), FormatError> {
     let task = treatment::task(plan, settings)?;
     let mut members = vec![("TASKDATA.XML".to_owned(), document::text(plan, settings, &task)?)];
-    members.extend(task.grid.as_ref().map(|grid| (grid.file_name(), grid.bytes())));
+    members.extend(task.grid.as_ref().map(|grid| (Raster::FILE.to_owned(), grid.bytes())));
     let archive = archive::bytes(&members).map_err(|error| fault(error.to_string()))?;
     let mut files: Vec<OutputFile> = members
         .into_iter()

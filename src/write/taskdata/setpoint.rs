@@ -6,27 +6,24 @@ use crate::write::FormatError;
 
 /// ISO 11783-11, DDI 6: setpoint mass per area application rate, mg/m², as hexadecimal.
 pub const DDI: &str = "0006";
-/// Milligrams in a kilogram.
-const MILLIGRAMS: f64 = 1e6;
 
 /// A rate in whole mg/m².
 pub fn of(rate: Rate) -> Result<i32, FormatError> {
-    let value = (rate.si() * MILLIGRAMS).round();
+    let value = rate.as_milligrams_per_square_metre().round();
     #[expect(clippy::cast_possible_truncation, reason = "within the range")]
     if value >= 0.0 && value <= f64::from(i32::MAX) {
         return Ok(value as i32);
     }
-    let most = Rate::from_si(f64::from(i32::MAX) / MILLIGRAMS);
     Err(fault(format!(
         "found a rate of {}, expected 0 to {} (32 bits of mg/m2)",
         rate.show(System::Metric, 2),
-        most.show(System::Metric, 0)
+        self::rate(i32::MAX).show(System::Metric, 0)
     )))
 }
 
 /// The rate that a value stands for.
 pub fn rate(value: i32) -> Rate {
-    Rate::from_si(f64::from(value) / MILLIGRAMS)
+    Rate::milligrams_per_square_metre(f64::from(value))
 }
 
 /// How a controller shows a rate in the job's units.
@@ -46,7 +43,7 @@ pub fn presentation(system: System) -> Presentation {
         System::Metric => (0, Rate::kilograms_per_hectare(1.0), "kg/ha"),
     };
     // A decimal without exponent (XML Schema, decimal), to nine significant digits and more.
-    let scale = format!("{:.15}", 1.0 / (one.si() * MILLIGRAMS));
+    let scale = format!("{:.15}", 1.0 / one.as_milligrams_per_square_metre());
     Presentation { scale: scale.trim_end_matches('0').to_owned(), decimals, unit }
 }
 

@@ -1,7 +1,12 @@
 use std::fmt;
 
+use serde::Deserialize;
+
 use super::Name;
 use crate::units::{Length, Rate};
+
+/// Finer cells are below what a receiver can tell apart.
+pub const FINEST_CELL: Length = Length::metres(1.0);
 
 /// How task data is written.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,26 +53,26 @@ impl Version {
 }
 
 /// What holds the rates of a task.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
 pub enum Form {
     /// A polygon a zone.
     #[default]
+    #[serde(rename = "zones")]
     Zones,
     /// A grid with a zone's code in each cell (grid type 1).
+    #[serde(rename = "zone grid")]
     ZoneGrid,
     /// A grid with a rate in each cell (grid type 2).
+    #[serde(rename = "rate grid")]
     RateGrid,
-}
-
-impl Form {
-    /// Every form, with the name that it has in a job.
-    pub const NAMED: [(&str, Form); 3] =
-        [("zones", Form::Zones), ("zone grid", Form::ZoneGrid), ("rate grid", Form::RateGrid)];
 }
 
 impl fmt::Display for Form {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let name = Form::NAMED.iter().find(|(_, form)| form == self);
-        f.write_str(name.map_or("", |(name, _)| name))
+        f.write_str(match self {
+            Form::Zones => "zones",
+            Form::ZoneGrid => "zone grid",
+            Form::RateGrid => "rate grid",
+        })
     }
 }

@@ -33,6 +33,8 @@ pub struct Task {
     /// The zone while the receiver has no position.
     pub position_lost: u8,
     pub grid: Option<Raster>,
+    /// The zone that says what the values of a grid's cells are, where they are rates.
+    pub template: Option<u8>,
     /// What the zones or cells, as written, take.
     pub mass: Mass,
 }
@@ -42,34 +44,42 @@ pub fn task(plan: &Plan, settings: &Settings) -> Result<Task, FormatError> {
     let outside =
         Treatment { code: OUTSIDE, name: Name::cut("out of field"), value: 0, polygons: vec![] };
     let mut treatments = vec![outside];
-    let (grid, mass) = match settings.form {
-        Form::Zones => (None, zones(plan, settings, &mut treatments)?),
+    let (mut grid, mut template) = (None, None);
+    let mass = match settings.form {
+        Form::Zones => zones(plan, settings, &mut treatments)?,
         Form::ZoneGrid | Form::RateGrid => {
-            let grid = gridded(plan, settings, &mut treatments)?;
-            let mass = grid.mass;
-            (Some(grid), mass)
+            let raster = gridded(plan, settings, &mut treatments)?;
+            grid.insert(raster).mass
         }
     };
+    if settings.form == Form::RateGrid {
+        let name = Name::cut("rate grid");
+        template = Some(add(&mut treatments, name, 0, vec![])?);
+    }
     let value = setpoint::of(settings.position_lost)?;
     let position_lost = if value == 0 {
         OUTSIDE
     } else {
-        let code = next_code(&treatments)?;
-        let name = Name::cut("position lost");
-        treatments.push(Treatment { code, name, value, polygons: vec![] });
-        code
+        add(&mut treatments, Name::cut("position lost"), value, vec![])?
     };
-    Ok(Task { treatments, position_lost, grid, mass })
+    Ok(Task { treatments, position_lost, grid, template, mass })
 }
 
-/// The code after those that are taken: they count from 0 without gap.
-fn next_code(treatments: &[Treatment]) -> Result<u8, FormatError> {
+/// Adds a treatment zone with the code after those that are taken: they count from 0 without gap.
+fn add(
+    treatments: &mut Vec<Treatment>,
+    name: Name,
+    value: i32,
+    polygons: Vec<Polygon<f64>>,
+) -> Result<u8, FormatError> {
     let code = u8::try_from(treatments.len()).ok().filter(|code| *code <= LAST_CODE);
-    code.ok_or_else(|| {
+    let code = code.ok_or_else(|| {
         fault(format!(
             "found more than {LAST_CODE} treatment zones; set [taskdata] form = \"zone grid\" or \"rate grid\", which need one a rate"
         ))
-    })
+    })?;
+    treatments.push(Treatment { code, name, value, polygons });
+    Ok(code)
 }
 
 /// A piece of the field and what it gets.
@@ -115,14 +125,12 @@ fn zones(
     let mut mass = Mass::ZERO;
     for (piece, polygon) in pieces.iter().zip(polygons) {
         mass = mass + setpoint::rate(piece.value) * geodesic_area(&polygon);
-        let (code, name) = (next_code(treatments)?, Name::cut(piece.label));
-        treatments.push(Treatment { code, name, value: piece.value, polygons: vec![polygon] });
+        add(treatments, Name::cut(piece.label), piece.value, vec![polygon])?;
     }
     Ok(mass)
 }
 
-/// A grid, and what its cells stand for: a treatment zone for each rate above 0 where cells hold
-/// codes, else one that says what the cells' values are.
+/// A grid; where its cells hold codes, with a treatment zone for each rate above 0.
 fn gridded(
     plan: &Plan,
     settings: &Settings,
@@ -136,19 +144,11 @@ fn gridded(
     let mut classes = Vec::new();
     for (value, (name, polygons)) in by_value {
         let cell = match settings.form {
-            Form::ZoneGrid if value != 0 => {
-                let code = next_code(treatments)?;
-                treatments.push(Treatment { code, name, value, polygons: vec![] });
-                i32::from(code)
-            }
+            Form::ZoneGrid if value != 0 => i32::from(add(treatments, name, value, vec![])?),
             Form::ZoneGrid => i32::from(OUTSIDE),
             Form::Zones | Form::RateGrid => value,
         };
         classes.push(Class { value: cell, polygons, rate: setpoint::rate(value) });
-    }
-    if settings.form == Form::RateGrid {
-        let (code, name) = (next_code(treatments)?, Name::cut("rate grid"));
-        treatments.push(Treatment { code, name, value: 0, polygons: vec![] });
     }
     let frame = plan.field.boundary.frame();
     raster(settings.form, &classes, plan.total.mass, settings.cell, frame)
@@ -160,12 +160,13 @@ mod tests {
 
     #[test]
     fn codes_end_at_254() {
-        let treatment = |code| Treatment { code, name: Name::cut("z"), value: 0, polygons: vec![] };
-        let mut treatments: Vec<Treatment> = (0..254).map(treatment).collect();
-        assert_eq!(next_code(&treatments).unwrap(), 254);
-        treatments.push(treatment(254));
+        let mut treatments = Vec::new();
+        let mut one_more = || add(&mut treatments, Name::cut("z"), 0, vec![]);
+        for code in 0..=254 {
+            assert_eq!(one_more().unwrap(), code);
+        }
         assert_eq!(
-            next_code(&treatments).unwrap_err().to_string(),
+            one_more().unwrap_err().to_string(),
             "TASKDATA/TASKDATA.XML: found more than 254 treatment zones; set [taskdata] form = \"zone grid\" or \"rate grid\", which need one a rate"
         );
     }

@@ -1,12 +1,12 @@
 //! Task data and shapefiles of any field say what was planned.
 
 use landplaster::inspect::{RateSetting, archive, folder, zones};
-use landplaster::read::{Cell, layer};
+use landplaster::read::{Cell, zone_file};
 use landplaster::units::{Mass, Quantity};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
 
-use crate::planned::{bytes, output, plan, shapefile, source, task_files};
+use crate::planned::{bytes, output, plan, plan_around, shapefile, source, task_files};
 
 const FORMS: [&str; 3] = ["zones", "zone grid", "rate grid"];
 
@@ -34,7 +34,27 @@ fn ring(centre: (f64, f64), reach: &[f64], clockwise: bool) -> String {
 struct Case {
     boundary: String,
     samples: String,
+    /// A well that some jobs keep from.
+    well: String,
     job: String,
+}
+
+/// What is said of the zones, before the other tables and in one of its own.
+fn zones_table() -> impl Strategy<Value = (&'static str, String)> {
+    let well = |unspread: &str| {
+        format!(
+            "[[keep_out]]\nfile = \"keep-out.geojson\"\ndistance = \"10 m\"\nwhy = \"a well\"\n[zones]\nunspread = \"{unspread}\"\n"
+        )
+    };
+    prop_oneof![
+        2 => Just(("", String::new())),
+        1 => Just(("", "[zones]\nclean_up = false\n".to_owned())),
+        1 => Just(("", well("leave out"))),
+        1 => Just(("", well("rate 0"))),
+        1 => (0..360_u32).prop_map(|heading| {
+            ("swath = \"60 ft\"\n", format!("[zones]\nheading = {heading}\n"))
+        }),
+    ]
 }
 
 fn case() -> impl Strategy<Value = Case> {
@@ -43,9 +63,10 @@ fn case() -> impl Strategy<Value = Case> {
     let second = prop::option::of(prop::collection::vec(20.0..60.0_f64, 3..9));
     let sample = (-75.0..75.0_f64, -75.0..75.0_f64, 4.0..24.0_f64);
     let samples = prop::collection::vec(sample, 3..50);
-    let settings = (-54.0..64.0_f64, 0..3_usize, 3..5_u8, any::<bool>(), any::<bool>());
+    let settings =
+        (-54.0..64.0_f64, 0..3_usize, 3..5_u8, any::<bool>(), any::<bool>(), zones_table());
     (outline, pond, second, samples, settings).prop_map(
-        |(outline, pond, second, samples, (latitude, form, version, metric, lost))| {
+        |(outline, pond, second, samples, (latitude, form, version, metric, lost, zones))| {
             let centre = (-85.2, latitude);
             // A pond of under 28 m fits in a ring of three directions at 60 m.
             let mut parts = vec![ring(centre, &outline, false)];
@@ -66,13 +87,18 @@ fn case() -> impl Strategy<Value = Case> {
             let all = std::iter::once(&(45.0, 0.0, 9.0)).chain(&samples);
             let rows: String = all.enumerate().map(row).collect();
             let samples = format!("id,longitude,latitude,cec\n{rows}");
+            let metre = 1.0 / (111_320.0 * latitude.to_radians().cos());
+            let well = format!(
+                "{{\"type\":\"Point\",\"coordinates\":[{:.8},{latitude:.8}]}}",
+                centre.0 + 45.0 * metre
+            );
             let units = if metric { "metric" } else { "us" };
             let lost = if lost { "position_lost = \"1 t/ha\"\n" } else { "" };
             let job = format!(
-                "units = \"{units}\"\n[surface]\ngrid = \"20 ft\"\n[taskdata]\nversion = {version}\nform = \"{}\"\n{lost}",
-                FORMS[form]
+                "units = \"{units}\"\n{}[surface]\ngrid = \"20 ft\"\n{}[taskdata]\nversion = {version}\nform = \"{}\"\n{lost}",
+                zones.0, zones.1, FORMS[form]
             );
-            Case { boundary, samples, job }
+            Case { boundary, samples, well, job }
         },
     )
 }
@@ -87,7 +113,7 @@ fn a_hundred_fields_there_and_back() {
     let counts = std::cell::RefCell::new([0_u32; 3]);
     let worst = std::cell::Cell::new(0.0_f64);
     let outcome = runner.run(&case(), |case| {
-        let plan = plan(&case.job, &case.boundary, &case.samples);
+        let plan = plan_around(&case.job, &case.boundary, &case.samples, &case.well);
         let output = output(&plan, &case.job).unwrap();
         let stated = output.task_data.as_ref().unwrap();
         let form = FORMS.iter().position(|form| *form == stated.form.to_string()).unwrap();
@@ -131,20 +157,20 @@ fn simplified_zones_still_tile() {
     );
     let simplified = std::cell::Cell::new(0);
     let outcome = runner.run(&case(), |case| {
-        let plan = plan(&case.job, &case.boundary, &case.samples);
-        let job = "[taskdata]\nmax_vertices = 100\n";
+        let plan = plan_around(&case.job, &case.boundary, &case.samples, &case.well);
+        let job = "[taskdata]\nmax_vertices = 40\n";
         // A zone with many neighbours may need more; that is said.
         let Ok(output) = output(&plan, job) else { return Ok(()) };
         let positions = |ring: &geo::LineString<f64>| ring.0.len();
         let most = plan.zones.iter().map(|zone| positions(zone.polygon.exterior())).max();
-        simplified.set(simplified.get() + u32::from(most > Some(100)));
+        simplified.set(simplified.get() + u32::from(most > Some(40)));
         let read = folder("TASKDATA", &task_files(&output)).unwrap();
         // The rim may move by more than a sliver; between zones there is neither gap nor overlap.
         let between = read.departures.iter().find(|d| !d.contains("of the field"));
         prop_assert_eq!(between, None);
         let text = String::from_utf8(bytes(&output, "TASKDATA/TASKDATA.XML").to_vec()).unwrap();
         let zones = text.split("<TZN ").skip(1);
-        prop_assert!(zones.map(|zone| zone.matches("<PNT ").count()).all(|count| count <= 100));
+        prop_assert!(zones.map(|zone| zone.matches("<PNT ").count()).all(|count| count <= 40));
         Ok(())
     });
     if let Err(error) = outcome {
@@ -181,7 +207,7 @@ proptest! {
         };
         let source = shapefile(&output);
         prop_assert_eq!(&source.sidecars["cpg"], b"UTF-8");
-        let read = layer(&source).unwrap();
+        let read = zone_file(&source).unwrap();
         let column = |name: &str| read.columns.iter().position(|c| c == name).unwrap();
         for (shape, zone) in read.shapes.iter().zip(&plan.zones) {
             let tier = &plan.settings.tiers.tiers()[zone.tier];

@@ -2,7 +2,7 @@
 //! Description, 1998; dBASE III for the table).
 
 use super::{FORMAT, dbf, declared, nest, shp};
-use crate::read::layer::{Cell, Layer, Shape};
+use crate::read::zone_file::{Cell, Shape, ZoneFile};
 use crate::read::{ReadError, Source, text};
 
 /// The longest name of a field, in bytes.
@@ -11,7 +11,7 @@ const LONGEST_NAME: usize = 10;
 const SHX_HEADER: usize = 100;
 const SHX_RECORD: usize = 8;
 
-pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
+pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
     let polygons = shp::all_polygons(source)?;
     let mut departures = Vec::new();
     let crs = match declared(source) {
@@ -45,7 +45,7 @@ pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
     }
     let exterior_is_counter_clockwise = false;
     let format = FORMAT.called;
-    Ok(Layer { format, exterior_is_counter_clockwise, columns, shapes, crs, departures })
+    Ok(ZoneFile { format, exterior_is_counter_clockwise, columns, shapes, crs, departures })
 }
 
 fn index(source: &Source, shapes: usize, departures: &mut Vec<String>) {

@@ -4,10 +4,10 @@ use geojson::{Feature, GeoJson, JsonObject};
 use serde_json::Value;
 
 use super::{FORMAT, add_feature, declared, parse};
-use crate::read::layer::{Cell, Layer, Shape};
+use crate::read::zone_file::{Cell, Shape, ZoneFile};
 use crate::read::{ReadError, Source};
 
-pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
+pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
     let json = parse(source)?;
     let mut departures = Vec::new();
     let crs = match declared(source, &json) {
@@ -52,7 +52,7 @@ pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
     }
     let exterior_is_counter_clockwise = true;
     let format = FORMAT.called;
-    Ok(Layer { format, exterior_is_counter_clockwise, columns, shapes, crs, departures })
+    Ok(ZoneFile { format, exterior_is_counter_clockwise, columns, shapes, crs, departures })
 }
 
 fn cell_of(value: &Value) -> Cell {

@@ -6,7 +6,7 @@ use crate::projection::Crs;
 /// Polygons with their attributes as a file holds them. Nothing that can be shown is refused, so
 /// that whoever looks at it can say everything that is wrong with it.
 #[derive(Clone, Debug, Default)]
-pub struct Layer {
+pub struct ZoneFile {
     /// What kind of file it is.
     pub format: &'static str,
     /// Whether outer rings run counter-clockwise in this kind of file.
@@ -48,6 +48,6 @@ pub enum Cell {
 ///
 /// # Errors
 /// When the file cannot be read as what its name says, or holds something else than polygons.
-pub fn layer(source: &Source) -> Result<Layer, ReadError> {
-    format::layer(source)
+pub fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
+    format::zone_file(source)
 }
