@@ -8,8 +8,8 @@ keep-outs, along passes and without the clean-up, then
    documents of version 3 too; a schema of its own for version 3 is in no package registry),
  - reads the folder with the `isoxml` package of PyPI (strictly: nothing unknown passes) and the
    archive with the `isoxml` package of npm,
- - compares the rates that both give at 1,000 random points of the field and at 200 outside of it
-   with those of the planned zones,
+ - compares the rates that both give at 1,000 random points of the field, and at up to 200 around
+   it, with those of the planned zones,
  - rebuilds every grid from the planned zones with GEOS and its place with GeographicLib.
 """
 
@@ -70,7 +70,7 @@ def planned(folder):
 
 def clear_points(zones, rates, margin):
     """Random points in the zones and around them, farther from any border than a margin in degrees,
-    and the rates of the zones that they are in."""
+    the rates of the zones that they are in, and how many are in zones."""
     random = np.random.default_rng(7)
     low, high = np.split(shapely.total_bounds(zones), 2)
     points = random.uniform(low, high, (60 * POINTS, 2))
@@ -82,7 +82,7 @@ def clear_points(zones, rates, margin):
     inside = np.flatnonzero((near > margin) & (found >= 0))[:POINTS]
     outside = np.flatnonzero((near > margin) & (found < 0))[:POINTS_OUTSIDE]
     clear = np.concatenate([inside, outside])
-    return points[clear], np.maximum(found[clear], 0)
+    return points[clear], np.maximum(found[clear], 0), len(inside)
 
 
 def setpoint(treatment):
@@ -213,13 +213,14 @@ def check(report, program, job, situation, form, version, work, node, schema):
     rest = shapely.difference(boundary, shapely.union_all(zones))
     left_out = situation == "keep-outs left out"
     share = rest.area / boundary.area
-    report.check(f"{name}: the zones are the field", (share > 1e-3) if left_out else (share < 1e-6), f"{share}")
+    # Zones have more positions on the field's edge, rounded to a millimetre: slivers.
+    report.check(f"{name}: the zones are the field", (share > 1e-3) if left_out else (share < 1e-5), f"{share}")
     if left_out:
         zones, rates = np.append(zones, rest), np.append(rates, 0)
     # Within a cell (its diagonal) of a border a grid may say the neighbour's rate.
     margin = 1e-8 if grid is None else float(np.hypot(*grid[1]))
-    points, expected = clear_points(zones, rates, margin)
-    report.check(f"{name}: there are points", len(points) == POINTS + POINTS_OUTSIDE, f"{len(points)}")
+    points, expected, inside = clear_points(zones, rates, margin)
+    report.check(f"{name}: there are {POINTS} points and some outside", inside == POINTS < len(points), f"{inside} {len(points)}")
     readers = {"PyPI's isoxml": rate_at(points), "npm's isoxml": by_node(node, folder, points)}
     for reader, found in readers.items():
         # GeoJSON has rates with four decimals: half a ten-thousandth of a ton/ac is 11 mg/m2.
