@@ -2,7 +2,8 @@
 
 use serde::Deserialize;
 
-use super::{Job, JobError, range};
+use super::range::{self, NotApplied};
+use super::{Job, JobError};
 use crate::units::{Length, Quantity, Rate, Written};
 use crate::write::taskdata::{FINEST_CELL, Form, Name, Settings, Version};
 
@@ -66,6 +67,12 @@ impl Job {
             FINEST_CELL..=COARSEST_CELL,
             "3.3 ft to 330 ft (1 m to 100 m)",
         )?;
+        match entry.form {
+            Form::Zones => NotApplied { file, when: "with form = \"zones\"" }
+                .check([("[taskdata] cell", entry.cell.is_some())]),
+            Form::ZoneGrid | Form::RateGrid => NotApplied { file, when: "with a grid" }
+                .check([("[taskdata] max_vertices", entry.max_vertices.is_some())]),
+        }?;
         if let Some(rate) = entry.position_lost.filter(|rate| rate.value < Rate::ZERO) {
             let found = rate.value.show(rate.system, 2);
             return Err(fault("[taskdata] position_lost", found, "a rate of 0 or more"));
@@ -129,6 +136,14 @@ mod tests {
         assert_eq!(
             said("max_vertices = 3"),
             "job.toml, [taskdata] max_vertices: found 3, expected 4 or more"
+        );
+        assert_eq!(
+            said("cell = \"60 ft\""),
+            "job.toml, [taskdata] cell: found a setting that does not apply with form = \"zones\"; remove it"
+        );
+        assert_eq!(
+            said("form = \"zone grid\"\nmax_vertices = 100"),
+            "job.toml, [taskdata] max_vertices: found a setting that does not apply with a grid; remove it"
         );
     }
 }

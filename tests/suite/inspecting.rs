@@ -274,12 +274,16 @@ fn references_do_not_lead_out_of_the_folder() {
     let text = folder.read("plans/job/TASKDATA/TASKDATA.XML");
     folder.put(
         "plans/job/TASKDATA/TASKDATA.XML",
-        text.replace("G=\"GRD00000\"", "G=\"../../../etc/passwd\"")
-            .replace(" <CTR ", " <XFR A=\"../secret\" B=\"1\"/>\n <CTR "),
+        text.replace("G=\"GRD00000\"", "G=\"../../../etc/passwd\"").replace(
+            " <CTR ",
+            " <XFR A=\"../secret\" B=\"1\"/>\n <XFR A=\"CTR00000\" B=\"1\"/>\n <CTR ",
+        ),
     );
+    folder.put("plans/job/TASKDATA/CTR00000.XML", "<html/>");
     let said = folder.run(&["inspect", "plans/job/TASKDATA"]);
     assert_eq!(said.code, 1);
     for part in [
+        "departure: CTR00000.XML: found <html>, expected <XFC>\n",
         "departure: a further file is called \"../secret\", expected three capitals and five digits; it is not looked for\n",
         "departure: grid: its file is called \"../../../etc/passwd\", expected GRD and five digits; it is not looked for\n",
     ] {
@@ -320,7 +324,8 @@ fn what_is_not_spread_has_rate_0() {
     ] {
         let folder = well("150 ft", unspread);
         let job = folder.read("job.toml");
-        folder.put("job.toml", format!("{job}[taskdata]\nform = \"{form}\"\ncell = \"20 ft\"\n"));
+        let cell = if form == "zones" { "" } else { "cell = \"20 ft\"\n" };
+        folder.put("job.toml", format!("{job}[taskdata]\nform = \"{form}\"\n{cell}"));
         assert_eq!(folder.run(&["plan", "job.toml"]).code, 0);
         let totals: Value = serde_json::from_str(&folder.read("plans/job/totals.json")).unwrap();
         let said = folder.run(&["inspect", "plans/job/TASKDATA", "--json"]);

@@ -1,6 +1,7 @@
 //! ISO 11783-10 task data.
 
 mod grid;
+mod grid_element;
 mod rates;
 mod shape;
 mod structure;

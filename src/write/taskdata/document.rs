@@ -2,10 +2,9 @@
 
 use std::io;
 
-use geo::{Coord, LineString, MapCoords, MultiPolygon, Polygon};
-use quick_xml::Writer;
-use quick_xml::events::{BytesDecl, BytesEnd, BytesStart, Event};
+use geo::{Coord, MapCoords, MultiPolygon, Polygon};
 
+use super::elements::Elements;
 use super::fault;
 use super::raster::Raster;
 use super::setpoint::{self, presentation};
@@ -21,22 +20,18 @@ const MAKER: &str = env!("CARGO_PKG_NAME");
 const FIELD: &str = "1";
 /// PLN A: the outline of a treatment zone.
 const TREATMENT: &str = "2";
-/// LSG A: the outer ring of a polygon.
-const EXTERIOR: &str = "1";
-/// LSG A: the ring of a hole.
-const INTERIOR: &str = "2";
 
 /// The document.
 pub fn text(plan: &Plan, settings: &Settings, task: &Task) -> Result<Vec<u8>, FormatError> {
     let MultiPolygon(boundary) = plan.field.boundary.wgs84().map_coords(written::rounded);
     boundary.iter().chain(task.treatments.iter().flat_map(|t| &t.polygons)).try_for_each(check)?;
     let area = plan.field.boundary.area().as_square_metres().round();
-    let mut document = Document(Writer::new_with_indent(Vec::new(), b' ', 1));
-    let written = document.write(plan, settings, task, &boundary, area);
-    written.map_err(|error| fault(error.to_string()))?;
-    let mut bytes = document.0.into_inner();
-    bytes.push(b'\n');
-    Ok(bytes)
+    let written = Elements::begin().and_then(|elements| {
+        let mut document = Document(elements);
+        document.write(plan, settings, task, &boundary, area)?;
+        Ok(document.0.end())
+    });
+    written.map_err(|error| fault(error.to_string()))
 }
 
 /// Rings are closed and in degrees.
@@ -56,7 +51,7 @@ fn check(polygon: &Polygon<f64>) -> Result<(), FormatError> {
     Ok(())
 }
 
-struct Document(Writer<Vec<u8>>);
+struct Document(Elements);
 
 impl Document {
     fn write(
@@ -67,9 +62,8 @@ impl Document {
         boundary: &[Polygon<f64>],
         area: f64,
     ) -> io::Result<()> {
-        self.0.write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))?;
         let version = env!("CARGO_PKG_VERSION");
-        self.open(
+        self.0.open(
             "ISO11783_TaskData",
             &[
                 ("VersionMajor", &settings.version.major().to_string()),
@@ -81,11 +75,11 @@ impl Document {
                 ("DataTransferOrigin", "1"),
             ],
         )?;
-        self.empty("CTR", &[("A", "CTR1"), ("B", settings.customer.as_str())])?;
-        self.empty("FRM", &[("A", "FRM1"), ("B", settings.farm.as_str()), ("I", "CTR1")])?;
+        self.0.empty("CTR", &[("A", "CTR1"), ("B", settings.customer.as_str())])?;
+        self.0.empty("FRM", &[("A", "FRM1"), ("B", settings.farm.as_str()), ("I", "CTR1")])?;
         self.field(settings, boundary, area)?;
         let shown = presentation(plan.settings.system);
-        self.empty(
+        self.0.empty(
             "VPN",
             &[
                 ("A", "VPN1"),
@@ -95,9 +89,9 @@ impl Document {
                 ("E", shown.unit),
             ],
         )?;
-        self.empty("PDT", &[("A", "PDT1"), ("B", settings.product.as_str())])?;
+        self.0.empty("PDT", &[("A", "PDT1"), ("B", settings.product.as_str())])?;
         self.task(settings, task)?;
-        self.close("ISO11783_TaskData")
+        self.0.close("ISO11783_TaskData")
     }
 
     fn field(
@@ -106,7 +100,7 @@ impl Document {
         boundary: &[Polygon<f64>],
         area: f64,
     ) -> io::Result<()> {
-        self.open(
+        self.0.open(
             "PFD",
             &[
                 ("A", "PFD1"),
@@ -117,13 +111,13 @@ impl Document {
             ],
         )?;
         for part in boundary {
-            self.polygon(FIELD, part)?;
+            self.0.polygon(FIELD, part)?;
         }
-        self.close("PFD")
+        self.0.close("PFD")
     }
 
     fn task(&mut self, settings: &Settings, task: &Task) -> io::Result<()> {
-        self.open(
+        self.0.open(
             "TSK",
             &[
                 ("A", "TSK1"),
@@ -143,18 +137,19 @@ impl Document {
         if let Some(raster) = &task.grid {
             self.grid(raster, task.template)?;
         }
-        self.close("TSK")
+        self.0.close("TSK")
     }
 
     fn treatment(&mut self, treatment: &Treatment) -> io::Result<()> {
         let code = treatment.code.to_string();
-        self.open("TZN", &[("A", &code), ("B", treatment.name.as_str())])?;
+        self.0.open("TZN", &[("A", &code), ("B", treatment.name.as_str())])?;
         for polygon in &treatment.polygons {
-            self.polygon(TREATMENT, polygon)?;
+            self.0.polygon(TREATMENT, polygon)?;
         }
         let value = treatment.value.to_string();
-        self.empty("PDV", &[("A", setpoint::DDI), ("B", &value), ("C", "PDT1"), ("E", "VPN1")])?;
-        self.close("TZN")
+        self.0
+            .empty("PDV", &[("A", setpoint::DDI), ("B", &value), ("C", "PDT1"), ("E", "VPN1")])?;
+        self.0.close("TZN")
     }
 
     fn grid(&mut self, raster: &Raster, template: Option<u8>) -> io::Result<()> {
@@ -174,41 +169,6 @@ impl Document {
         attributes.extend(template.map(|code| ("J", code.to_string())));
         let attributes: Vec<(&str, &str)> =
             attributes.iter().map(|(name, value)| (*name, value.as_str())).collect();
-        self.empty("GRD", &attributes)
+        self.0.empty("GRD", &attributes)
     }
-
-    fn polygon(&mut self, kind: &str, polygon: &Polygon<f64>) -> io::Result<()> {
-        self.open("PLN", &[("A", kind)])?;
-        self.ring(EXTERIOR, polygon.exterior())?;
-        for hole in polygon.interiors() {
-            self.ring(INTERIOR, hole)?;
-        }
-        self.close("PLN")
-    }
-
-    fn ring(&mut self, kind: &str, ring: &LineString<f64>) -> io::Result<()> {
-        self.open("LSG", &[("A", kind)])?;
-        for at in &ring.0 {
-            // PNT A 2: a point of no kind of its own.
-            self.empty("PNT", &[("A", "2"), ("C", &at.y.to_string()), ("D", &at.x.to_string())])?;
-        }
-        self.close("LSG")
-    }
-
-    fn open(&mut self, name: &str, attributes: &[(&str, &str)]) -> io::Result<()> {
-        self.0.write_event(Event::Start(start(name, attributes)))
-    }
-
-    fn empty(&mut self, name: &str, attributes: &[(&str, &str)]) -> io::Result<()> {
-        self.0.write_event(Event::Empty(start(name, attributes)))
-    }
-
-    fn close(&mut self, name: &str) -> io::Result<()> {
-        self.0.write_event(Event::End(BytesEnd::new(name)))
-    }
-}
-
-/// A tag; the values are escaped.
-fn start<'a>(name: &'a str, attributes: &[(&'a str, &'a str)]) -> BytesStart<'a> {
-    BytesStart::new(name).with_attributes(attributes.iter().copied())
 }

@@ -5,6 +5,7 @@
 
 mod archive;
 mod document;
+mod elements;
 mod name;
 mod raster;
 mod report;
