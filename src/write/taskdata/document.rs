@@ -172,3 +172,27 @@ impl Document {
         self.0.empty("GRD", &attributes)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use geo::polygon;
+
+    use super::*;
+
+    #[test]
+    fn rings_are_closed_and_in_degrees() {
+        let sound = polygon![(x: 1.0, y: 1.0), (x: 180.0, y: 1.0), (x: 1.0, y: -90.0)];
+        assert!(check(&sound).is_ok());
+        let said = |polygon| check(&polygon).unwrap_err().to_string();
+        assert_eq!(
+            said(polygon![(x: 1.0, y: 1.0), (x: 2.0, y: 1.0)]),
+            "TASKDATA/TASKDATA.XML: found an open ring or one of 3 positions, expected closed rings of 4 or more"
+        );
+        for (x, y) in [(180.5, 1.0), (1.0, 90.5), (1.0, f64::NAN)] {
+            assert_eq!(
+                said(polygon![(x: x, y: y), (x: 2.0, y: 1.0), (x: 3.0, y: 1.0)]),
+                format!("TASKDATA/TASKDATA.XML: found the position {x}, {y}, expected degrees")
+            );
+        }
+    }
+}
