@@ -190,7 +190,7 @@ mod tests {
         );
         for (x, y) in [(180.5, 1.0), (1.0, 90.5), (1.0, f64::NAN)] {
             assert_eq!(
-                said(polygon![(x: x, y: y), (x: 2.0, y: 1.0), (x: 3.0, y: 1.0)]),
+                said(polygon![(x: 2.0, y: 1.0), (x: x, y: y), (x: 3.0, y: 1.0)]),
                 format!("TASKDATA/TASKDATA.XML: found the position {x}, {y}, expected degrees")
             );
         }
