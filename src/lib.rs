@@ -9,6 +9,7 @@ pub mod cautions;
 pub mod certainty;
 pub mod field;
 pub mod geometry;
+pub mod inspect;
 pub mod job;
 pub mod plan;
 pub mod projection;

@@ -8,19 +8,20 @@ use landplaster::cautions::CAUTIONS;
 use landplaster::plan::{Method, Plan, SecondLook};
 use landplaster::surface::{Idw, Neighbors};
 use landplaster::units::{Area, Mass, Quantity, Rate};
-use landplaster::write::{OutputFile, totals};
+use landplaster::write::Output;
+use landplaster::write::taskdata::Report;
+use serde_json::Value;
 
 use super::failure::Failure;
 
 /// Prints the content of `totals.json`.
-pub fn json(plan: &Plan) -> Result<(), Failure> {
-    let text =
-        serde_json::to_string_pretty(&totals(plan)).map_err(|e| Failure::Write(e.to_string()))?;
+pub fn json(totals: &Value) -> Result<(), Failure> {
+    let text = serde_json::to_string_pretty(totals).map_err(|e| Failure::Write(e.to_string()))?;
     print(&format!("{text}\n"))
 }
 
 /// Prints the tiers, the total, what to heed, and where the files are.
-pub fn table(plan: &Plan, folder: &Path, files: &[OutputFile]) -> Result<(), Failure> {
+pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure> {
     let mut lines = vec![heading(plan), String::new()];
     lines.extend(tiers(plan));
     lines.push(String::new());
@@ -31,12 +32,13 @@ pub fn table(plan: &Plan, folder: &Path, files: &[OutputFile]) -> Result<(), Fai
     lines.extend(unspread(plan));
     lines.extend(plan.second_looks.iter().map(|look| second_look(plan, look)));
     lines.extend(excluded(plan));
+    lines.extend(output.task_data.iter().flat_map(Report::lines));
     lines.extend(plan.warnings.iter().map(|warning| format!("warning: {warning}")));
     lines.push(String::new());
     lines.push("Before you spread:".into());
     lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));
     lines.push(String::new());
-    let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
+    let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
     lines.push(format!("Files in {}: {}", folder.display(), names.join(", ")));
     lines.push(String::new());
     print(&lines.join("\n"))
@@ -225,7 +227,7 @@ fn excluded(plan: &Plan) -> Option<String> {
     (!ids.is_empty()).then(|| format!("Samples left out by the job: {}.", ids.join(", ")))
 }
 
-fn print(text: &str) -> Result<(), Failure> {
+pub fn print(text: &str) -> Result<(), Failure> {
     match io::stdout().lock().write_all(text.as_bytes()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         Err(error) => Err(Failure::Write(format!("standard output: {error}"))),

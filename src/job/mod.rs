@@ -9,6 +9,7 @@ mod keep_out;
 mod range;
 mod settings;
 mod surface;
+mod taskdata;
 mod zones;
 
 use std::path::PathBuf;
@@ -19,6 +20,7 @@ pub use entry::{BoundaryEntry, LaboratoryEntry, SamplesEntry};
 pub use error::JobError;
 pub use keep_out::KeepOutEntry;
 pub use surface::{NeighborsEntry, SurfaceEntry};
+pub use taskdata::TaskDataEntry;
 pub use zones::{HeadingEntry, ZonesEntry};
 
 use crate::read::CationSettings;
@@ -62,6 +64,8 @@ pub struct Job {
     /// The tiers, from the lowest CEC; common practice when there are none.
     #[serde(default)]
     pub tier: Vec<TierSetting>,
+    /// How task data for rate controllers is written; it is not when absent.
+    pub taskdata: Option<TaskDataEntry>,
 }
 
 impl Job {
@@ -92,6 +96,7 @@ impl Job {
             zones: ZonesEntry::default(),
             keep_out: Vec::new(),
             tier: Vec::new(),
+            taskdata: None,
         }
     }
 }

@@ -67,6 +67,9 @@ impl Job {
         .map(of);
         let distances = self.keep_out.iter().map(|keep_out| Some(keep_out.distance.system));
         let others = limits.into_iter().chain(lengths).chain([of(zones.min_zone)]);
+        let task = self.taskdata.as_ref();
+        let task = task.map(|table| [of(table.cell), of(table.position_lost)]);
+        let others = others.chain(task.into_iter().flatten());
         let mut written = rates.chain(others).chain(distances).flatten();
         let Some(first) = written.next() else { return Ok(System::default()) };
         if written.any(|other| other != first) {

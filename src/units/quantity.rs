@@ -277,6 +277,20 @@ quantity! {
     }
 }
 
+impl Rate {
+    /// Built from milligrams per square metre, what task data for rate controllers counts in.
+    #[must_use]
+    pub const fn milligrams_per_square_metre(value: f64) -> Self {
+        Self(value / 1e6)
+    }
+
+    /// In milligrams per square metre.
+    #[must_use]
+    pub const fn as_milligrams_per_square_metre(self) -> f64 {
+        self.0 * 1e6
+    }
+}
+
 /// What a rate puts on an area.
 impl Mul<Area> for Rate {
     type Output = Mass;

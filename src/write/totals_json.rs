@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::taskdata::Report;
 use super::zone_row::{CEC_DECIMALS, ZoneRow, amount_names, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
@@ -12,17 +13,17 @@ use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
 use crate::units::{Length, Mass, Quantity, round_to};
 
 /// The totals as a file.
-pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
+pub fn file(totals: &Value) -> Result<OutputFile, FormatError> {
     let fault =
         |error: serde_json::Error| FormatError { file: "totals.json", reason: error.to_string() };
-    let mut text = serde_json::to_string_pretty(&totals(plan)).map_err(fault)?;
+    let mut text = serde_json::to_string_pretty(totals).map_err(fault)?;
     text.push('\n');
-    Ok(vec![OutputFile::new("totals.json", text)])
+    Ok(OutputFile::new("totals.json", text))
 }
 
 /// The content of `totals.json`.
 #[must_use]
-pub fn totals(plan: &Plan) -> Value {
+pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Value {
     let system = plan.settings.system;
     let unit = rate_unit(system);
     let amount = |amount: &Amount| {
@@ -51,7 +52,7 @@ pub fn totals(plan: &Plan) -> Value {
             area: row.area, mass: row.mass, "cec_mean": row.cec_mean,
         })
     });
-    json!({
+    let mut totals = json!({
         "job": plan.settings.job,
         "units": system,
         "total": amount(&plan.total),
@@ -68,7 +69,11 @@ pub fn totals(plan: &Plan) -> Value {
         "excluded": plan.field.excluded.iter().map(|sample| &sample.id).collect::<Vec<_>>(),
         "warnings": plan.warnings,
         "cautions": CAUTIONS,
-    })
+    });
+    if let (Some(report), Some(object)) = (task_data, totals.as_object_mut()) {
+        object.insert("task_data".into(), report.json());
+    }
+    totals
 }
 
 fn flat_rate(plan: &Plan) -> Value {

@@ -3,5 +3,6 @@ mod drawn;
 mod drivable;
 mod fields;
 mod spreader;
+mod taskdata;
 mod tiling;
 mod totals;
