@@ -10,6 +10,7 @@ pub mod certainty;
 pub mod field;
 pub mod geometry;
 pub mod job;
+pub mod order;
 pub mod plan;
 pub mod projection;
 pub mod read;

@@ -4,9 +4,11 @@
 mod disk;
 mod failure;
 mod load;
+mod order;
 mod pans;
 mod plan;
 mod saving;
+mod soil;
 mod spreader;
 mod summary;
 

@@ -21,6 +21,7 @@ mod reference;
 mod samples;
 mod settings;
 mod shapefile;
+mod sodium;
 mod source;
 mod table;
 mod text;
