@@ -1,5 +1,7 @@
 //! What is printed about the order.
 
+use std::fmt::Write as _;
+
 use landplaster::order::{
     Bound, Cost, Hours, Loads, Money, Need, Order, OrderSettings, RateBasis, whole_loads,
 };
@@ -59,7 +61,8 @@ fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
     if let Some(payload) = settings.delivery {
         let (payload, brought) = (payload.show(system, 2), order.delivered().value_in(system));
         let over = brought - ordered;
-        text += &format!(
+        let _ = write!(
+            text,
             "; {} of {payload} bring {brought:.2} {unit}, {over:.2} over",
             count(order.deliveries.len(), "delivery", "deliveries"),
         );
@@ -77,7 +80,8 @@ fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<Stri
     );
     if let Some(payload) = settings.delivery {
         let [least, most] = [low, high].map(|need| whole_loads(need.ordered, payload));
-        text += &format!(", {least} to {}", count(most, "delivery", "deliveries"));
+        let least = if least == most { String::new() } else { format!("{least} to ") };
+        let _ = write!(text, ", {least}{}", count(most, "delivery", "deliveries"));
     }
     Some(text + ".")
 }
@@ -86,25 +90,22 @@ fn loads(loads: &Loads, system: System) -> String {
     let fill = loads.fill;
     let limits = match fill.bound() {
         Bound::Hopper => {
-            format!("the hopper is full, {} may be loaded", fill.legal.show(system, 2))
+            format!("as much as the hopper holds; {} may be loaded", fill.legal.show(system, 2))
         }
         Bound::LegalWeight => {
-            format!("the legal weight, the hopper holds {}", fill.hopper.show(system, 2))
+            format!("as much as may be loaded; the hopper holds {}", fill.hopper.show(system, 2))
         }
     };
+    let light = percent(fill.first.share);
     let light = match loads.first {
         0 => String::new(),
-        1 => format!(
-            "; the first at {} of a full one, to weigh it and check the setting",
-            percent(fill.first.share)
-        ),
+        1 => format!(", the first at {light} of a full one, to weigh it and check the setting"),
         several => format!(
-            "; the first {several} at {} of a full one, to weigh them and check the setting",
-            percent(fill.first.share)
+            ", the first {several} at {light} of a full one, to weigh them and check the setting"
         ),
     };
     format!(
-        "Loads of the spreader: {}, {:.2} fills of {} ({limits}){light}.",
+        "Loads of the spreader: {}{light}. They are {:.2} fills of {} ({limits}).",
         loads.count,
         loads.printed_fills().0,
         fill.full().show(system, 2),
@@ -139,16 +140,16 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<String> {
         }
     };
     let off = flat.total().rounded() - variable.total().rounded();
-    let told = if off < 0.0 { "the map costs" } else { "the map saves" };
+    let told = if off < 0.0 { "more" } else { "less" };
     let mut text = format!(
-        "Cost of the map: {}; of one rate: {}; {told} {}",
+        "Cost of the map: {}. One rate for the whole field: {}; the map costs {} {told}",
         shown(variable),
         shown(flat),
         Money(off.abs()),
     );
     let delivered = settings.delivery.and_then(|_| prices.of_product(order.delivered()));
     if let Some(delivered) = delivered {
-        text += &format!(". Whole deliveries of product cost {delivered}");
+        let _ = write!(text, ". Whole deliveries of product cost {delivered}");
     }
     Some(text + ".")
 }

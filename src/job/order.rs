@@ -141,13 +141,13 @@ impl OrderEntry {
         let refill = time("[order] refill", self.refill, 120.0, "0 min to 120 min")?;
         let first = FirstLoads { count: count as usize, share: share.unwrap_or(FIRST_LOAD_SHARE) };
         let (density, legal) = (machine.material.density, machine.legal_load);
-        let fill = Fill::new(machine.hopper_volume, density, legal, first);
+        let hopper = Fill::new(machine.hopper_volume, density, legal, first);
         let driving = Driving {
             swath: machine.swath,
             speed: machine.ground_speed,
             turn: turn.unwrap_or(TURN),
             refill: refill.unwrap_or(REFILL),
         };
-        Ok(Some((fill, driving)))
+        Ok(Some((hopper, driving)))
     }
 }

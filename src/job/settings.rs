@@ -65,14 +65,14 @@ impl Job {
             return Ok(None);
         }
         let entry = self.order.clone().unwrap_or_default();
-        let (fill, driving) = entry.spreading(file, machine)?.unzip();
+        let spreading = entry.spreading(file, machine)?;
         Ok(Some(OrderSettings {
             basis: entry.basis,
             product: entry.product(file, machine)?,
             extra: entry.extra(file)?,
             delivery: entry.payload(file)?,
-            fill,
-            driving,
+            fill: spreading.map(|(fill, _)| fill),
+            driving: spreading.map(|(_, driving)| driving),
             prices: self.prices.unwrap_or_default().prices(file, system)?,
         }))
     }

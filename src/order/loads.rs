@@ -76,16 +76,16 @@ impl Loads {
     /// The loads for what is spread on a field and its zones.
     #[must_use]
     pub fn new(fill: Fill, spread: Mass, zones: &[Mass]) -> Self {
-        let full = fill.full();
-        let light = full * fill.first.share.si();
+        let load = fill.full();
+        let light = load * fill.first.share.si();
         let first = whole_loads(spread, light).min(fill.first.count);
         let rest = spread - light * first as f64;
         Self {
             fill,
-            fills: spread / full,
-            zones: zones.iter().map(|zone| *zone / full).collect(),
+            fills: spread / load,
+            zones: zones.iter().map(|zone| *zone / load).collect(),
             first,
-            count: first + whole_loads(rest, full),
+            count: first + whole_loads(rest, load),
         }
     }
 

@@ -5,7 +5,7 @@ use std::ops::{Add, Sub};
 use serde::Deserialize;
 
 use super::Need;
-use crate::units::{Area, Mass, round_to};
+use crate::units::{Area, Mass, apportion, round_to};
 
 /// An amount of whatever the job's prices are in. It prints with two decimals and commas between
 /// thousands.
@@ -138,7 +138,7 @@ impl Cost {
     pub fn printed(&self) -> [Money; 3] {
         let total = self.total().rounded();
         let parts = [self.product.0, self.spreading.0];
-        let parts = crate::units::apportion(&parts, total, Money::DECIMALS);
+        let parts = apportion(&parts, total, Money::DECIMALS);
         let part = |number: usize| Money(parts.get(number).copied().unwrap_or(0.0));
         [part(0), part(1), Money(total)]
     }
@@ -148,6 +148,7 @@ impl Cost {
 mod tests {
     use super::*;
     use crate::order::Extra;
+    use crate::units::Share;
 
     #[test]
     fn thousands_are_readable() {
@@ -167,10 +168,7 @@ mod tests {
     /// that is spread 100 x 11.00 = 1,100.00.
     #[test]
     fn product_and_spreading() {
-        let extra = Extra {
-            loss: crate::units::Share::percent(2.0),
-            margin: crate::units::Share::percent(3.0),
-        };
+        let extra = Extra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
         let need = Need::new(Mass::tons(100.0), extra);
         let cost = |spreading| {
             let prices = Prices { product: Some((Mass::tons(1.0), Money(38.5))), spreading };

@@ -3,7 +3,9 @@
 use serde_json::{Value, json};
 
 use super::zone_row::{amount_names, written_rate};
-use crate::order::{Bound, Cost, Hours, Loads, Need, Order, OrderSettings, RateBasis, whole_loads};
+use crate::order::{
+    Bound, Cost, Delivery, Hours, Loads, Money, Need, Order, OrderSettings, RateBasis, whole_loads,
+};
 use crate::plan::Plan;
 use crate::tonnage::MASS_DECIMALS;
 use crate::units::{Length, Mass, Quantity, Rate, Share, Speed, System, Time, round_to};
@@ -23,6 +25,7 @@ pub fn order(plan: &Plan) -> Value {
         return Value::Null;
     };
     let system = plan.settings.system;
+    let [_, name] = amount_names(system);
     let need = |need: &Need| self::need(need, settings.delivery, system);
     let [low, high] = match &order.range {
         Some(ends) => ends.each_ref().map(need),
@@ -37,6 +40,7 @@ pub fn order(plan: &Plan) -> Value {
         "planned": need(&order.planned),
         "high": high,
         "deliveries": deliveries(order, system),
+        format!("{name}_delivered"): mass(order.delivered(), system),
         "loads": order.loads.as_ref().map(|loads| self::loads(plan, loads)),
         "hours": order.hours.as_ref().map(|hours| self::hours(hours, system)),
         "money": money(order, settings),
@@ -75,13 +79,14 @@ fn need(need: &Need, payload: Option<Mass>, system: System) -> Value {
         format!("{name}_margin"): margin,
         format!("{name}_lost"): loss,
         format!("{name}_ordered"): ordered,
-        "deliveries": payload.map(|payload| whole_loads(need.ordered, payload)),
+        "trucks": payload.map(|payload| whole_loads(need.ordered, payload)),
     })
 }
 
 fn deliveries(order: &Order, system: System) -> Vec<Value> {
     let [_, name] = amount_names(system);
-    let truck = |truck: &crate::order::Delivery| json!({ "delivery": truck.number, name: mass(truck.mass, system) });
+    let truck =
+        |truck: &Delivery| json!({ "delivery": truck.number, name: mass(truck.mass, system) });
     order.deliveries.iter().map(truck).collect()
 }
 
@@ -140,6 +145,6 @@ fn money(order: &Order, settings: &OrderSettings) -> Value {
         "variable": cost(variable),
         "flat": cost(flat),
         "variable_over_flat": round_to(over, 2),
-        "product_as_delivered": delivered.map(crate::order::Money::rounded),
+        "product_as_delivered": delivered.map(Money::rounded),
     })
 }

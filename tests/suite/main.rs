@@ -11,6 +11,7 @@ mod architecture;
 mod cli;
 mod folder;
 mod golden;
+mod ordering;
 mod properties;
 mod reference;
 mod spreading;
