@@ -41,14 +41,16 @@ pub struct OrderSettings {
 /// What is to be spread on a field.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spread {
-    /// The area.
-    pub area: Area,
     /// The product as planned.
     pub mass: Mass,
+    /// The area that takes any.
+    pub area: Area,
     /// The least and the most that a perfect map would take, with 80 % probability.
     pub range: Option<[Mass; 2]>,
     /// The product at one rate for the whole field.
-    pub flat: Mass,
+    pub flat_mass: Mass,
+    /// The area that takes any of that.
+    pub flat_area: Area,
     /// The product of each zone, by number.
     pub zones: Vec<Mass>,
     /// How wide each part of the field is across the passes.
@@ -87,11 +89,11 @@ impl Order {
             .driving
             .zip(loads.as_ref())
             .map(|(driving, loads)| Hours::new(driving, spread.area, &spread.across, loads.count));
-        let cost = |mass| Cost::new(settings.prices, &need(mass), spread.area);
+        let cost = |mass, area| Cost::new(settings.prices, &need(mass), area);
         Self {
             range: spread.range.map(|ends| ends.map(need)),
-            variable: cost(spread.mass),
-            flat: cost(spread.flat),
+            variable: cost(spread.mass, spread.area),
+            flat: cost(spread.flat_mass, spread.flat_area),
             planned,
             deliveries,
             loads,

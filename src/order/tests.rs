@@ -26,10 +26,11 @@ fn settings() -> OrderSettings {
 
 fn spread(tons: f64) -> Spread {
     Spread {
-        area: Area::acres(40.0),
         mass: Mass::tons(tons),
+        area: Area::acres(40.0),
         range: Some([Mass::tons(0.8 * tons), Mass::tons(1.3 * tons)]),
-        flat: Mass::tons(1.5 * tons),
+        flat_mass: Mass::tons(1.5 * tons),
+        flat_area: Area::acres(40.0),
         zones: vec![Mass::tons(0.25 * tons), Mass::tons(0.75 * tons)],
         across: vec![Length::feet(1320.0)],
     }

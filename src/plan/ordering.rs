@@ -2,7 +2,7 @@ use geo::{CoordsIter, MultiPolygon};
 
 use super::{Heading, Plan};
 use crate::order::{Order, Spread};
-use crate::units::{Length, Mass};
+use crate::units::{Area, Length, Mass};
 use crate::zones::longest_side;
 
 /// The order of a plan, if its settings ask for one.
@@ -13,13 +13,16 @@ pub(super) fn order_of(plan: &Plan) -> Option<Order> {
         Some(Heading::Degrees(degrees)) => degrees.to_radians(),
         Some(Heading::Longest) | None => longest_side(boundary),
     };
-    let zones: Vec<Mass> = plan.zones.iter().map(|zone| zone.amount.mass).collect();
+    // A tier of rate 0 is not driven over.
+    let driven = plan.zones.iter().filter(|zone| zone.amount.mass > Mass::ZERO);
+    let flat_area = if plan.flat.mass > Mass::ZERO { plan.total.area } else { Area::ZERO };
     let spread = Spread {
-        area: plan.total.area,
         mass: plan.total.mass,
+        area: driven.map(|zone| zone.amount.area).sum(),
         range: plan.certainty.as_ref().map(|certainty| [certainty.tons.low, certainty.tons.high]),
-        flat: plan.flat.mass,
-        zones,
+        flat_mass: plan.flat.mass,
+        flat_area,
+        zones: plan.zones.iter().map(|zone| zone.amount.mass).collect(),
         across: across(boundary, heading),
     };
     Some(Order::new(&spread, settings))

@@ -4,7 +4,7 @@ use super::zone_row::amount_names;
 use crate::order::{Cost, Need, Order, whole_loads};
 use crate::plan::Plan;
 use crate::tonnage::MASS_DECIMALS;
-use crate::units::{Mass, Quantity};
+use crate::units::Quantity;
 
 /// The order as a table of its own: low, planned and high; none where there is no order.
 pub fn order_rows(plan: &Plan) -> Vec<Vec<String>> {
@@ -58,10 +58,11 @@ fn planned(item: &str, value: String, unit: &str) -> Vec<String> {
 fn loads(plan: &Plan, order: &Order) -> Vec<Vec<String>> {
     let Some(loads) = &order.loads else { return Vec::new() };
     let system = plan.settings.system;
+    let [_, tons] = amount_names(system);
     let fill = figure(loads.fill.full().value_in(system));
     let (fills, zones) = loads.printed_fills();
     let mut rows = vec![
-        planned("one fill of the spreader", fill, Mass::unit(system).symbol()),
+        planned("one fill of the spreader", fill, tons),
         planned("loads", loads.count.to_string(), "loads"),
         planned("of these light first ones", loads.first.to_string(), "loads"),
         planned("fills", figure(fills), "fills"),

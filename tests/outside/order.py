@@ -89,6 +89,7 @@ class Checks:
         self.areas = [geodesic_area(zone) for zone in self.outputs.zones]
         self.rates = [si(f"{p['rate']} {p['rate_unit']}") for p in self.outputs.properties]
         self.spread = sum(a * r for a, r in zip(self.areas, self.rates))
+        self.covered = sum(a for a, r in zip(self.areas, self.rates) if r > 0)
         self.order, self.soil = self.totals["order"], self.totals["soil"]
 
     def near(self, name, printed, true, within=CENT, scale=0.0):
@@ -166,7 +167,7 @@ class Checks:
     def hours(self, loads):
         hours, machine = self.order["hours"], self.job.machine
         swath = si(machine["swath"])
-        passes = sum(a for a, r in zip(self.areas, self.rates)) / swath
+        passes = self.covered / swath
         field = Plane(self.inputs.boundary).geometry(self.inputs.boundary)
         parts = list(shapely.get_parts([field]))
         sides = [
@@ -195,11 +196,11 @@ class Checks:
         if not prices:
             self.report.check("no money without prices", money is None)
             return
-        area = sum(self.areas)
         flat = self.totals["flat_rate"]
-        masses = {"variable": self.spread, "flat": si(f"{flat['rate']} {flat['rate_unit']}") * area}
+        rate, field = si(f"{flat['rate']} {flat['rate_unit']}"), sum(self.areas)
+        amounts = {"variable": (self.spread, self.covered), "flat": (rate * field, field if rate > 0 else 0)}
         per = prices.get("spreading_per", "hectare" if self.metric else "acre")
-        for name, spread in masses.items():
+        for name, (spread, area) in amounts.items():
             cost = money[name]
             count = {"acre": area / ACRE, "hectare": area / 1e4, "ton": spread / (2000 * POUND), "tonne": spread / 1000}
             # A part in ten thousand is again the rounding of written rates.

@@ -93,13 +93,13 @@ fn a_spreader_file_that_is_not_there() {
     assert!(!folder.path().join("plans").exists(), "nothing is written");
 }
 
-/// A1 by hand: 230 ppm Na are 1 meq, 16.67 % of a CEC of 6. In 2,000,000 lb/ac, 2,241.7 t/ha,
+/// A1 by hand: Ca, Mg, K and Na are 3.95, 0.1, 0.5 and 1 of 6 meq. 230 ppm Na are 1 meq, 16.67 % of a CEC of 6. In 2,000,000 lb/ac, 2,241.7 t/ha,
 /// 8.6 x 1.1 x 0.22417 x 6 x 1.6667 / 100 = 0.21207 t/ha = 0.0946 ton/ac; with 1.3, 0.1118. Its
 /// 12 ppm Mg are 0.1 meq, under its 195.5 ppm K, 0.5 meq.
 #[test]
 fn the_soil_test_is_heeded_beside_the_rate() {
     let samples = "id,longitude,latitude,cec,K ppm,Mg ppm,Ca ppm,Na ppm\n\
-        A1,-85.1996,40.4004,6,195.5,12,800,230\nA2,-85.1988,40.4004,9,100,150,1200,10\n\
+        A1,-85.1996,40.4004,6,195.5,12,790,230\nA2,-85.1988,40.4004,9,100,150,1200,10\n\
         A3,-85.1980,40.4004,13,100,200,1800,10\nB1,-85.1996,40.4014,8,100,150,1000,10\n\
         B2,-85.1988,40.4014,14,100,12,2000,10\nB3,-85.1980,40.4014,19,150,300,2600,10\n";
     let folder = Folder::with_job();
@@ -112,7 +112,7 @@ fn the_soil_test_is_heeded_beside_the_rate() {
     assert_eq!(a1["esp_percent"], 16.67);
     let saturation = &a1["saturation_percent"];
     let percent = ["ca", "mg", "k", "na", "bases"].map(|name| saturation[name].as_f64().unwrap());
-    assert_eq!(percent, [66.6, 1.7, 8.3, 16.7, 93.3]);
+    assert_eq!(percent, [65.8, 1.7, 8.3, 16.7, 92.5]);
     let requirement = &a1["sodic_requirement"];
     assert_eq!((&requirement["least"], &requirement["most"]), (&0.0946.into(), &0.1118.into()));
     let at_risk: Vec<&Value> =
@@ -131,4 +131,19 @@ fn the_soil_test_is_heeded_beside_the_rate() {
     plain.run(&["plan", "job.toml"]);
     let zones = |folder: &Folder| folder.read("plans/job/zones.geojson");
     assert_eq!(zones(&folder), zones(&plain));
+}
+
+/// The lowest tier takes nothing: it is not driven over, and spreading it costs nothing.
+#[test]
+fn ground_of_rate_0_takes_no_hours_and_no_money() {
+    let tiers = "[prices]\nspreading = 10\n[[tier]]\nunder = 10\nrate = \"0 ton/ac\"\n\
+        [[tier]]\nfrom = 10\nrate = \"1 ton/ac\"\n";
+    let (totals, _) = totals(SPREADER, tiers);
+    let acres = totals["tiers"][1]["acres"].as_f64().unwrap();
+    let spreading = totals["order"]["money"]["variable"]["spreading"].as_f64().unwrap();
+    // Half a hundredth of an acre at 10 an acre.
+    assert!((spreading - 10.0 * acres).abs() <= 0.051, "{spreading} for {acres}");
+    let passes = totals["order"]["hours"]["pass_length"].as_f64().unwrap();
+    // The same in feet on a swath of 40 ft, and half a foot.
+    assert!((passes - acres * 43_560.0 / 40.0).abs() <= 5.5 + 0.5, "{passes} for {acres}");
 }
