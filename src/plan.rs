@@ -318,8 +318,7 @@ fn warnings(plan: &Plan) -> Vec<String> {
         )),
         Some(_) => {}
     }
-    let soil = plan.soil.iter().flat_map(|soil| soil.warnings(&plan.settings.sodic));
-    warnings.extend(soil);
+    warnings.extend(plan.soil.iter().flat_map(SoilReasons::warnings));
     warnings
 }
 

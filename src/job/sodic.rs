@@ -12,9 +12,8 @@ const DEPTHS: [Length; 2] = [Length::inches(1.0), Length::feet(6.0)];
 /// From a peat to a compacted subsoil.
 const DENSITIES: [Density; 2] =
     [Density::kilograms_per_cubic_metre(300.0), Density::kilograms_per_cubic_metre(2000.0)];
-/// What may be left: at 0 % none of the calcium would find sodium, and over 50 % the form does not
-/// hold.
-const TARGETS: [Share; 2] = [Share::percent(1.0), Share::percent(50.0)];
+/// What may be left: at 0 % none of the calcium would find sodium, and more is still sodic.
+const TARGETS: [Share; 2] = [Share::percent(1.0), SodicLayer::SODIC];
 
 /// What a job says about a sodic soil.
 #[derive(Clone, Copy, Debug, Default, Deserialize)]
@@ -39,7 +38,7 @@ impl SodicEntry {
         let density =
             within(file, "[sodic] bulk_density", self.bulk_density, light..=heavy, expected)?;
         let [least, most] = TARGETS;
-        let expected = "1 % to 50 % of the CEC";
+        let expected = "1 % to 15 % of the CEC";
         let target = within(file, "[sodic] target", self.target, least..=most, expected)?;
         Ok(SodicLayer {
             depth: depth.unwrap_or(usual.depth),

@@ -24,8 +24,8 @@ pub struct SampleReasons {
     pub saturation: Option<Saturation>,
     /// The part of it that sodium holds (ESP).
     pub esp: Option<Share>,
-    /// The least and the most pure gypsum that would reclaim it: a second opinion, for a licensed
-    /// adviser.
+    /// The least and the most pure gypsum that would reclaim it, if it is sodic: a second opinion,
+    /// for a licensed adviser.
     pub sodic: Option<[Rate; 2]>,
     /// Whether its CEC is low and its magnesium short.
     pub magnesium_at_risk: bool,
@@ -51,7 +51,7 @@ impl SoilReasons {
     }
 
     /// What somebody should look at.
-    pub(super) fn warnings(&self, layer: &SodicLayer) -> Vec<String> {
+    pub(super) fn warnings(&self) -> Vec<String> {
         let ids = |of: &dyn Fn(&&SampleReasons) -> bool| -> Vec<&str> {
             self.samples.iter().filter(|s| of(s)).map(|sample| sample.id.as_str()).collect()
         };
@@ -61,7 +61,7 @@ impl SoilReasons {
         if !sodic.is_empty() {
             warnings.push(format!(
                 "exchangeable sodium is over {:.0} % of the CEC at {}: this is sodic soil, which the tiers are not made for; leave it to licensed practice (NRCS Conservation Practice Standard 333 sends sodic soils to Code 610)",
-                layer.target.as_percent(),
+                SodicLayer::SODIC.as_percent(),
                 named(&sodic),
             ));
         }
@@ -78,7 +78,7 @@ impl SoilReasons {
 impl SampleReasons {
     fn new(sample: &Sample, layer: &SodicLayer) -> Self {
         let Sample { cec, esp, .. } = *sample;
-        let sodic = esp.filter(|esp| *esp > layer.target);
+        let sodic = esp.filter(|esp| *esp > SodicLayer::SODIC);
         Self {
             id: sample.id.clone(),
             cec,

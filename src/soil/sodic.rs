@@ -12,20 +12,22 @@ pub struct SodicLayer {
 }
 
 /// The plough layer of 2,000,000 lb/ac that laboratories count in, as 6 in of 2,000,000 lb /
-/// 21,780 ft3 = 91.83 lb/ft3; and an ESP of 15 %, above which a soil is sodic (U.S. Salinity
-/// Laboratory, *Diagnosis and Improvement of Saline and Alkali Soils*, Agriculture Handbook 60,
-/// 1954).
+/// 21,780 ft3 = 91.83 lb/ft3; and no more sodium than a soil may have that is not sodic.
 impl Default for SodicLayer {
     fn default() -> Self {
         Self {
             depth: Length::inches(6.0),
             density: Density::pounds_per_cubic_foot(2_000_000.0 / 21_780.0),
-            target: Share::percent(15.0),
+            target: Self::SODIC,
         }
     }
 }
 
 impl SodicLayer {
+    /// Above this ESP a soil is sodic (U.S. Salinity Laboratory, *Diagnosis and Improvement of
+    /// Saline and Alkali Soils*, Agriculture Handbook 60, 1954).
+    pub const SODIC: Share = Share::percent(15.0);
+
     /// Between these lies the factor for the calcium that does not replace sodium: it depends on
     /// the ESP that is to be left (North Dakota State University after Oster and others, 1999).
     pub const FACTORS: [f64; 2] = [1.1, 1.3];

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::zone_row::{CEC_DECIMALS, rate_unit, written_rate};
 use crate::plan::{Plan, SampleReasons};
-use crate::soil::{LEAST_MAGNESIUM, LOW_CEC, Saturation};
+use crate::soil::{LEAST_MAGNESIUM, LOW_CEC, Saturation, SodicLayer};
 use crate::units::{Density, Length, Quantity, Share, System, round_to};
 
 /// The reasons; null where the soil test has neither cations nor sodium.
@@ -22,6 +22,7 @@ pub fn soil(plan: &Plan) -> Value {
             "least_percent_of_ca_mg_k": LEAST_MAGNESIUM.as_percent(),
             "least_source": "Michigan State University Extension: above 3 %, and above K",
         },
+        "sodic_over_esp_percent": percent(SodicLayer::SODIC),
         "sodic_layer": {
             "depth": round_to(layer.depth.value_in(system), 4),
             "depth_unit": Length::unit(system).symbol(),

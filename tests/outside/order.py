@@ -34,6 +34,7 @@ UNITS = {
     "ton/ac": 2000 * POUND / ACRE, "lb/ac": POUND / ACRE, "t/ha": 0.1, "kg/ha": 1e-4,
 }  # fmt: skip
 EQUIVALENTS = {"K": 782, "Mg": 240, "Ca": 400, "Na": 460}  # lb/ac in 1 meq/100 g (Clemson)
+SODIC = 15  # percent of the CEC (Agriculture Handbook 60)
 CENT = 0.0051  # half of the last of two decimals, and the binary rounding of that half
 
 
@@ -150,6 +151,7 @@ class Checks:
         binds = "hopper" if hopper < legal else "legal weight"
         self.report.check("what limits a fill", loads["limited_by"] == binds, binds)
         self.near("a fill", loads[f"{self.tons}_fill"], fill / self.ton)
+        self.near("a light load", loads["light_percent"], 100 * self.job.share)
         self.near("fills of the field", loads["fills"], self.spread / fill, CENT, 1e-4)
         light = min(self.job.first, math.ceil(self.spread / (fill * self.job.share)))
         count = light + math.ceil((self.spread - light * fill * self.job.share) / fill)
@@ -256,7 +258,7 @@ class Checks:
 
     def sodic(self, sample, cec, esp):
         stated = sample["sodic_requirement"]
-        if (stated is not None) != (esp > self.job.target):
+        if (stated is not None) != (esp > SODIC):
             return [f"{sample['sample']} sodic at {esp:.2f} %"]
         if stated is None:
             return []

@@ -328,7 +328,7 @@ fn bad_orders_are_refused() {
         ),
         (
             "[sodic]\ntarget = \"0 %\"",
-            "[sodic] target: found 0.00 %, expected 1 % to 50 % of the CEC",
+            "[sodic] target: found 0.00 %, expected 1 % to 15 % of the CEC",
         ),
         (
             "[sodic]\ndepth = \"0 in\"",
