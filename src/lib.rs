@@ -11,6 +11,7 @@ pub mod field;
 pub mod geometry;
 pub mod inspect;
 pub mod job;
+pub mod order;
 pub mod plan;
 pub mod projection;
 pub mod read;

@@ -5,9 +5,11 @@ mod disk;
 mod failure;
 mod inspect;
 mod load;
+mod order;
 mod pans;
 mod plan;
 mod saving;
+mod soil;
 mod spreader;
 mod summary;
 

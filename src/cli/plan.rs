@@ -6,6 +6,7 @@ use clap::{Args, ValueEnum};
 use landplaster::field::{self, Field, Layer};
 use landplaster::job::{Job, TaskDataEntry};
 use landplaster::plan::{self, Plan};
+use landplaster::spreader::{Machine, machine};
 use landplaster::{read, write};
 
 use super::failure::Failure;
@@ -97,9 +98,18 @@ fn work(arguments: &Arguments) -> Result<Work, Failure> {
 }
 
 fn make(work: &Work) -> Result<Plan, Failure> {
-    let settings = work.job.settings(&work.file, &work.name).map_err(Failure::input)?;
+    let machine = machine(work)?;
+    let settings = work.job.settings(&work.file, &work.name, machine.as_ref());
+    let settings = settings.map_err(Failure::input)?;
     let field = field(work)?;
     plan::plan(field, settings).map_err(Failure::input)
+}
+
+fn machine(work: &Work) -> Result<Option<Machine>, Failure> {
+    let Some(path) = &work.job.spreader else { return Ok(None) };
+    let path = work.folder.join(path);
+    let text = load::text("spreader", &path)?;
+    machine::read(&path.display().to_string(), &text).map(Some).map_err(Failure::input)
 }
 
 fn field(work: &Work) -> Result<Field, Failure> {

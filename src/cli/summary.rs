@@ -13,6 +13,7 @@ use landplaster::write::taskdata::Report;
 use serde_json::Value;
 
 use super::failure::Failure;
+use super::{order, soil};
 
 /// Prints the content of `totals.json`.
 pub fn json(totals: &Value) -> Result<(), Failure> {
@@ -30,6 +31,8 @@ pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure>
     lines.extend(certainty(plan));
     lines.extend(clean_up(plan));
     lines.extend(unspread(plan));
+    lines.extend(soil::lines(plan));
+    lines.extend(order::lines(plan));
     lines.extend(plan.second_looks.iter().map(|look| second_look(plan, look)));
     lines.extend(excluded(plan));
     lines.extend(output.task_data.iter().flat_map(Report::lines));
@@ -64,10 +67,11 @@ fn tiers(plan: &Plan) -> Vec<String> {
     let system = plan.settings.system;
     let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
     let rate = Rate::unit(system).symbol();
-    let mut rows = vec![["tier".into(), rate.into(), "zones".into(), area.into(), mass.into()]];
+    let mut rows =
+        vec![vec!["tier".to_owned(), rate.into(), "zones".into(), area.into(), mass.into()]];
     for (i, (tier, amount)) in plan.tiers.iter().enumerate() {
         let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
-        rows.push([
+        rows.push(vec![
             tier.label.clone(),
             format!("{:.2}", tier.rate.value_in(system)),
             zones.to_string(),
@@ -75,13 +79,21 @@ fn tiers(plan: &Plan) -> Vec<String> {
             format!("{:.2}", amount.printed_mass),
         ]);
     }
-    rows.push([
+    rows.push(vec![
         "whole field".into(),
         String::new(),
         plan.zones.len().to_string(),
         format!("{:.2}", plan.total.printed_area),
         format!("{:.2}", plan.total.printed_mass),
     ]);
+    // Rates of pure gypsum go right beside those of product.
+    if let Some(pure) = order::pure_rates(plan) {
+        let pure = pure.iter().map(|pure| format!("{:.2}", pure.value_in(system)));
+        let column = std::iter::once("pure gypsum".to_owned()).chain(pure).chain([String::new()]);
+        for (row, cell) in rows.iter_mut().zip(column) {
+            row.insert(2, cell);
+        }
+    }
     let width = |column: usize| {
         rows.iter()
             .filter_map(|row| row.get(column))
@@ -89,8 +101,9 @@ fn tiers(plan: &Plan) -> Vec<String> {
             .max()
             .unwrap_or(0)
     };
-    let widths: Vec<usize> = (0..5).map(width).collect();
-    let line = |row: &[String; 5]| {
+    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..columns).map(width).collect();
+    let line = |row: &Vec<String>| {
         let cells = row.iter().zip(&widths).enumerate().map(|(i, (cell, &width))| {
             if i == 0 { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
         });

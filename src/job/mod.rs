@@ -6,8 +6,11 @@
 mod entry;
 mod error;
 mod keep_out;
+mod order;
+mod prices;
 mod range;
 mod settings;
+mod sodic;
 mod surface;
 mod taskdata;
 mod zones;
@@ -19,6 +22,9 @@ use serde::Deserialize;
 pub use entry::{BoundaryEntry, LaboratoryEntry, SamplesEntry};
 pub use error::JobError;
 pub use keep_out::KeepOutEntry;
+pub use order::OrderEntry;
+pub use prices::PricesEntry;
+pub use sodic::SodicEntry;
 pub use surface::{NeighborsEntry, SurfaceEntry};
 pub use taskdata::TaskDataEntry;
 pub use zones::{HeadingEntry, ZonesEntry};
@@ -58,6 +64,15 @@ pub struct Job {
     /// What becomes of small zones, rows, and ground that is not spread.
     #[serde(default)]
     pub zones: ZonesEntry,
+    /// The file of the spreader and its material.
+    pub spreader: Option<PathBuf>,
+    /// What is ordered, trucked and loaded.
+    pub order: Option<OrderEntry>,
+    /// What it costs.
+    pub prices: Option<PricesEntry>,
+    /// The layer that a sodic soil is reclaimed in.
+    #[serde(default)]
+    pub sodic: SodicEntry,
     /// What is kept from, the first first.
     #[serde(default)]
     pub keep_out: Vec<KeepOutEntry>,
@@ -94,6 +109,10 @@ impl Job {
             cations: None,
             surface: SurfaceEntry::default(),
             zones: ZonesEntry::default(),
+            spreader: None,
+            order: None,
+            prices: None,
+            sodic: SodicEntry::default(),
             keep_out: Vec::new(),
             tier: Vec::new(),
             taskdata: None,

@@ -22,6 +22,7 @@ mod reference;
 mod samples;
 mod settings;
 mod shapefile;
+mod sodium;
 mod source;
 mod table;
 pub mod taskdata;

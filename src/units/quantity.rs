@@ -260,6 +260,7 @@ quantity! {
     Time ("time", "In seconds.") {
         Us seconds as_seconds = 1.0 => "s" | "second" | "seconds";
         Us minutes as_minutes = 60.0 => "min" | "minute" | "minutes";
+        Us hours as_hours = 3600.0 => "h" | "hour" | "hours";
     }
 }
 

@@ -2,7 +2,10 @@
 
 mod geojson;
 mod map;
+mod order_csv;
+mod order_json;
 mod shapefile;
+mod soil_json;
 pub mod taskdata;
 mod totals_csv;
 mod totals_json;

@@ -2,6 +2,8 @@
 
 use serde_json::{Map, Value, json};
 
+use super::order_json::{order, pure_rate};
+use super::soil_json::soil;
 use super::taskdata::Report;
 use super::zone_row::{CEC_DECIMALS, ZoneRow, amount_names, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
@@ -42,7 +44,11 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Value {
         let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
         let rate = written_rate(tier.rate, system);
         let head = json!({ "tier": i + 1, "label": tier.label, "rate": rate, "rate_unit": unit, "zones": zones });
-        with(head, amount(total))
+        let mut tail = amount(total);
+        if let Some(pure) = pure_rate(plan, tier.rate) {
+            tail.insert("rate_pure".into(), pure.into());
+        }
+        with(head, tail)
     });
     let [area, mass] = amount_names(system);
     let zones = ZoneRow::all(plan).into_iter().map(|row| {
@@ -66,6 +72,8 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Value {
         "clean_up": clean_up(plan),
         "unspread": unspread(plan),
         "second_look": second_look(plan),
+        "order": order(plan),
+        "soil": soil(plan),
         "excluded": plan.field.excluded.iter().map(|sample| &sample.id).collect::<Vec<_>>(),
         "warnings": plan.warnings,
         "cautions": CAUTIONS,

@@ -13,6 +13,7 @@ mod folder;
 mod golden;
 mod inspecting;
 mod mutations;
+mod ordering;
 mod planned;
 mod properties;
 mod reference;

@@ -17,7 +17,7 @@ pub fn plan(job: &str, boundary: &str, samples: &str) -> Plan {
 /// The same with the features of a GeoJSON, which every `[[keep_out]]` of the job keeps from.
 pub fn plan_around(job: &str, boundary: &str, samples: &str, features: &str) -> Plan {
     let job = Job::read("job.toml", &text(job)).unwrap();
-    let settings = job.settings("job.toml", "field").unwrap();
+    let settings = job.settings("job.toml", "field", None).unwrap();
     let boundary =
         read::boundary(&source("field.geojson", boundary), &BoundarySettings::default()).unwrap();
     let cations = CationSettings::default();
