@@ -66,6 +66,7 @@ fn settings(nodes: usize) -> Settings {
         clean_up: None,
         rows: None,
         unspread: Unspread::default(),
+        piles: None,
         warnings: Vec::new(),
     }
 }

@@ -4,6 +4,7 @@ mod clean_up;
 mod model;
 mod second_look;
 mod settings;
+mod stockpiled;
 mod sureness;
 
 use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon};
@@ -13,6 +14,7 @@ pub use model::{KrigingReport, SurfaceReport};
 pub use second_look::SecondLook;
 pub use settings::{CleanUp, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
 
+pub use crate::stockpile::Asked;
 pub use crate::zones::Prefer;
 
 use crate::certainty::Certainty;
@@ -20,12 +22,14 @@ use crate::field::Field;
 use crate::geometry::{Coverage, geodesic_area, is_sound};
 use crate::projection::CrsError;
 use crate::soil::{Tier, high_mean};
+use crate::stockpile::{Stockpile, StockpileError};
 use crate::surface::{Choice, Lattice, Point, SurfaceError};
 use crate::tonnage::{Amount, Tonnage, tonnage};
 use crate::units::{Area, Length, Mass, Quantity, Rate};
 use crate::written;
 use model::Model;
 use second_look::second_looks;
+use stockpiled::stockpile;
 use sureness::certainty_of;
 
 use crate::zones::{
@@ -98,6 +102,8 @@ pub struct Plan {
     pub cleaned_up: Option<CleanedUp>,
     /// How sure the zones are; none for fewer than two samples.
     pub certainty: Option<Certainty>,
+    /// The piles in the field; none where nobody asked.
+    pub stockpile: Option<Stockpile>,
     /// Samples that do not fit their neighbours.
     pub second_looks: Vec<SecondLook>,
     /// What somebody should look at before using the plan.
@@ -124,6 +130,9 @@ pub enum PlanError {
     /// A position of the field has no longitude and latitude.
     #[error(transparent)]
     Position(#[from] CrsError),
+    /// The piles that were asked for cannot be placed.
+    #[error(transparent)]
+    Stockpile(#[from] StockpileError),
     /// Zones that do not add up to the field, or cross themselves, are never written.
     #[error(
         "zones: {found}, expected zones that tile the field; set another surface grid and tell the developers, with the job's files"
@@ -183,7 +192,8 @@ pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     let cautious = model.cautious.as_ref();
     let certainty =
         certainty_of(&plan.zones, &faces, &pieces.coverage, grid, surface, cautious, &tiers);
-    let mut plan = Plan { cleaned_up, certainty, second_looks, ..plan };
+    let stockpile = stockpile(&plan, &faces, &pieces.coverage)?;
+    let mut plan = Plan { cleaned_up, certainty, stockpile, second_looks, ..plan };
     plan.warnings = warnings(&plan);
     check(&plan)?;
     Ok(plan)
@@ -278,6 +288,7 @@ impl Drawn {
             flat,
             cleaned_up: None,
             certainty: None,
+            stockpile: None,
             second_looks: Vec::new(),
             warnings: Vec::new(),
         }
@@ -305,6 +316,7 @@ fn warnings(plan: &Plan) -> Vec<String> {
         )),
         Some(_) => {}
     }
+    warnings.extend(stockpiled::warnings(plan));
     warnings
 }
 

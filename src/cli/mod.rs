@@ -5,6 +5,7 @@ mod disk;
 mod failure;
 mod load;
 mod pans;
+mod pile;
 mod plan;
 mod saving;
 mod spreader;
@@ -26,6 +27,8 @@ struct Line {
 enum Command {
     /// Plan a field: rate zones, acres and tons
     Plan(plan::Arguments),
+    /// Place the pile that a spreader truck fills from, or check a place for it
+    Pile(pile::Arguments),
     /// Set the spreader: gate opening, belt speed and controller constant for a field's rates
     Spreader(spreader::Arguments),
     /// Read a catch-pan test: pattern, overlap, swath and remedies
@@ -39,6 +42,7 @@ pub fn run() -> ExitCode {
     let done = match Line::parse().command {
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Spreader(arguments) => spreader::run(&arguments),
+        Command::Pile(arguments) => pile::run(&arguments),
         Command::Pans(arguments) => pans::run(&arguments),
     };
     match done {

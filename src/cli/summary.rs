@@ -8,14 +8,18 @@ use landplaster::cautions::CAUTIONS;
 use landplaster::plan::{Method, Plan, SecondLook};
 use landplaster::surface::{Idw, Neighbors};
 use landplaster::units::{Area, Mass, Quantity, Rate};
-use landplaster::write::{OutputFile, totals};
+use landplaster::write::{OutputFile, pile_summary, totals};
 
 use super::failure::Failure;
 
 /// Prints the content of `totals.json`.
 pub fn json(plan: &Plan) -> Result<(), Failure> {
-    let text =
-        serde_json::to_string_pretty(&totals(plan)).map_err(|e| Failure::Write(e.to_string()))?;
+    value(&totals(plan))
+}
+
+/// Prints a value as `totals.json` would hold it.
+pub fn value(value: &serde_json::Value) -> Result<(), Failure> {
+    let text = serde_json::to_string_pretty(value).map_err(|e| Failure::Write(e.to_string()))?;
     print(&format!("{text}\n"))
 }
 
@@ -29,6 +33,7 @@ pub fn table(plan: &Plan, folder: &Path, files: &[OutputFile]) -> Result<(), Fai
     lines.extend(certainty(plan));
     lines.extend(clean_up(plan));
     lines.extend(unspread(plan));
+    lines.extend(pile_summary(plan));
     lines.extend(plan.second_looks.iter().map(|look| second_look(plan, look)));
     lines.extend(excluded(plan));
     lines.extend(plan.warnings.iter().map(|warning| format!("warning: {warning}")));
@@ -226,7 +231,7 @@ fn excluded(plan: &Plan) -> Option<String> {
     (!ids.is_empty()).then(|| format!("Samples left out by the job: {}.", ids.join(", ")))
 }
 
-fn print(text: &str) -> Result<(), Failure> {
+pub fn print(text: &str) -> Result<(), Failure> {
     match io::stdout().lock().write_all(text.as_bytes()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         Err(error) => Err(Failure::Write(format!("standard output: {error}"))),

@@ -6,6 +6,7 @@
 mod entry;
 mod error;
 mod keep_out;
+mod pile;
 mod range;
 mod settings;
 mod surface;
@@ -15,9 +16,10 @@ use std::path::PathBuf;
 
 use serde::Deserialize;
 
-pub use entry::{BoundaryEntry, LaboratoryEntry, SamplesEntry};
+pub use entry::{AccessEntry, BoundaryEntry, LaboratoryEntry, SamplesEntry};
 pub use error::JobError;
 pub use keep_out::KeepOutEntry;
+pub use pile::{PileEntry, SetbackEntry};
 pub use surface::{NeighborsEntry, SurfaceEntry};
 pub use zones::{HeadingEntry, ZonesEntry};
 
@@ -59,6 +61,8 @@ pub struct Job {
     /// What is kept from, the first first.
     #[serde(default)]
     pub keep_out: Vec<KeepOutEntry>,
+    /// Piles in the field; none are placed when absent.
+    pub pile: Option<PileEntry>,
     /// The tiers, from the lowest CEC; common practice when there are none.
     #[serde(default)]
     pub tier: Vec<TierSetting>,
@@ -91,6 +95,7 @@ impl Job {
             surface: SurfaceEntry::default(),
             zones: ZonesEntry::default(),
             keep_out: Vec::new(),
+            pile: None,
             tier: Vec::new(),
         }
     }

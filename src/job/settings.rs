@@ -1,7 +1,7 @@
 //! From a job as written to the settings of a plan.
 
 use super::range::{fault, within};
-use super::{Job, JobError};
+use super::{Job, JobError, PileEntry};
 use crate::plan::Settings;
 use crate::soil::{RateLimits, Tiers, high_tiers};
 use crate::units::{Length, Quantity, Rate, System, Written};
@@ -24,7 +24,7 @@ impl Job {
         warnings.extend(high_tiers(&tiers, system));
         let swath = self.swath(file)?;
         for (number, keep_out) in (1..).zip(&self.keep_out) {
-            keep_out.check(file, number)?;
+            keep_out.check(file, &keep_out.called("keep_out", number))?;
         }
         Ok(Settings {
             job: self.checked_name(file, name)?,
@@ -35,6 +35,7 @@ impl Job {
             clean_up: self.zones.clean_up(file, swath)?,
             rows: self.zones.rows(file, swath)?,
             unspread: self.zones.unspread,
+            piles: self.pile.as_ref().map(|pile| pile.asked(file)).transpose()?,
             warnings,
         })
     }
@@ -67,7 +68,8 @@ impl Job {
         .map(of);
         let distances = self.keep_out.iter().map(|keep_out| Some(keep_out.distance.system));
         let others = limits.into_iter().chain(lengths).chain([of(zones.min_zone)]);
-        let mut written = rates.chain(others).chain(distances).flatten();
+        let piles = self.pile.iter().flat_map(PileEntry::systems);
+        let mut written = rates.chain(others).chain(distances).flatten().chain(piles);
         let Some(first) = written.next() else { return Ok(System::default()) };
         if written.any(|other| other != first) {
             return Err(JobError::MixedUnits { file: file.to_owned() });

@@ -2,6 +2,7 @@ use geo::MultiPolygon;
 use serde::Deserialize;
 
 use crate::soil::Tiers;
+use crate::stockpile::Asked;
 use crate::surface::{Neighbors, Search};
 use crate::units::{Area, Length, System};
 use crate::zones::{Drivable, Passes, Prefer, longest_side};
@@ -25,6 +26,8 @@ pub struct Settings {
     pub rows: Option<Rows>,
     /// How ground that is not spread is written.
     pub unspread: Unspread,
+    /// What is asked of piles in the field; none are placed when absent.
+    pub piles: Option<Asked>,
     /// What somebody should look at in these settings, in the order it was found.
     pub warnings: Vec<String>,
 }

@@ -2,11 +2,15 @@
 
 mod geojson;
 mod map;
+mod pile_sheet;
+mod piles;
 mod shapefile;
 mod totals_csv;
 mod totals_json;
 mod zone_row;
 
+pub use pile_sheet::{pile_sheet, pile_summary};
+pub use piles::{pile_files, pile_totals};
 pub use totals_json::totals;
 
 use crate::plan::Plan;
@@ -37,7 +41,7 @@ pub struct FormatError {
 }
 
 /// The names that this program gives its files: a run replaces them and leaves all others alone.
-const NAMES: [&str; 9] = [
+const NAMES: [&str; 11] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -47,6 +51,8 @@ const NAMES: [&str; 9] = [
     "totals.json",
     "totals.csv",
     "zones.svg",
+    "piles.geojson",
+    "pile_area.geojson",
 ];
 
 /// Whether a file in a job's folder is one of this program's.
@@ -58,8 +64,14 @@ pub fn is_ours(name: &str) -> bool {
 type Format = fn(&Plan) -> Result<Vec<OutputFile>, FormatError>;
 
 /// The formats, in the order in which their files are listed.
-const FORMATS: [Format; 5] =
-    [geojson::files, shapefile::files, totals_json::files, totals_csv::files, map::files];
+const FORMATS: [Format; 6] = [
+    geojson::files,
+    shapefile::files,
+    totals_json::files,
+    totals_csv::files,
+    map::files,
+    piles::files,
+];
 
 /// Every file of a plan.
 ///

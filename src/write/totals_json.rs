@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
+use super::piles::pile_totals;
 use super::zone_row::{CEC_DECIMALS, ZoneRow, amount_names, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
@@ -64,6 +65,7 @@ pub fn totals(plan: &Plan) -> Value {
         "certainty": certainty(plan),
         "clean_up": clean_up(plan),
         "unspread": unspread(plan),
+        "stockpile": pile_totals(plan),
         "second_look": second_look(plan),
         "excluded": plan.field.excluded.iter().map(|sample| &sample.id).collect::<Vec<_>>(),
         "warnings": plan.warnings,
