@@ -145,5 +145,6 @@ fn ground(stockpile: &Stockpile, system: System) -> String {
 }
 
 fn degrees(spot: &Spot) -> String {
-    format!("{:.6}, {:.6}", spot.wgs84.x, spot.wgs84.y)
+    // With all digits: with fewer a place on the edge of a setback would be one inside it.
+    format!("{:.8}, {:.8}", spot.wgs84.x, spot.wgs84.y)
 }

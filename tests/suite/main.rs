@@ -11,6 +11,7 @@ mod architecture;
 mod cli;
 mod folder;
 mod golden;
+mod piles;
 mod properties;
 mod reference;
 mod spreading;
