@@ -89,8 +89,7 @@ mod tests {
         };
         let outer = ring(&[(0.0, 0.0), (9.0, 1.0), (8.0, 7.0), (4.0, 3.0), (1.0, 8.0)]);
         let hole = ring(&[(2.0, 2.0), (3.0, 2.0), (2.5, 3.0)]);
-        let polygon =
-            Polygon::new(LineString(outer.clone()), vec![LineString(hole.clone())]);
+        let polygon = Polygon::new(LineString(outer.clone()), vec![LineString(hole.clone())]);
         let filled = Feature::polygon(vec![outer.clone(), hole]);
         let (line, point) = (Feature::line(outer.clone()), Feature::point(outer[2]));
         for number in 0..900_i32 {

@@ -96,7 +96,8 @@ impl PileEntry {
         }
         let expected = "1 ft to 5,280 ft (0.31 m to 1609 m)";
         within(file, "[pile] reach", self.reach, Length::feet(1.0)..=LONGEST, expected)?;
-        let whole = |count: i64| usize::try_from(count).ok().filter(|n| (1..=MOST_PILES).contains(n));
+        let whole =
+            |count: i64| usize::try_from(count).ok().filter(|n| (1..=MOST_PILES).contains(n));
         let piles = match self.piles {
             Some(count) => Some(whole(count).ok_or_else(|| {
                 let expected = format!("1 to {MOST_PILES}");

@@ -1,7 +1,7 @@
 //! The ground on which a pile may lie.
 
-use geo::{BooleanOps, BoundingRect, Coord, LineString, MapCoords, MultiPolygon, Polygon};
 use geo::{Area as _, Euclidean, Length as _};
+use geo::{BooleanOps, BoundingRect, Coord, LineString, MapCoords, MultiPolygon, Polygon};
 
 use crate::field::{Field, Site};
 use crate::geometry::{Feature, buffer, on_grid};
@@ -16,6 +16,8 @@ const ROUND_M: f64 = 0.005;
 /// mean 2 cm wide.
 const LEAST_AREA_M2: f64 = 1.0;
 const LEAST_WIDTH_M: f64 = 0.02;
+/// The narrowest hole in it, in the mean: what is thinner is within the clearance.
+const LEAST_HOLE_M: f64 = 0.002;
 
 /// The field without what is kept out, in its metres.
 pub fn open(field: &Field) -> MultiPolygon<f64> {
@@ -43,14 +45,25 @@ pub fn allowed(ground: &MultiPolygon<f64>, site: &Site) -> MultiPolygon<f64> {
     large_enough(site.setbacks.iter().fold(ground.clone(), keeping))
 }
 
-/// Pieces that are large enough for anything to lie on.
+/// Pieces that are large enough for anything to lie on, without holes that are only the rounding of
+/// lines that fall together.
 fn large_enough(ground: MultiPolygon<f64>) -> MultiPolygon<f64> {
-    let is_enough = |polygon: &Polygon<f64>| {
-        let area = polygon.unsigned_area();
-        let around: f64 = polygon.exterior().lines().map(|line| Euclidean.length(&line)).sum();
-        area >= LEAST_AREA_M2 && 2.0 * area >= LEAST_WIDTH_M * around
+    let size = |ring: &LineString<f64>| {
+        let area = Polygon::new(ring.clone(), vec![]).unsigned_area();
+        (area, 2.0 * area / Euclidean.length(ring))
     };
-    ground.into_iter().filter(is_enough).collect()
+    let is_hole = |ring: &LineString<f64>| size(ring).1 >= LEAST_HOLE_M;
+    let is_enough = |ring: &LineString<f64>| {
+        let (area, width) = size(ring);
+        area >= LEAST_AREA_M2 && width >= LEAST_WIDTH_M
+    };
+    let pieces = ground.into_iter().map(Polygon::into_inner);
+    pieces
+        .filter(|(exterior, _)| is_enough(exterior))
+        .map(|(exterior, holes)| {
+            Polygon::new(exterior, holes.into_iter().filter(is_hole).collect())
+        })
+        .collect()
 }
 
 /// Ground as one feature: its pieces have nothing in common.

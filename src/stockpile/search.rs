@@ -50,11 +50,8 @@ pub fn lowest(area: &Feature, landscape: &impl Landscape) -> Option<(Coord<f64>,
                 continue;
             }
             let (height, least) = landscape.look(middle, half);
-            let found = if away <= 0.0 {
-                (middle, height)
-            } else {
-                (nearest, landscape.height(nearest))
-            };
+            let found =
+                if away <= 0.0 { (middle, height) } else { (nearest, landscape.height(nearest)) };
             if best.is_none_or(|(_, height)| found.1 < height) {
                 best = Some(found);
             }

@@ -33,7 +33,8 @@ pub fn places(loads: &[Load], area: &Feature, count: usize, capacity: f64) -> Ve
         return lowest(area, &Travel(loads)).map(|(at, _)| at).into_iter().collect();
     }
     let few = fewer(loads, FEW);
-    let starts = (0..CUTS).map(|cut| parts(&few, area, count, PI * f64::from(cut) / f64::from(CUTS)));
+    let starts =
+        (0..CUTS).map(|cut| parts(&few, area, count, PI * f64::from(cut) / f64::from(CUTS)));
     let settled = starts.map(|start| settle(&few, area, start, capacity));
     let Some(mut best) = settled.min_by(|a, b| a.travel.total_cmp(&b.travel)) else {
         return Vec::new();
@@ -76,12 +77,7 @@ fn parts(loads: &[Load], area: &Feature, count: usize, turn: f64) -> Vec<Coord<f
 }
 
 /// Shares out and moves piles in turn until neither gains anything.
-fn settle(
-    loads: &[Load],
-    area: &Feature,
-    mut places: Vec<Coord<f64>>,
-    capacity: f64,
-) -> Settled {
+fn settle(loads: &[Load], area: &Feature, mut places: Vec<Coord<f64>>, capacity: f64) -> Settled {
     let mut shares = Shares::least(loads, &places, capacity);
     for _ in 0..ROUNDS {
         let moved = |(pile, at): (usize, &Coord<f64>)| {

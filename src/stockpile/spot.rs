@@ -99,9 +99,8 @@ impl Spot {
     /// The setback that is kept by the least, or missed by the most; the first of equals.
     #[must_use]
     pub fn tightest(&self) -> Option<&Clearance> {
-        let spare = |clearance: &&Clearance| {
-            clearance.to_spare().map_or(f64::INFINITY, Length::as_metres)
-        };
+        let spare =
+            |clearance: &&Clearance| clearance.to_spare().map_or(f64::INFINITY, Length::as_metres);
         self.setbacks.iter().min_by(|a, b| spare(a).total_cmp(&spare(b)))
     }
 

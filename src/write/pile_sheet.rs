@@ -29,7 +29,8 @@ pub fn pile_summary(plan: &Plan) -> Vec<String> {
     };
     let mut lines: Vec<String> = stockpile.piles.iter().zip(tons).map(line).collect();
     if !lines.is_empty() {
-        lines.push("Pile setbacks are the job's own or common practice: local rules govern.".into());
+        lines
+            .push("Pile setbacks are the job's own or common practice: local rules govern.".into());
     }
     lines
 }
@@ -112,8 +113,12 @@ fn named_place(named: &Named, system: System) -> String {
 /// The distances of a place as a table.
 fn distances(spot: &Spot, system: System) -> String {
     let unit = Length::unit(system).symbol();
-    let mut table =
-        Table::new([("from the middle of the pile to", ""), ("asked", unit), ("found", unit), ("", "")]);
+    let mut table = Table::new([
+        ("from the middle of the pile to", ""),
+        ("asked", unit),
+        ("found", unit),
+        ("", ""),
+    ]);
     let bare = |text: &str| text.trim_end_matches(unit).trim_end().to_owned();
     let mut row = |clearance: &Clearance, limit: &str, holds: bool, spare: Option<Length>| {
         let [found, asked] = clearance.shown(system);

@@ -15,7 +15,9 @@ fn with_pile(lines: &str) -> Folder {
 }
 
 fn well(distance: &str) -> String {
-    format!("[[pile.setback]]\nfile = \"well.geojson\"\nwhy = \"well\"\ndistance = \"{distance}\"\n")
+    format!(
+        "[[pile.setback]]\nfile = \"well.geojson\"\nwhy = \"well\"\ndistance = \"{distance}\"\n"
+    )
 }
 
 #[test]
@@ -44,7 +46,14 @@ fn the_sheet_says_what_to_heed() {
     let folder = with_pile(&well("200 ft"));
     let said = folder.run(&["pile", "job.toml", "--out", "sheet"]);
     assert_eq!((said.code, said.err.as_str()), (0, ""));
-    for part in ["one pile of ", "loaded travel", "well (at least)", "passes by", "sheds rain", "power lines"] {
+    for part in [
+        "one pile of ",
+        "loaded travel",
+        "well (at least)",
+        "passes by",
+        "sheds rain",
+        "power lines",
+    ] {
         assert!(said.out.contains(part), "{part} is in\n{}", said.out);
     }
     assert_eq!(folder.files_named("sheet"), ["pile.txt", "pile_area.geojson", "piles.geojson"]);
@@ -117,8 +126,9 @@ fn layers_are_checked() {
     assert!(away.contains(warning), "{away}");
     let few = said("piles = 2\ncapacity = \"4 ton\"");
     assert!(
-        few.starts_with("error: [pile] capacity: found room for 8.00 ton in 2 piles, expected room for ")
-            && few.ends_with(" ton; set piles = 3, or leave it out\n"),
+        few.starts_with(
+            "error: [pile] capacity: found room for 8.00 ton in 2 piles, expected room for "
+        ) && few.ends_with(" ton; set piles = 3, or leave it out\n"),
         "{few}"
     );
     let folder = Folder::with_job();
