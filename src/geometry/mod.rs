@@ -13,6 +13,7 @@ mod smoothing;
 mod soundness;
 
 pub use buffer::{buffer, on_grid};
+pub use clip::cut;
 pub use coverage::{Coverage, Face, HalfEdge};
 pub use ellipsoid::geodesic_area;
 pub use feature::Feature;

@@ -18,7 +18,7 @@ fn masses_are_the_zones_own() {
         loads.iter().filter(|load| load.zone == zone).map(|load| load.mass).sum()
     };
     assert!((of(0) / 30_000.0 - 1.0).abs() < 1e-12);
-    assert_eq!((of(1), of(2)), (0.0, 2.0));
+    assert!(of(1) == 0.0 && (of(2) / 2.0 - 1.0).abs() < 1e-9);
     let few = fewer(&loads, 100.0);
     assert!(few.len() < 200, "{}", few.len());
     assert!((few.iter().map(|load| load.mass).sum::<f64>() / 30_002.0 - 1.0).abs() < 1e-12);

