@@ -15,6 +15,8 @@ const FEW: f64 = 400.0;
 const CUTS: u8 = 6;
 /// Squares over the allowed area, each with a place where a pile is tried.
 const TRIES: f64 = 60.0;
+/// With more piles none is tried all over: it would take minutes.
+const MOST_TRIED: usize = 4;
 /// A gain below this share of the travel is none.
 const GAIN: f64 = 1e-4;
 /// The most rounds of moving; they end by themselves long before.
@@ -26,7 +28,7 @@ const ROUNDS: usize = 60;
 /// One pile is placed by [`lowest`]. Several: loads go to piles with the least travel
 /// ([`Shares::least`]), then each pile goes to the best place for its loads, in turn (L. Cooper,
 /// "Heuristic methods for location-allocation problems", 1964), from several starts; then each
-/// pile in turn is tried all over the area (M. B. Teitz, P. Bart, "Heuristic methods for estimating
+/// pile in turn, if they are few, is tried all over the area (M. B. Teitz, P. Bart, "Heuristic methods for estimating
 /// the generalized vertex median of a weighted graph", 1968).
 pub fn places(loads: &[Load], area: &Feature, count: usize, capacity: f64) -> Vec<Coord<f64>> {
     if count == 1 {
@@ -39,7 +41,7 @@ pub fn places(loads: &[Load], area: &Feature, count: usize, capacity: f64) -> Ve
     let Some(mut best) = settled.min_by(|a, b| a.travel.total_cmp(&b.travel)) else {
         return Vec::new();
     };
-    let tries = tries(area);
+    let tries = if count > MOST_TRIED { Vec::new() } else { tries(area) };
     for _ in 0..ROUNDS {
         let Some(better) = exchange(&few, &best, &tries, capacity) else { break };
         best = settle(&few, area, better, capacity);
