@@ -15,7 +15,7 @@ const SIDE: f64 = 1.0 / 55.0;
 const LEAST_M2: f64 = 1e-9;
 /// How much more loaded travel than the least is taken for the least, as a share: under what
 /// the loads themselves are sure to.
-const SLACK: f64 = 5e-5;
+const SLACK: f64 = 1e-4;
 
 /// Material for a small piece of one zone.
 #[derive(Clone, Copy, Debug)]

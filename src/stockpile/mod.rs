@@ -3,7 +3,7 @@
 //!
 //! All distances are straight, from the middle of a pile. The allowed ground is the field without
 //! its keep-outs and setbacks, in reach of road trucks ([`ground`]). One pile goes to the best place
-//! on it, proven within 0.005 % ([`search`]); several to good places, each load to the pile that
+//! on it, proven within 0.01 % for its loads ([`search`]); several to good places, each load to the pile that
 //! makes the whole travel least ([`shares`]).
 
 mod ground;

@@ -19,8 +19,8 @@ const TRIES: f64 = 60.0;
 const MOST_TRIED: usize = 4;
 /// A gain below this share of the travel is none.
 const GAIN: f64 = 1e-4;
-/// The most rounds of moving; they end by themselves long before.
-const ROUNDS: usize = 60;
+/// The most rounds of moving: what later ones gain is below what the places are sure to.
+const ROUNDS: usize = 12;
 
 /// The places of so many piles in an area, which hold `capacity` kilograms each and the loads
 /// together, with little travel.
