@@ -77,6 +77,17 @@ fn draw(plan: &Plan) -> Result<String, FormatError> {
             sample.cec
         );
     }
+    for pile in plan.stockpile.iter().flat_map(|stockpile| &stockpile.piles) {
+        let Coord { x, y } = paper.place(pile.spot.position);
+        let _ = writeln!(
+            svg,
+            "<path d=\"M{:.1} {:.1}l9 16h-18z\" fill=\"#fff\" stroke=\"#000\" stroke-width=\"2\">\
+             <title>pile {}</title></path>",
+            x,
+            y - 10.0,
+            pile.number
+        );
+    }
     for (zone, polygon) in plan.zones.iter().zip(&polygons) {
         let rate = ZoneRow::of(plan, zone).rate;
         if let Some(at) = polygon.interior_point().filter(|_| polygon.unsigned_area() > LABELLED) {

@@ -4,12 +4,17 @@ mod geojson;
 mod map;
 mod order_csv;
 mod order_json;
+mod pile_sheet;
+mod piles;
 mod shapefile;
 mod soil_json;
 pub mod taskdata;
 mod totals_csv;
 mod totals_json;
 mod zone_row;
+
+pub use pile_sheet::{pile_sheet, pile_summary};
+pub use piles::{pile_files, pile_totals};
 
 use serde_json::Value;
 
@@ -42,7 +47,7 @@ pub struct FormatError {
 
 /// The names that this program gives its files and folders: a run replaces them and leaves all
 /// others alone.
-const NAMES: [&str; 11] = [
+const NAMES: [&str; 13] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -52,6 +57,8 @@ const NAMES: [&str; 11] = [
     "totals.json",
     "totals.csv",
     "zones.svg",
+    "piles.geojson",
+    "pile_area.geojson",
     taskdata::FOLDER,
     taskdata::ARCHIVE,
 ];
@@ -65,7 +72,8 @@ pub fn is_ours(name: &str) -> bool {
 type Format = fn(&Plan) -> Result<Vec<OutputFile>, FormatError>;
 
 /// The formats that need nothing but a plan, in the order in which their files are listed.
-const FORMATS: [Format; 4] = [geojson::files, shapefile::files, totals_csv::files, map::files];
+const FORMATS: [Format; 5] =
+    [geojson::files, shapefile::files, totals_csv::files, map::files, piles::files];
 
 /// What a plan is written as.
 #[derive(Debug)]

@@ -2,6 +2,7 @@ mod certainty;
 mod drawn;
 mod drivable;
 mod fields;
+mod piles;
 mod spreader;
 mod taskdata;
 mod tiling;
