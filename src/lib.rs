@@ -7,6 +7,7 @@
 
 pub mod cautions;
 pub mod certainty;
+pub mod farm;
 pub mod field;
 pub mod geometry;
 pub mod job;

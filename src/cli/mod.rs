@@ -3,6 +3,9 @@
 
 mod disk;
 mod failure;
+mod farm;
+mod farm_summary;
+mod inputs;
 mod load;
 mod pans;
 mod plan;

@@ -8,6 +8,7 @@ mod totals_json;
 mod zone_row;
 
 pub use totals_json::totals;
+pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit};
 
 use crate::plan::Plan;
 
@@ -37,7 +38,7 @@ pub struct FormatError {
 }
 
 /// The names that this program gives its files: a run replaces them and leaves all others alone.
-const NAMES: [&str; 9] = [
+const NAMES: [&str; 12] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -47,6 +48,9 @@ const NAMES: [&str; 9] = [
     "totals.json",
     "totals.csv",
     "zones.svg",
+    "inputs.json",
+    "farm.json",
+    "farm.csv",
 ];
 
 /// Whether a file in a job's folder is one of this program's.
