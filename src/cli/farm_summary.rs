@@ -18,12 +18,7 @@ pub fn json(totals: &FarmTotals) -> Result<(), Failure> {
 
 /// Prints all fields and what they come to; `kept` says which were left as they were, `out` is the
 /// folder of the fields' folders, `folder` the farm's own.
-pub fn table(
-    totals: &FarmTotals,
-    kept: &[bool],
-    out: &Path,
-    folder: &Path,
-) -> Result<(), Failure> {
+pub fn table(totals: &FarmTotals, kept: &[bool], out: &Path, folder: &Path) -> Result<(), Failure> {
     let mut lines = vec![heading(totals, kept), String::new()];
     lines.extend(fields(totals, kept));
     lines.push(String::new());
@@ -113,9 +108,11 @@ fn note(figures: &Figures, kept: bool) -> String {
 fn tiers(totals: &FarmTotals) -> Vec<String> {
     let system = totals.system;
     let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
-    let mut rows = vec![["tier", Rate::unit(system).symbol(), "zones", area, mass].map(str::to_owned)];
+    let mut rows =
+        vec![["tier", Rate::unit(system).symbol(), "zones", area, mass].map(str::to_owned)];
     rows.extend(totals.tiers.iter().map(|tier| {
-        let [rate, area, mass] = [tier.rate, tier.area, tier.mass].map(|value| format!("{value:.2}"));
+        let [rate, area, mass] =
+            [tier.rate, tier.area, tier.mass].map(|value| format!("{value:.2}"));
         [tier.label.clone(), rate, tier.zones.to_string(), area, mass]
     }));
     let zones: u64 = totals.tiers.iter().map(|tier| tier.zones).sum();

@@ -6,7 +6,7 @@ mod json;
 mod totals;
 
 pub use figures::{Figures, FiguresError, TierFigures};
-pub use totals::{FieldOutcome, FarmTotals};
+pub use totals::{FarmTotals, FieldOutcome};
 
 use crate::write::{FormatError, OutputFile};
 

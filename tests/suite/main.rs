@@ -9,6 +9,7 @@
 
 mod architecture;
 mod cli;
+mod farm;
 mod folder;
 mod golden;
 mod properties;

@@ -93,10 +93,9 @@ fn faults_of_the_farm() {
         said("swath = \"4 ft\""),
         "farm.toml, swath: found 4.00 ft, expected 5 ft to 200 ft (1.5 m to 61 m)"
     );
-    assert!(
-        said("[zones]\nmin_zon = 3")
-            .starts_with("farm.toml, line 4: found unknown key \"min_zon\", did you mean \"min_zone\"?"),
-    );
+    assert!(said("[zones]\nmin_zon = 3").starts_with(
+        "farm.toml, line 4: found unknown key \"min_zon\", did you mean \"min_zone\"?"
+    ),);
     assert!(said("swath = 4").starts_with("farm.toml, line 3: "), "{}", said("swath = 4"));
     assert!(bare("farm = 3\njobs = []").starts_with("farm.toml, line 1: "));
     assert!(bare("farm = \"F\"\njobs = \"a.toml\"").starts_with("farm.toml, line 2: "));
