@@ -14,6 +14,7 @@ pub mod job;
 pub mod plan;
 pub mod projection;
 pub mod read;
+pub mod reconcile;
 pub mod soil;
 pub mod spreader;
 pub mod surface;

@@ -9,6 +9,8 @@ mod inputs;
 mod load;
 mod pans;
 mod plan;
+mod reconcile;
+mod reconcile_summary;
 mod saving;
 mod spreader;
 mod summary;
@@ -29,6 +31,8 @@ struct Line {
 enum Command {
     /// Plan a field: rate zones, acres and tons
     Plan(plan::Arguments),
+    /// Hold planned fields against weigh tickets and the record of the application
+    Reconcile(reconcile::Arguments),
     /// Set the spreader: gate opening, belt speed and controller constant for a field's rates
     Spreader(spreader::Arguments),
     /// Read a catch-pan test: pattern, overlap, swath and remedies
@@ -41,6 +45,7 @@ enum Command {
 pub fn run() -> ExitCode {
     let done = match Line::parse().command {
         Command::Plan(arguments) => plan::run(&arguments),
+        Command::Reconcile(arguments) => reconcile::run(&arguments),
         Command::Spreader(arguments) => spreader::run(&arguments),
         Command::Pans(arguments) => pans::run(&arguments),
     };

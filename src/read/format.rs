@@ -1,3 +1,4 @@
+use super::layer::Layer;
 use super::outlines::{Features, Outlines};
 use super::table::Table;
 use super::{ReadError, Source, csv, geojson, shapefile};
@@ -17,6 +18,8 @@ pub(super) struct Format {
     pub features: Option<Reader<Features>>,
     /// Reads samples, if the format can hold them.
     pub table: Option<Reader<Table>>,
+    /// Reads rows with the place or the area that each is about, if the format can hold them.
+    pub layer: Option<Reader<Layer>>,
 }
 
 /// Every format that is read.
@@ -35,6 +38,11 @@ pub(super) fn features(source: &Source) -> Result<Features, ReadError> {
 /// Reads a table of samples by the reader that the file's name asks for.
 pub(super) fn table(source: &Source) -> Result<Table, ReadError> {
     read(source, "samples", |format| format.table)
+}
+
+/// Reads rows with what each is about by the reader that the file's name asks for.
+pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
+    read(source, "points or polygons", |format| format.layer)
 }
 
 fn read<T>(

@@ -4,6 +4,7 @@
 //! A format is one module that gives `Outlines` for a boundary, a `Table` for samples or `Features`
 //! that are kept from, and one line in `format.rs`.
 
+mod applied;
 mod boundary;
 mod cations;
 mod cec;
@@ -14,6 +15,7 @@ mod features;
 mod format;
 mod geojson;
 mod join;
+mod layer;
 mod number;
 mod outlines;
 mod position;
@@ -24,17 +26,22 @@ mod shapefile;
 mod source;
 mod table;
 mod text;
+mod tickets;
+mod zones;
 
 #[cfg(test)]
 mod mutations;
 
 pub use crate::projection::Coordinates;
+pub use applied::{AppliedSettings, Logged, applied};
 pub use boundary::boundary;
 pub use error::ReadError;
 pub use features::features;
 pub use samples::samples;
 pub use settings::{Acidity, BoundarySettings, CationSettings, LaboratorySettings, SampleSettings};
 pub use source::Source;
+pub use tickets::tickets;
+pub use zones::zones;
 
 /// A value as read, with what is worth telling about the way it was read.
 #[derive(Clone, Debug)]

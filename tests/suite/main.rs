@@ -13,5 +13,6 @@ mod farm;
 mod folder;
 mod golden;
 mod properties;
+mod reconcile;
 mod reference;
 mod spreading;
