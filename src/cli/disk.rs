@@ -173,7 +173,9 @@ mod tests {
             let folder = tempfile::tempdir().unwrap();
             let make = |place: PathBuf, files: &[&str]| {
                 fs::create_dir(&place).unwrap();
-                files.iter().for_each(|name| fs::write(place.join(name), "").unwrap());
+                for name in files {
+                    fs::write(place.join(name), "").unwrap();
+                }
             };
             for (name, files) in [(".job.new", fresh), ("job", target)] {
                 if !files.is_empty() {

@@ -81,13 +81,12 @@ fn fields(totals: &FarmTotals, kept: &[bool]) -> Vec<String> {
     };
     let mut rows = vec![head];
     for (field, kept) in totals.fields.iter().zip(kept) {
-        rows.push(match &field.figures {
-            Ok(f) => row(&f.job, (f.area, f.mass, f.range, f.flat), note(f, *kept)),
-            Err(_) => {
-                let mut row: [String; 7] = Default::default();
-                [row[0], row[6]] = [field.file.clone(), "failed".to_owned()];
-                row
-            }
+        rows.push(if let Ok(f) = &field.figures {
+            row(&f.job, (f.area, f.mass, f.range, f.flat), note(f, *kept))
+        } else {
+            let mut row: [String; 7] = Default::default();
+            [row[0], row[6]] = [field.file.clone(), "failed".to_owned()];
+            row
         });
     }
     let whole = (totals.area, totals.mass, totals.range, totals.flat);

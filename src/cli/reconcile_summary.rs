@@ -83,7 +83,7 @@ fn one(field: &FieldRecord, system: System) -> Vec<String> {
         vec![format!("{}: {:.2} {area}, {days}", field.field, field.area), String::new()];
     let of_planned = |value: f64| format!("{:+.1} %", 100.0 * (value / field.planned - 1.0));
     let row = |what: &str, value: f64, note: String| [what.to_owned(), format!("{value:.2}"), note];
-    let mut rows = vec![["".to_owned(), mass.to_owned(), String::new()]];
+    let mut rows = vec![[String::new(), mass.to_owned(), String::new()]];
     rows.push(row("planned", field.planned, String::new()));
     rows.push(row("delivered", field.delivered, String::new()));
     rows.push(row("left", field.left, String::new()));

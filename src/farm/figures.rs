@@ -1,7 +1,7 @@
 use serde_json::Value;
 
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
-use crate::units::{Area, Mass, Quantity, Rate, System, round_to};
+use crate::units::{Area, Mass, Quantity, Rate, System, apportion, round_to};
 use crate::write::{RATE_DECIMALS, amount_names};
 
 /// A field's figures as printed, in the units of the farm: acres and tons, or hectares and tonnes.
@@ -49,8 +49,8 @@ pub struct FiguresError {
 }
 
 impl Figures {
-    /// Takes them from the content of a `totals.json`; what is in other units is converted, and
-    /// rounded as it is printed.
+    /// Takes them from the content of a `totals.json`; what is in other units is converted and
+    /// rounded as it is printed, the tiers so that they still add up.
     ///
     /// # Errors
     /// When a figure is missing.
@@ -59,9 +59,9 @@ impl Figures {
         let written: System =
             serde_json::from_value(units).map_err(|_| FiguresError { key: "units".into() })?;
         let [area_name, mass_name] = amount_names(written);
-        let area = |value| converted::<Area>(value, written, system, AREA_DECIMALS);
-        let mass = |value| converted::<Mass>(value, written, system, MASS_DECIMALS);
-        let rate = |value| converted::<Rate>(value, written, system, RATE_DECIMALS);
+        let area = |value| round_to(converted::<Area>(value, written, system), AREA_DECIMALS);
+        let mass = |value| round_to(converted::<Mass>(value, written, system), MASS_DECIMALS);
+        let rate = |value| round_to(converted::<Rate>(value, written, system), RATE_DECIMALS);
         let (total, flat) = (within(totals, "total")?, within(totals, "flat_rate")?);
         let range = match within(totals, "certainty")? {
             Value::Null => None,
@@ -75,16 +75,28 @@ impl Figures {
                 label: text(tier, "label")?,
                 rate: rate(number(tier, "rate")?),
                 zones: count(tier, "zones")?,
-                area: area(number(tier, area_name)?),
-                mass: mass(number(tier, mass_name)?),
+                area: converted::<Area>(number(tier, area_name)?, written, system),
+                mass: converted::<Mass>(number(tier, mass_name)?, written, system),
             })
         });
-        let tiers: Vec<TierFigures> = tiers.collect::<Result<_, FiguresError>>()?;
+        let mut tiers: Vec<TierFigures> = tiers.collect::<Result<_, FiguresError>>()?;
+        let (area, whole) = (area(number(total, area_name)?), mass(number(total, mass_name)?));
+        // Converted figures no longer add up by themselves; others are left as they are.
+        let areas: Vec<f64> = tiers.iter().map(|tier| tier.area).collect();
+        let masses: Vec<f64> = tiers.iter().map(|tier| tier.mass).collect();
+        let parts = apportion(&areas, area, AREA_DECIMALS).into_iter().zip(apportion(
+            &masses,
+            whole,
+            MASS_DECIMALS,
+        ));
+        for (tier, (area, mass)) in tiers.iter_mut().zip(parts).filter(|_| written != system) {
+            (tier.area, tier.mass) = (area, mass);
+        }
         Ok(Self {
             job: text(totals, "job")?,
             zones: tiers.iter().map(|tier| tier.zones).sum(),
-            area: area(number(total, area_name)?),
-            mass: mass(number(total, mass_name)?),
+            area,
+            mass: whole,
             range,
             flat: mass(number(flat, mass_name)?),
             tiers,
@@ -93,11 +105,8 @@ impl Figures {
     }
 }
 
-fn converted<Q: Quantity>(value: f64, from: System, to: System, decimals: u32) -> f64 {
-    if from == to {
-        return value;
-    }
-    round_to(Q::from_si(value * Q::unit(from).si).value_in(to), decimals)
+fn converted<Q: Quantity>(value: f64, from: System, to: System) -> f64 {
+    if from == to { value } else { Q::from_si(value * Q::unit(from).si).value_in(to) }
 }
 
 fn within<'a>(value: &'a Value, key: &str) -> Result<&'a Value, FiguresError> {

@@ -183,7 +183,7 @@ fn faults_are_named() {
         "error: --left: found the field \"yard\", expected one of job\n"
     );
     assert_eq!(
-        refused(&folder, &["--left", "-1 ton"]),
+        refused(&folder, &["--left=-1 ton"]),
         "error: --left: found \"-1 ton\", expected 0 or more\n"
     );
     fs::remove_file(folder.path().join("plans/job/totals.json")).unwrap();
