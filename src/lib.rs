@@ -7,6 +7,7 @@
 
 pub mod cautions;
 pub mod certainty;
+pub mod farm;
 pub mod field;
 pub mod geometry;
 pub mod inspect;
@@ -15,6 +16,7 @@ pub mod order;
 pub mod plan;
 pub mod projection;
 pub mod read;
+pub mod reconcile;
 pub mod soil;
 pub mod spreader;
 pub mod stockpile;

@@ -22,7 +22,12 @@ pub fn bytes(what: &str, path: &Path) -> Result<Vec<u8>, Failure> {
 
 /// A text file.
 pub fn text(what: &str, path: &Path) -> Result<String, Failure> {
-    String::from_utf8(bytes(what, path)?).map_err(|_| {
+    utf8(what, path, bytes(what, path)?)
+}
+
+/// Bytes of a file as text.
+pub fn utf8(what: &str, path: &Path, bytes: Vec<u8>) -> Result<String, Failure> {
+    String::from_utf8(bytes).map_err(|_| {
         Failure::Input(format!(
             "{what} {}: found bytes that are not UTF-8, expected a text file",
             path.display()

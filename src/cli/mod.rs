@@ -3,12 +3,17 @@
 
 mod disk;
 mod failure;
+mod farm;
+mod farm_summary;
+mod inputs;
 mod inspect;
 mod load;
 mod order;
 mod pans;
 mod pile;
 mod plan;
+mod reconcile;
+mod reconcile_summary;
 mod saving;
 mod soil;
 mod spreader;
@@ -34,6 +39,8 @@ enum Command {
     Inspect(inspect::Arguments),
     /// Place the pile that a spreader truck fills from, or check a place for it
     Pile(pile::Arguments),
+    /// Hold planned fields against weigh tickets and the record of the application
+    Reconcile(reconcile::Arguments),
     /// Set the spreader: gate opening, belt speed and controller constant for a field's rates
     Spreader(spreader::Arguments),
     /// Read a catch-pan test: pattern, overlap, swath and remedies
@@ -48,6 +55,7 @@ pub fn run() -> ExitCode {
         Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Pile(arguments) => pile::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Reconcile(arguments) => reconcile::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Spreader(arguments) => spreader::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Pans(arguments) => pans::run(&arguments).map(|()| ExitCode::SUCCESS),
     };

@@ -5,7 +5,8 @@ use std::path::PathBuf;
 use landplaster::write::{pile_files, pile_sheet, pile_totals};
 
 use super::failure::Failure;
-use super::{plan, saving, summary};
+use super::inputs::Inputs;
+use super::{load, plan, saving, summary};
 
 /// What was typed.
 #[derive(Debug, clap::Args)]
@@ -27,7 +28,8 @@ pub struct Arguments {
 /// Plans the field and prints its piles. That no pile may lie anywhere, or that a named place fails,
 /// is an answer and no fault of the input: it is said, and the exit code is 0.
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let mut work = plan::job(&arguments.job)?;
+    let text = load::text("job file", &arguments.job)?;
+    let mut work = plan::of_file(&arguments.job, &text)?;
     let job = arguments.job.display();
     let Some(pile) = &mut work.job.pile else {
         return Err(Failure::Input(format!(
@@ -37,7 +39,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     if let Some(text) = &arguments.place {
         pile.place = Some(place(text)?);
     }
-    let plan = plan::make(&work)?;
+    let plan = plan::make(&work, &mut Inputs::new(&work.folder))?.0;
     let sheet = pile_sheet(&plan);
     if let Some(folder) = &arguments.out {
         let files = pile_files(&plan).into_iter();

@@ -4,18 +4,20 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use landplaster::field::{self, Field, Layer};
-use landplaster::job::{Job, KeepOutEntry, TaskDataEntry};
+use landplaster::job::{Farm, Job, KeepOutEntry, TaskDataEntry};
 use landplaster::plan::{self, Plan};
+use landplaster::read;
 use landplaster::spreader::{Machine, machine};
-use landplaster::{read, write};
+use landplaster::write::{self, Output};
 
 use super::failure::Failure;
-use super::{disk, load, summary};
+use super::inputs::Inputs;
+use super::{disk, farm, load, summary};
 
 /// What was typed.
 #[derive(Debug, Args)]
 pub struct Arguments {
-    /// The job file (TOML); paths in it are relative to it
+    /// The job file or the farm file (TOML); paths in it are relative to it
     #[arg(value_name = "JOB.toml", required_unless_present_all = ["boundary", "samples"])]
     job: Option<PathBuf>,
     /// The field boundary (GeoJSON or shapefile), in place of a job file
@@ -35,18 +37,21 @@ pub struct Arguments {
     samples_crs: Option<String>,
     /// The folder that the job's own folder is made in
     #[arg(long, value_name = "DIR", default_value = "plans")]
-    out: PathBuf,
+    pub out: PathBuf,
     /// Write this too: taskdata, the field's task for a rate controller (ISO 11783-10)
     #[arg(long, value_name = "FORMAT")]
-    also: Vec<Extra>,
-    /// Print the content of totals.json instead of a table
+    pub also: Vec<Extra>,
+    /// Plan every field of a farm, also where nothing has changed since the last run
+    #[arg(long, requires = "job")]
+    pub fresh: bool,
+    /// Print the content of totals.json, or of a farm's farm.json, instead of a table
     #[arg(long)]
-    json: bool,
+    pub json: bool,
 }
 
 /// What is written only when it is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Extra {
+pub enum Extra {
     #[value(name = "taskdata")]
     TaskData,
 }
@@ -55,23 +60,27 @@ enum Extra {
 pub struct Work {
     pub job: Job,
     /// What messages call the job file.
-    file: String,
+    pub file: String,
     /// What the job is called unless it says.
-    name: String,
+    pub name: String,
     /// The folder that its paths start from.
-    folder: PathBuf,
+    pub folder: PathBuf,
 }
 
-/// Plans a field and writes its folder.
+/// Plans a field and writes its folder, or all fields of a farm.
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let mut work = work(arguments)?;
-    if arguments.also.contains(&Extra::TaskData) {
-        work.job.taskdata.get_or_insert(TaskDataEntry::default());
-    }
-    let task_data = work.job.task_data(&work.file, &work.name).map_err(Failure::input)?;
-    let plan = make(&work)?;
-    let output = write::output(&plan, task_data.as_ref())
-        .map_err(|error| Failure::Write(error.to_string()))?;
+    let mut work = match &arguments.job {
+        Some(path) => {
+            let text = load::text("job file", path)?;
+            if Farm::is_one(&text) {
+                return farm::run(path, &text, arguments);
+            }
+            of_file(path, &text)?
+        }
+        None => of_arguments(arguments)?,
+    };
+    work.also(&arguments.also);
+    let (plan, output) = make(&work, &mut Inputs::new(&work.folder))?;
     let folder = disk::replace(&arguments.out, &plan.settings.job, &output.files)?;
     if arguments.json {
         summary::json(&output.totals)
@@ -80,10 +89,24 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     }
 }
 
-fn work(arguments: &Arguments) -> Result<Work, Failure> {
-    if let Some(path) = &arguments.job {
-        return job(path);
+impl Work {
+    /// Asks for what is written only when it is asked for.
+    pub fn also(&mut self, extras: &[Extra]) {
+        if extras.contains(&Extra::TaskData) {
+            self.job.taskdata.get_or_insert(TaskDataEntry::default());
+        }
     }
+}
+
+/// The work of a job file.
+pub fn of_file(path: &Path, text: &str) -> Result<Work, Failure> {
+    let file = path.display().to_string();
+    let job = Job::read(&file, text).map_err(Failure::input)?;
+    let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+    Ok(Work { job, file, name: load::stem(path), folder })
+}
+
+fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
     let (Some(boundary), Some(samples)) = (&arguments.boundary, &arguments.samples) else {
         return Err(Failure::Input("found neither a job file nor --boundary and --samples".into()));
     };
@@ -94,39 +117,32 @@ fn work(arguments: &Arguments) -> Result<Work, Failure> {
     Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new() })
 }
 
-/// The work of a job file.
-pub fn job(path: &Path) -> Result<Work, Failure> {
-    let file = path.display().to_string();
-    let job = Job::read(&file, &load::text("job file", path)?).map_err(Failure::input)?;
-    let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-    Ok(Work { job, file, name: load::stem(path), folder })
+/// Plans a job, and what is written of it; its files are read by way of `inputs`.
+pub fn make(work: &Work, inputs: &mut Inputs) -> Result<(Plan, Output), Failure> {
+    let Work { job, file, name, .. } = work;
+    let machine = job.spreader.as_ref().map(|path| machine(path, inputs)).transpose()?;
+    let settings = job.settings(file, name, machine.as_ref()).map_err(Failure::input)?;
+    let task_data = job.task_data(file, name).map_err(Failure::input)?;
+    let field = field(work, inputs)?;
+    let plan = plan::plan(field, settings).map_err(Failure::input)?;
+    let output = write::output(&plan, task_data.as_ref())
+        .map_err(|error| Failure::Write(error.to_string()))?;
+    Ok((plan, output))
 }
 
-/// The plan of some work.
-pub fn make(work: &Work) -> Result<Plan, Failure> {
-    let machine = machine(work)?;
-    let settings = work.job.settings(&work.file, &work.name, machine.as_ref());
-    let settings = settings.map_err(Failure::input)?;
-    let field = field(work)?;
-    plan::plan(field, settings).map_err(Failure::input)
+fn machine(path: &Path, inputs: &mut Inputs) -> Result<Machine, Failure> {
+    let source = inputs.source("spreader", path)?;
+    let text = load::utf8("spreader", Path::new(&source.name), source.bytes)?;
+    machine::read(&source.name, &text).map_err(Failure::input)
 }
 
-fn machine(work: &Work) -> Result<Option<Machine>, Failure> {
-    let Some(path) = &work.job.spreader else { return Ok(None) };
-    let path = work.folder.join(path);
-    let text = load::text("spreader", &path)?;
-    machine::read(&path.display().to_string(), &text).map(Some).map_err(Failure::input)
-}
-
-fn field(work: &Work) -> Result<Field, Failure> {
-    let Work { job, file, folder, .. } = work;
-    let source = load::source("boundary", &folder.join(&job.boundary.file))?;
+fn field(work: &Work, inputs: &mut Inputs) -> Result<Field, Failure> {
+    let Work { job, file, .. } = work;
+    let source = inputs.source("boundary", &job.boundary.file)?;
     let boundary = read::boundary(&source, &job.boundary.settings).map_err(Failure::input)?;
-    let source = load::source("samples", &folder.join(&job.samples.file))?;
+    let source = inputs.source("samples", &job.samples.file)?;
     let laboratory = match &job.laboratory {
-        Some(entry) => {
-            Some((load::source("laboratory", &folder.join(&entry.file))?, &entry.settings))
-        }
+        Some(entry) => Some((inputs.source("laboratory", &entry.file)?, &entry.settings)),
         None => None,
     };
     let laboratory = laboratory.as_ref().map(|(source, settings)| (source, *settings));
@@ -135,8 +151,8 @@ fn field(work: &Work) -> Result<Field, Failure> {
         .map_err(Failure::input)?;
     let parted = field::exclude(samples.value, &job.exclude, file).map_err(Failure::input)?;
     let mut warnings = [boundary.warnings, samples.warnings, parted.warnings].concat();
-    let layers = layers(&job.keep_out, "keep_out", folder, &mut warnings)?;
-    let site = site(job, folder, &mut warnings)?;
+    let layers = layers(&job.keep_out, "keep_out", inputs, &mut warnings)?;
+    let site = site(job, inputs, &mut warnings)?;
     let (boundary, samples) =
         ((boundary.value, boundary.coordinates), (parted.kept, samples.coordinates));
     let field = Field::new(boundary, samples, warnings).map_err(Failure::input)?;
@@ -150,12 +166,12 @@ fn field(work: &Work) -> Result<Field, Failure> {
 fn layers(
     entries: &[KeepOutEntry],
     list: &str,
-    folder: &Path,
+    inputs: &mut Inputs,
     warnings: &mut Vec<String>,
 ) -> Result<Vec<Layer>, Failure> {
     let mut layers = Vec::new();
     for (number, entry) in (1..).zip(entries) {
-        let source = load::source(list, &folder.join(&entry.file))?;
+        let source = inputs.source(list, &entry.file)?;
         let read = read::features(&source, entry.crs.as_deref()).map_err(Failure::input)?;
         warnings.extend(read.warnings);
         layers.push(Layer {
@@ -171,9 +187,13 @@ fn layers(
 /// What piles keep a distance from, and where road trucks reach.
 type Site = (Vec<Layer>, Option<Layer>);
 
-fn site(job: &Job, folder: &Path, warnings: &mut Vec<String>) -> Result<Option<Site>, Failure> {
+fn site(
+    job: &Job,
+    inputs: &mut Inputs,
+    warnings: &mut Vec<String>,
+) -> Result<Option<Site>, Failure> {
     let Some(pile) = &job.pile else { return Ok(None) };
-    let setbacks = layers(&pile.setbacks(), "[[pile.setback]]", folder, warnings)?;
+    let setbacks = layers(&pile.setbacks(), "[[pile.setback]]", inputs, warnings)?;
     let Some(access) = &pile.access else { return Ok(Some((setbacks, None))) };
     let entry = KeepOutEntry {
         file: access.file.clone(),
@@ -182,6 +202,6 @@ fn site(job: &Job, folder: &Path, warnings: &mut Vec<String>) -> Result<Option<S
         crs: access.settings.crs.clone(),
     };
     let called = format!("[pile] access ({})", access.file.display());
-    let access = layers(&[entry], "[pile] access", folder, warnings)?.into_iter().next();
+    let access = layers(&[entry], "[pile] access", inputs, warnings)?.into_iter().next();
     Ok(Some((setbacks, access.map(|layer| Layer { called, ..layer }))))
 }

@@ -95,24 +95,34 @@ fn tiers(plan: &Plan) -> Vec<String> {
             row.insert(2, cell);
         }
     }
+    ruled(&rows)
+}
+
+/// A table with a rule under its first row and above its last, numbers to the right; the first
+/// column is text, and so is the last if it has no heading. All rows are as long as the first.
+pub fn ruled(rows: &[impl AsRef<[String]>]) -> Vec<String> {
+    let rows: Vec<&[String]> = rows.iter().map(AsRef::as_ref).collect();
     let width = |column: usize| {
-        rows.iter()
-            .filter_map(|row| row.get(column))
-            .map(|cell| cell.chars().count())
-            .max()
-            .unwrap_or(0)
+        let cells = rows.iter().filter_map(|row| row.get(column));
+        cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
     };
-    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let columns = rows.first().map_or(0, |head| head.len());
     let widths: Vec<usize> = (0..columns).map(width).collect();
-    let line = |row: &Vec<String>| {
+    let noted = rows.first().and_then(|head| head.last()).is_some_and(String::is_empty);
+    let line = |row: &&[String]| {
         let cells = row.iter().zip(&widths).enumerate().map(|(i, (cell, &width))| {
-            if i == 0 { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
+            if i == 0 || (noted && i + 1 == columns) {
+                format!("{cell:<width$}")
+            } else {
+                format!("{cell:>width$}")
+            }
         });
         format!("  {}", cells.collect::<Vec<_>>().join("  ")).trim_end().to_owned()
     };
-    let rule = format!("  {}", "-".repeat(widths.iter().sum::<usize>() + 2 * (widths.len() - 1)));
+    let rule =
+        format!("  {}", "-".repeat(widths.iter().sum::<usize>() + 2 * columns.saturating_sub(1)));
     let mut lines: Vec<String> = rows.iter().map(line).collect();
-    lines.insert(1, rule.clone());
+    lines.insert(1.min(lines.len()), rule.clone());
     lines.insert(lines.len() - 1, rule);
     lines
 }
@@ -241,6 +251,7 @@ fn excluded(plan: &Plan) -> Option<String> {
     (!ids.is_empty()).then(|| format!("Samples left out by the job: {}.", ids.join(", ")))
 }
 
+/// Prints a text; a reader that has gone is no fault.
 pub fn print(text: &str) -> Result<(), Failure> {
     match io::stdout().lock().write_all(text.as_bytes()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),

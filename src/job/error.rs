@@ -68,6 +68,18 @@ pub enum JobError {
         /// The name.
         name: String,
     },
+    /// Two jobs of a farm, or a job and the farm, would write the same folder.
+    #[error(
+        "{first} and {second}: found the name {name:?} twice, expected each name once, as each has a folder of that name; set another name in one of them"
+    )]
+    SameName {
+        /// The one's file.
+        first: String,
+        /// The other's.
+        second: String,
+        /// The name.
+        name: String,
+    },
     /// The tiers do not cover every CEC once.
     #[error("{file}, {error}")]
     Tiers {

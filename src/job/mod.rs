@@ -1,10 +1,12 @@
-//! The job file: one field's work, as written in TOML and as understood.
+//! The job file: one field's work, as written in TOML and as understood; and the farm file, which
+//! names jobs and says what they share.
 //!
 //! Every setting but the two paths has a default, and everything written is checked here: unknown
 //! keys, units, tiers, and numbers out of range.
 
 mod entry;
 mod error;
+mod farm;
 mod keep_out;
 mod order;
 mod pile;
@@ -22,6 +24,7 @@ use serde::Deserialize;
 
 pub use entry::{AccessEntry, BoundaryEntry, LaboratoryEntry, SamplesEntry};
 pub use error::JobError;
+pub use farm::{Farm, FarmJob};
 pub use keep_out::KeepOutEntry;
 pub use order::OrderEntry;
 pub use pile::{PileEntry, SetbackEntry};

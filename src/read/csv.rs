@@ -1,4 +1,5 @@
 use super::format::Format;
+use super::layer::Layer;
 use super::table::{Row, Table};
 use super::{ReadError, Source, text};
 
@@ -10,7 +11,13 @@ pub(super) const FORMAT: Format = Format {
     features: None,
     table: Some(table),
     zone_file: None,
+    layer: Some(layer),
 };
+
+/// A table whose places are in its columns.
+fn layer(source: &Source) -> Result<Layer, ReadError> {
+    Ok(Layer { table: table(source)?, shapes: None })
+}
 
 fn table(source: &Source) -> Result<Table, ReadError> {
     let name = &source.name;

@@ -1,3 +1,4 @@
+use super::layer::Layer;
 use super::outlines::{Features, Outlines};
 use super::table::Table;
 use super::zone_file::ZoneFile;
@@ -20,6 +21,8 @@ pub(super) struct Format {
     pub table: Option<Reader<Table>>,
     /// Reads polygons with their attributes, if the format can hold them.
     pub zone_file: Option<Reader<ZoneFile>>,
+    /// Reads rows with the place or the area that each is about, if the format can hold them.
+    pub layer: Option<Reader<Layer>>,
 }
 
 /// Every format that is read.
@@ -43,6 +46,11 @@ pub(super) fn table(source: &Source) -> Result<Table, ReadError> {
 /// Reads polygons with their attributes by the reader that the file's name asks for.
 pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
     read(source, "zones", |format| format.zone_file)
+}
+
+/// Reads rows with what each is about by the reader that the file's name asks for.
+pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
+    read(source, "points or polygons", |format| format.layer)
 }
 
 fn read<T>(

@@ -1,4 +1,5 @@
 mod features;
+mod layer;
 
 use geo::Coord;
 use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject, Position};
@@ -21,6 +22,7 @@ pub(super) const FORMAT: Format = Format {
     features: Some(features::features),
     table: Some(table),
     zone_file: Some(zone_file::zone_file),
+    layer: Some(layer::layer),
 };
 
 fn outlines(source: &Source) -> Result<Outlines, ReadError> {
@@ -77,17 +79,30 @@ fn add_parts(value: &GeometryValue, place: &str, parts: &mut Vec<Part>) -> Resul
 }
 
 fn table(source: &Source) -> Result<Table, ReadError> {
+    let point = |value: &GeometryValue, place: &str| match value {
+        GeometryValue::Point { coordinates } => position(coordinates, place),
+        other => Err(unexpected(place, &format!("a {}", other.type_name()), "a Point")),
+    };
+    let (table, coords, declared) = rows(source, "a FeatureCollection of points", point)?;
+    Ok(Table { points: Some(Points { coords, declared }), ..table })
+}
+
+/// A table, the shape of each row, and what is said about the coordinates.
+type Rows<S> = (Table, Vec<Option<S>>, Option<Declared>);
+
+/// The features' properties as a table, with the shape that is made of each feature's geometry.
+fn rows<S>(
+    source: &Source,
+    expected: &str,
+    shape: impl Fn(&GeometryValue, &str) -> Result<S, ReadError>,
+) -> Result<Rows<S>, ReadError> {
     let json = parse(source)?;
     let declared = Some(declared(source, &json)?);
     let features = match json {
         GeoJson::FeatureCollection(FeatureCollection { features, .. }) => features,
         GeoJson::Feature(feature) => vec![feature],
         GeoJson::Geometry(_) => {
-            return Err(unexpected(
-                &source.name,
-                "a bare geometry",
-                "a FeatureCollection of points",
-            ));
+            return Err(unexpected(&source.name, "a bare geometry", expected));
         }
     };
     let mut columns: Vec<String> = Vec::new();
@@ -98,23 +113,20 @@ fn table(source: &Source) -> Result<Table, ReadError> {
             columns.push(key.clone());
         }
     }
-    let (mut rows, mut coords) = (Vec::new(), Vec::new());
+    let (mut rows, mut shapes) = (Vec::new(), Vec::new());
     for (number, feature) in (1..).zip(&features) {
         let place = format!("{}, feature {number}", source.name);
-        coords.push(match feature.geometry.as_ref().map(|geometry| &geometry.value) {
-            None => None,
-            Some(GeometryValue::Point { coordinates }) => Some(position(coordinates, &place)?),
-            Some(other) => {
-                return Err(unexpected(&place, &format!("a {}", other.type_name()), "a Point"));
-            }
-        });
+        let geometry = feature.geometry.as_ref();
+        shapes.push(geometry.map(|geometry| shape(&geometry.value, &place)).transpose()?);
         let value = |key| {
             feature.properties.as_ref().and_then(|all| all.get(key)).map_or_else(String::new, cell)
         };
         rows.push(Row { place, cells: columns.iter().map(value).collect() });
     }
-    let (name, points) = (source.name.clone(), Some(Points { coords, declared }));
-    Ok(Table { name, columns, rows, points, decimal_comma: false, warnings: Vec::new() })
+    let name = source.name.clone();
+    let table =
+        Table { name, columns, rows, points: None, decimal_comma: false, warnings: Vec::new() };
+    Ok((table, shapes, declared))
 }
 
 /// A property as text; a whole number is the same with and without decimals.

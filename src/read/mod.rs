@@ -5,6 +5,7 @@
 //! that are kept from or a `ZoneFile` to be looked at, and one line in `format.rs`. Task data has a
 //! room of its own.
 
+mod applied;
 mod boundary;
 mod cations;
 mod cec;
@@ -15,6 +16,7 @@ mod features;
 mod format;
 mod geojson;
 mod join;
+mod layer;
 mod number;
 mod outlines;
 mod position;
@@ -27,19 +29,24 @@ mod source;
 mod table;
 pub mod taskdata;
 mod text;
+mod tickets;
 mod zone_file;
+mod zones;
 
 #[cfg(test)]
 mod mutations;
 
 pub use crate::projection::Coordinates;
+pub use applied::{AppliedSettings, Logged, applied};
 pub use boundary::boundary;
 pub use error::ReadError;
 pub use features::features;
 pub use samples::samples;
 pub use settings::{Acidity, BoundarySettings, CationSettings, LaboratorySettings, SampleSettings};
 pub use source::Source;
+pub use tickets::tickets;
 pub use zone_file::{Cell, Shape, ZoneFile, zone_file};
+pub use zones::zones;
 
 /// A value as read, with what is worth telling about the way it was read.
 #[derive(Clone, Debug)]

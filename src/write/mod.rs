@@ -15,6 +15,7 @@ mod zone_row;
 
 pub use pile_sheet::{pile_sheet, pile_summary};
 pub use piles::{pile_files, pile_totals};
+pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit};
 
 use serde_json::Value;
 
@@ -47,7 +48,7 @@ pub struct FormatError {
 
 /// The names that this program gives its files and folders: a run replaces them and leaves all
 /// others alone.
-const NAMES: [&str; 13] = [
+const NAMES: [&str; 16] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -61,6 +62,9 @@ const NAMES: [&str; 13] = [
     "pile_area.geojson",
     taskdata::FOLDER,
     taskdata::ARCHIVE,
+    "inputs.json",
+    "farm.json",
+    "farm.csv",
 ];
 
 /// Whether a file or folder in a job's folder is one of this program's.

@@ -320,7 +320,7 @@ def main():
         sys.exit(__doc__)
     plans, farm = map(Path, sys.argv[1:])
     report = Report()
-    jobs = sorted(farm.glob("*.toml"))
+    jobs = [path for path in sorted(farm.glob("*.toml")) if path.name != "farm.toml"]
     report.job = str(farm)
     report.check("there are jobs", jobs, f"{len(jobs)}")
     for job in jobs:

@@ -9,6 +9,7 @@
 
 mod architecture;
 mod cli;
+mod farm;
 mod folder;
 mod golden;
 mod inspecting;
@@ -17,5 +18,6 @@ mod ordering;
 mod piles;
 mod planned;
 mod properties;
+mod reconcile;
 mod reference;
 mod spreading;

@@ -7,6 +7,7 @@ mod shp;
 mod zone_file;
 
 use super::format::Format;
+use super::layer::Layer;
 use super::outlines::{Features, Outlines};
 use super::reference::Declared;
 use super::table::{Points, Row, Table};
@@ -21,6 +22,7 @@ pub(super) const FORMAT: Format = Format {
     features: Some(features),
     table: Some(table),
     zone_file: Some(zone_file::zone_file),
+    layer: Some(layer),
 };
 
 fn outlines(source: &Source) -> Result<Outlines, ReadError> {
@@ -36,7 +38,18 @@ fn features(source: &Source) -> Result<Features, ReadError> {
 
 fn table(source: &Source) -> Result<Table, ReadError> {
     let declared = declared(source)?;
-    let shapes = shp::points(source)?;
+    let (table, coords) = rows(source, shp::points(source)?)?;
+    Ok(Table { points: Some(Points { coords, declared }), ..table })
+}
+
+fn layer(source: &Source) -> Result<Layer, ReadError> {
+    let declared = declared(source)?;
+    let (table, shapes) = rows(source, shp::points_or_polygons(source)?)?;
+    Ok(Layer { table, shapes: Some((shapes, declared)) })
+}
+
+/// The attribute table, each row with its shape.
+fn rows<S>(source: &Source, shapes: Vec<Option<S>>) -> Result<(Table, Vec<Option<S>>), ReadError> {
     let name = source.sibling("dbf");
     let Some(bytes) = source.sidecars.get("dbf") else {
         return Err(ReadError::Unexpected {
@@ -54,20 +67,19 @@ fn table(source: &Source) -> Result<Table, ReadError> {
             expected: format!("{}, one for each shape of {}", shapes.len(), source.name),
         });
     }
-    let (mut rows, mut coords, mut warnings) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut rows, mut kept, mut warnings) = (Vec::new(), Vec::new(), Vec::new());
     for (number, (record, shape)) in (1..).zip(read.records.into_iter().zip(shapes)) {
         let place = format!("{}, record {number}", source.name);
         match record {
             None => warnings.push(format!("{place}: deleted in the table; left out")),
             Some(cells) => {
                 rows.push(Row { place, cells });
-                coords.push(shape);
+                kept.push(shape);
             }
         }
     }
     let (name, columns) = (source.name.clone(), read.columns);
-    let points = Some(Points { coords, declared });
-    Ok(Table { name, columns, rows, points, decimal_comma: false, warnings })
+    Ok((Table { name, columns, rows, points: None, decimal_comma: false, warnings }, kept))
 }
 
 fn declared(source: &Source) -> Result<Option<Declared>, ReadError> {

@@ -4,7 +4,9 @@ use geo::Coord;
 use shapefile::{Shape, ShapeReader};
 
 use super::FORMAT;
+use super::nest::nest;
 use crate::geometry::Feature;
+use crate::read::layer::Shape as LayerShape;
 use crate::read::{ReadError, Source};
 
 /// The first four bytes of every shapefile: file code 9994, big-endian.
@@ -40,6 +42,23 @@ pub(super) fn points(source: &Source) -> Result<Vec<Option<Coord<f64>>>, ReadErr
         other => Err(unexpected(source, number, &other, "points")),
     };
     (1..).zip(shapes(source)?).map(point).collect()
+}
+
+/// The point or the polygon of every shape; `None` for an empty one.
+pub(super) fn points_or_polygons(source: &Source) -> Result<Vec<Option<LayerShape>>, ReadError> {
+    let at = |x: f64, y: f64| Some(LayerShape::Point(Coord { x, y }));
+    let area = |rings: Rings| Some(LayerShape::Area(nest(&rings)));
+    let shape = |(number, shape)| match shape {
+        Shape::NullShape => Ok(None),
+        Shape::Point(p) => Ok(at(p.x, p.y)),
+        Shape::PointM(p) => Ok(at(p.x, p.y)),
+        Shape::PointZ(p) => Ok(at(p.x, p.y)),
+        Shape::Polygon(p) => Ok(area(rings(p.rings(), |p| Coord { x: p.x, y: p.y }))),
+        Shape::PolygonM(p) => Ok(area(rings(p.rings(), |p| Coord { x: p.x, y: p.y }))),
+        Shape::PolygonZ(p) => Ok(area(rings(p.rings(), |p| Coord { x: p.x, y: p.y }))),
+        other => Err(unexpected(source, number, &other, "points or polygons")),
+    };
+    (1..).zip(shapes(source)?).map(shape).collect()
 }
 
 /// Every shape as a feature, each point of a set as one of its own; empty shapes are passed over.

@@ -37,10 +37,7 @@ pub struct Interval {
 pub fn estimate(now: Constant, fill_factor: Share, tests: &[&WeighTest]) -> Option<Estimate> {
     let implied: Vec<f64> = tests
         .iter()
-        .map(|test| match now.kind {
-            ConstantKind::MassPerPulse => test.constant * test.ratio(),
-            ConstantKind::PulsesPerMass => test.constant / test.ratio(),
-        })
+        .map(|test| Constant { value: test.constant, ..now }.corrected(test.ratio()).value)
         .collect();
     if implied.is_empty() {
         return None;

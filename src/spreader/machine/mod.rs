@@ -79,6 +79,20 @@ pub struct Constant {
     pub kind: ConstantKind,
 }
 
+impl Constant {
+    /// The constant with which the controller would have shown `more` times what it showed: c times
+    /// that where it is mass a pulse, and c by that where it is pulses a unit of mass (common
+    /// practice, no source).
+    #[must_use]
+    pub fn corrected(self, more: f64) -> Self {
+        let value = match self.kind {
+            ConstantKind::MassPerPulse => self.value * more,
+            ConstantKind::PulsesPerMass => self.value / more,
+        };
+        Self { value, ..self }
+    }
+}
+
 /// Which way a controller's constant counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Deserialize)]
 #[serde(rename_all = "kebab-case")]

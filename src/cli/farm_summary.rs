@@ -1,0 +1,121 @@
+//! What is printed about a farm.
+
+use std::path::Path;
+
+use landplaster::cautions::CAUTIONS;
+use landplaster::farm::{FarmTotals, Figures, value};
+use landplaster::units::{Area, Mass, Quantity, Rate};
+
+use super::failure::Failure;
+use super::summary::{self, print};
+
+/// Prints the content of `farm.json`.
+pub fn json(totals: &FarmTotals) -> Result<(), Failure> {
+    let text = serde_json::to_string_pretty(&value(totals))
+        .map_err(|error| Failure::Write(error.to_string()))?;
+    print(&format!("{text}\n"))
+}
+
+/// Prints all fields and what they come to; `kept` says which were left as they were, `out` is the
+/// folder of the fields' folders, `folder` the farm's own.
+pub fn table(totals: &FarmTotals, kept: &[bool], out: &Path, folder: &Path) -> Result<(), Failure> {
+    let mut lines = vec![heading(totals, kept), String::new()];
+    lines.extend(fields(totals, kept));
+    lines.push(String::new());
+    lines.extend(tiers(totals));
+    lines.push(String::new());
+    if totals.range.is_some() {
+        lines.push("low and high: a perfect map would take a mass between them with 80 % probability; for the farm, the errors of one field are taken as independent of another's.".into());
+    }
+    lines.push("flat: one rate for each whole field, that of its mean CEC.".into());
+    lines.push(String::new());
+    lines.push("Before you spread:".into());
+    lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));
+    lines.push(String::new());
+    lines.push(format!(
+        "Each field's files are in its folder in {}, with its warnings in totals.json; the farm's are in {}: farm.json, farm.csv",
+        out.display(),
+        folder.display()
+    ));
+    lines.push(String::new());
+    print(&lines.join("\n"))
+}
+
+/// The fields that failed, with why.
+pub fn failures(totals: &FarmTotals) -> Option<String> {
+    let failed: Vec<String> =
+        totals.failures().map(|(file, error)| format!("\n  {file}: {error}")).collect();
+    (!failed.is_empty()).then(|| {
+        format!(
+            "{} of {} fields could not be planned; what was planned of them before is left as it was{}",
+            failed.len(),
+            totals.fields.len(),
+            failed.concat()
+        )
+    })
+}
+
+fn heading(totals: &FarmTotals, kept: &[bool]) -> String {
+    let kept = kept.iter().filter(|kept| **kept).count();
+    let failed = totals.failures().count();
+    let planned = totals.fields.len() - kept - failed;
+    format!(
+        "{}: {} fields, {planned} planned, {kept} unchanged since the last run, {failed} failed",
+        totals.farm,
+        totals.fields.len(),
+    )
+}
+
+fn fields(totals: &FarmTotals, kept: &[bool]) -> Vec<String> {
+    let system = totals.system;
+    let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+    let head = ["field", area, mass, "low", "high", "flat", ""].map(str::to_owned);
+    let two = |value: f64| format!("{value:.2}");
+    let ends = |range: Option<[f64; 2]>| {
+        range.map_or([String::new(), String::new()], |ends| ends.map(two))
+    };
+    let row = |name: &str, amounts: (f64, f64, Option<[f64; 2]>, f64), note: String| {
+        let (area, mass, range, flat) = amounts;
+        let [low, high] = ends(range);
+        [name.to_owned(), two(area), two(mass), low, high, two(flat), note]
+    };
+    let mut rows = vec![head];
+    for (field, kept) in totals.fields.iter().zip(kept) {
+        rows.push(if let Ok(f) = &field.figures {
+            row(&f.job, (f.area, f.mass, f.range, f.flat), note(f, *kept))
+        } else {
+            let mut row: [String; 7] = Default::default();
+            [row[0], row[6]] = [field.file.clone(), "failed".to_owned()];
+            row
+        });
+    }
+    let whole = (totals.area, totals.mass, totals.range, totals.flat);
+    rows.push(row("whole farm", whole, String::new()));
+    summary::ruled(&rows)
+}
+
+fn note(figures: &Figures, kept: bool) -> String {
+    let warnings = match figures.warnings {
+        0 => None,
+        1 => Some("1 warning".to_owned()),
+        several => Some(format!("{several} warnings")),
+    };
+    let kept = kept.then(|| "unchanged".to_owned());
+    kept.into_iter().chain(warnings).collect::<Vec<_>>().join(", ")
+}
+
+fn tiers(totals: &FarmTotals) -> Vec<String> {
+    let system = totals.system;
+    let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+    let mut rows =
+        vec![["tier", Rate::unit(system).symbol(), "zones", area, mass].map(str::to_owned)];
+    rows.extend(totals.tiers.iter().map(|tier| {
+        let [rate, area, mass] =
+            [tier.rate, tier.area, tier.mass].map(|value| format!("{value:.2}"));
+        [tier.label.clone(), rate, tier.zones.to_string(), area, mass]
+    }));
+    let zones: u64 = totals.tiers.iter().map(|tier| tier.zones).sum();
+    let [area, mass] = [totals.area, totals.mass].map(|value| format!("{value:.2}"));
+    rows.push(["whole farm".into(), String::new(), zones.to_string(), area, mass]);
+    summary::ruled(&rows)
+}

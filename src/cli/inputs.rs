@@ -1,0 +1,106 @@
+//! What a job's folder was made from: `inputs.json`, by which a later run of the farm knows that
+//! nothing has changed.
+
+use std::fmt::Write as _;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use landplaster::read::Source;
+use landplaster::write::OutputFile;
+use serde_json::{Map, Value, json};
+use sha2::{Digest, Sha256};
+
+use super::failure::Failure;
+use super::load;
+
+const NAME: &str = "inputs.json";
+
+/// The files that a plan is made from, noted as they are read.
+#[derive(Debug)]
+pub struct Inputs {
+    folder: PathBuf,
+    read: Vec<Value>,
+}
+
+impl Inputs {
+    /// None yet; paths start from `folder`.
+    pub fn new(folder: &Path) -> Self {
+        Self { folder: folder.to_owned(), read: Vec::new() }
+    }
+
+    /// An input with its sidecars; `what` it is for goes into the message.
+    pub fn source(&mut self, what: &str, file: &Path) -> Result<Source, Failure> {
+        let source = load::source(what, &self.folder.join(file))?;
+        let beside: Map<String, Value> =
+            source.sidecars.iter().map(|(ext, bytes)| (ext.clone(), hash(bytes).into())).collect();
+        let file = file.to_string_lossy();
+        self.read.push(json!({ "file": file, "sha256": hash(&source.bytes), "beside": beside }));
+        Ok(source)
+    }
+
+    /// The file that says what a folder was made from: the program, the settings as understood, the
+    /// inputs, and the files themselves.
+    pub fn record(&self, settings: &str, files: &[OutputFile]) -> Result<OutputFile, Failure> {
+        let outputs: Map<String, Value> =
+            files.iter().map(|file| (file.name.clone(), hash(&file.bytes).into())).collect();
+        let record = json!({
+            "program": program(),
+            "settings_sha256": hash(settings.as_bytes()),
+            "inputs": self.read,
+            "outputs": outputs,
+        });
+        let text = serde_json::to_string_pretty(&record)
+            .map_err(|error| Failure::Write(format!("{NAME}: {error}")))?;
+        Ok(OutputFile { name: NAME.to_owned(), bytes: format!("{text}\n").into_bytes() })
+    }
+}
+
+/// The content of `totals.json` in a job's folder, if the folder is what the same program would
+/// make again: of the same settings and inputs, and every file as it was written.
+pub fn unchanged(target: &Path, settings: &str, folder: &Path) -> Option<Value> {
+    let record: Value = serde_json::from_slice(&fs::read(target.join(NAME)).ok()?).ok()?;
+    if record.get("program")? != &json!(program())
+        || record.get("settings_sha256")? != &json!(hash(settings.as_bytes()))
+    {
+        return None;
+    }
+    let mut inputs = Inputs::new(folder);
+    let read = record.get("inputs")?;
+    for input in read.as_array()? {
+        inputs.source("input", Path::new(input.get("file")?.as_str()?)).ok()?;
+    }
+    let mut totals = None;
+    for (name, sha256) in record.get("outputs")?.as_object()? {
+        let bytes = fs::read(target.join(name)).ok()?;
+        if sha256 != &json!(hash(&bytes)) {
+            return None;
+        }
+        if name == "totals.json" {
+            totals = serde_json::from_slice(&bytes).ok();
+        }
+    }
+    totals.filter(|_| *read == Value::Array(inputs.read))
+}
+
+fn program() -> String {
+    format!("landplaster {}", env!("CARGO_PKG_VERSION"))
+}
+
+fn hash(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().fold(String::new(), |mut text, byte| {
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// FIPS 180-2, appendix B.1.
+    #[test]
+    fn hashes() {
+        let expected = "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad";
+        assert_eq!(hash(b"abc"), expected);
+    }
+}

@@ -1,0 +1,232 @@
+//! `landplaster reconcile`.
+
+use std::fs::File;
+use std::path::{Path, PathBuf};
+
+use landplaster::read::{self, AppliedSettings, Logged};
+use landplaster::reconcile::{PlannedField, Ticket, reconcile, season};
+use landplaster::spreader::machine::{self, Constant};
+use landplaster::units::{Area, Mass, Quantity, System, Written};
+use serde_json::Value;
+
+use super::failure::Failure;
+use super::{load, reconcile_summary, saving};
+
+/// The arguments as typed.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The folders of planned fields, such as plans/home-lane
+    #[arg(required = true, value_name = "FOLDER")]
+    folders: Vec<PathBuf>,
+    /// The weigh tickets (CSV): date, field, and a mass whose header says the unit
+    #[arg(long, value_name = "FILE")]
+    tickets: PathBuf,
+    /// What was left of the loads: "3.5 ton", or "FIELD=3.5 ton" once for each field
+    #[arg(long, value_name = "MASS")]
+    left: Vec<String>,
+    /// The record of the application: points or polygons (CSV, GeoJSON or shapefile)
+    #[arg(long, value_name = "FILE", requires = "logged")]
+    applied: Option<PathBuf>,
+    #[command(flatten)]
+    logged: Columns,
+    /// The unit of that column, if its header has none in brackets: "ton/ac", "lb"
+    #[arg(long, requires = "applied")]
+    unit: Option<String>,
+    /// The column with the distance that each point stands for; without it all stand for as much
+    #[arg(long, value_name = "COLUMN", requires = "applied")]
+    distance: Option<String>,
+    /// The coordinate system of the record, where its file does not say it
+    #[arg(long, requires = "applied")]
+    crs: Option<String>,
+    /// The machine file (TOML), for the controller's constant in use
+    #[arg(long, value_name = "FILE", requires = "applied")]
+    machine: Option<PathBuf>,
+    /// The farm's season.csv, which a row for each field is added to
+    #[arg(long, value_name = "FILE")]
+    season: Option<PathBuf>,
+    /// Print the figures as JSON instead of a table
+    #[arg(long)]
+    json: bool,
+}
+
+/// What the record logs.
+#[derive(Debug, clap::Args)]
+#[group(id = "logged", requires = "applied")]
+struct Columns {
+    /// The column with the rate
+    #[arg(long, value_name = "COLUMN", conflicts_with = "mass")]
+    rate: Option<String>,
+    /// The column with the mass of each row
+    #[arg(long, value_name = "COLUMN")]
+    mass: Option<String>,
+}
+
+/// Holds the fields against their records, prints what comes out, and adds it to the season.
+pub fn run(arguments: &Arguments) -> Result<(), Failure> {
+    let planned: Vec<(PlannedField, System)> =
+        arguments.folders.iter().map(|folder| planned(folder)).collect::<Result<_, _>>()?;
+    let names: Vec<&str> = planned.iter().map(|(field, _)| field.name.as_str()).collect();
+    let (tickets, mut warnings) =
+        read::tickets(&load::source("tickets", &arguments.tickets)?).map_err(Failure::input)?;
+    warnings.extend(of_others(&tickets, &names)?);
+    let left = left(&arguments.left, &names)?;
+    let applied = match &arguments.applied {
+        None => Vec::new(),
+        Some(path) => {
+            let read = read::applied(&load::source("record", path)?, &settings(arguments))
+                .map_err(Failure::input)?;
+            warnings.extend(read.warnings);
+            read.value
+        }
+    };
+    let constant = arguments.machine.as_deref().map(constant).transpose()?.flatten();
+    let usual = planned.first().map_or(System::default(), |(_, system)| *system);
+    let lock = arguments.season.as_deref().map(lock).transpose()?;
+    let before = match &arguments.season {
+        Some(path) if path.exists() => load::text("season", path)?,
+        _ => String::new(),
+    };
+    let system = season::system(&before).unwrap_or(usual);
+    let fields: Vec<(PlannedField, Mass)> =
+        planned.into_iter().map(|(field, _)| field).zip(left).collect();
+    let reconciled = reconcile(&fields, &tickets, &applied, constant, system);
+    if reconciled.off_the_zones > 0 {
+        let (off, all) = (reconciled.off_the_zones, applied.len());
+        warnings.push(format!(
+            "{off} of the record's {all} rows lie on no zone of these fields; they do not count"
+        ));
+    }
+    let mut note = None;
+    if let Some(path) = &arguments.season {
+        let place = path.display().to_string();
+        let (text, new) = season::added(&place, &before, &reconciled).map_err(Failure::input)?;
+        if new > 0 {
+            saving::one(path, text.as_bytes())?;
+        }
+        let known = reconciled.fields.len() - new;
+        note = Some(format!("{place}: {new} rows added, {known} were in it already"));
+    }
+    drop(lock);
+    if arguments.json {
+        reconcile_summary::json(&reconciled, &warnings)
+    } else {
+        reconcile_summary::table(&reconciled, &warnings, note)
+    }
+}
+
+fn settings(arguments: &Arguments) -> AppliedSettings {
+    let Arguments { logged: Columns { rate, mass }, unit, distance, crs, .. } = arguments;
+    let logged = match (rate, mass) {
+        (Some(rate), _) => Logged::Rate(rate.clone()),
+        (None, mass) => Logged::Mass(mass.clone().unwrap_or_default()),
+    };
+    AppliedSettings { logged, unit: unit.clone(), distance: distance.clone(), crs: crs.clone() }
+}
+
+/// A field as its folder has it. The folder is what went to the controller; planned again, the field
+/// might come out otherwise.
+fn planned(folder: &Path) -> Result<(PlannedField, System), Failure> {
+    let file = folder.join("totals.json");
+    let text = load::text("totals", &file)?;
+    let fault = || {
+        Failure::Input(format!(
+            "{}: found no totals of a plan, expected the folder that a plan has written",
+            file.display()
+        ))
+    };
+    let totals: Value = serde_json::from_str(&text).map_err(|_| fault())?;
+    let units = totals.get("units").cloned().unwrap_or_default();
+    let system: System = serde_json::from_value(units).map_err(|_| fault())?;
+    let figure = |names: [&str; 2]| {
+        let total = totals.get("total")?;
+        names.iter().find_map(|name| total.get(name)).and_then(Value::as_f64)
+    };
+    let area = figure(["acres", "hectares"]).ok_or_else(fault)?;
+    let mass = figure(["tons", "tonnes"]).ok_or_else(fault)?;
+    let name = totals.get("job").and_then(Value::as_str).ok_or_else(fault)?.to_owned();
+    let source = load::source("zones", &folder.join("zones.geojson"))?;
+    let zones = read::zones(&source).map_err(Failure::input)?;
+    let area = Area::from_si(area * Area::unit(system).si);
+    let mass = Mass::from_si(mass * Mass::unit(system).si);
+    Ok((PlannedField { name, area, mass, zones }, system))
+}
+
+/// Says which tickets are of other fields; a name that is nearly one of these is refused, so that
+/// no load is lost by a slip of the pen.
+fn of_others(tickets: &[Ticket], names: &[&str]) -> Result<Vec<String>, Failure> {
+    const NEARLY: usize = 2;
+    let mut others: Vec<&str> = Vec::new();
+    for ticket in tickets {
+        let written = ticket.field.trim().to_lowercase();
+        let nearest = names
+            .iter()
+            .map(|name| (strsim::osa_distance(&written, &name.to_lowercase()), *name))
+            .min();
+        match nearest {
+            Some((0, _)) => {}
+            Some((near, name)) if near <= NEARLY => {
+                return Err(Failure::Input(format!(
+                    "{}: found the field \"{}\", did you mean \"{name}\"?",
+                    ticket.place, ticket.field
+                )));
+            }
+            _ => others.push(&ticket.field),
+        }
+    }
+    others.sort_unstable();
+    others.dedup();
+    Ok(others
+        .iter()
+        .map(|other| format!("tickets of \"{other}\" do not count: it is none of these fields"))
+        .collect())
+}
+
+/// What was left of each field's loads.
+fn left(written: &[String], names: &[&str]) -> Result<Vec<Mass>, Failure> {
+    let mut left = vec![Mass::ZERO; names.len()];
+    for text in written {
+        let (name, mass) = match (text.split_once('='), names) {
+            (Some((name, mass)), _) => (name.trim(), mass),
+            (None, [only]) => (*only, text.as_str()),
+            (None, _) => {
+                return Err(Failure::Input(format!(
+                    "--left: found \"{text}\" for several fields, expected one such as \"{}=3.5 ton\"",
+                    names.first().unwrap_or(&"field")
+                )));
+            }
+        };
+        let mass = Written::<Mass>::read(mass)
+            .map_err(|error| Failure::Input(format!("--left: {error}")))?
+            .value;
+        let place = names.iter().position(|known| known.to_lowercase() == name.to_lowercase());
+        let Some(slot) = place.and_then(|place| left.get_mut(place)) else {
+            let known = names.join(", ");
+            return Err(Failure::Input(format!(
+                "--left: found the field \"{name}\", expected one of {known}"
+            )));
+        };
+        if mass < Mass::ZERO {
+            return Err(Failure::Input(format!("--left: found \"{text}\", expected 0 or more")));
+        }
+        *slot = mass;
+    }
+    Ok(left)
+}
+
+fn constant(path: &Path) -> Result<Option<Constant>, Failure> {
+    let text = load::text("machine file", path)?;
+    let machine = machine::read(&path.display().to_string(), &text).map_err(Failure::input)?;
+    Ok(machine.constant)
+}
+
+/// Keeps two runs from adding to one season at a time; released when the run ends, however.
+fn lock(season: &Path) -> Result<File, Failure> {
+    let name = season.file_name().unwrap_or_default().to_string_lossy();
+    let place = season.with_file_name(format!(".{name}.lock"));
+    File::create(&place).and_then(|file| file.lock().map(|()| file)).map_err(|error| {
+        let place = place.display();
+        Failure::Write(format!(
+            "{place}: cannot be written ({error}); check the folder and its rights"
+        ))
+    })
+}

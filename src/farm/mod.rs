@@ -1,0 +1,21 @@
+//! What the fields of a farm come to together, from their totals.
+
+mod csv;
+mod figures;
+mod json;
+mod totals;
+
+pub use figures::{Figures, FiguresError, TierFigures};
+pub use totals::{FarmTotals, FieldOutcome};
+
+use crate::write::{FormatError, OutputFile};
+
+/// The files of a farm's own folder.
+///
+/// # Errors
+/// When a value does not fit a format's limits.
+pub fn files(totals: &FarmTotals) -> Result<Vec<OutputFile>, FormatError> {
+    Ok(vec![json::file(totals)?, csv::file(totals)?])
+}
+
+pub use json::value;

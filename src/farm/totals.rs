@@ -1,0 +1,133 @@
+use super::{Figures, TierFigures};
+use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::units::{System, round_to};
+
+/// What became of a field.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FieldOutcome {
+    /// The job file, as the farm file names it.
+    pub file: String,
+    /// Its figures, or why it has none.
+    pub figures: Result<Figures, String>,
+}
+
+/// A farm's fields and what they come to. The sums leave out the fields that failed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FarmTotals {
+    /// The farm's name.
+    pub farm: String,
+    /// The units of all figures.
+    pub system: System,
+    /// The fields, in the order of the farm file.
+    pub fields: Vec<FieldOutcome>,
+    /// What is spread on.
+    pub area: f64,
+    /// What is spread.
+    pub mass: f64,
+    /// What perfect maps would take together with 80 % probability; none if that is not known of
+    /// every field.
+    pub range: Option<[f64; 2]>,
+    /// What one rate for each field would take.
+    pub flat: f64,
+    /// Per label and rate, in the order in which they come up.
+    pub tiers: Vec<TierFigures>,
+}
+
+impl FarmTotals {
+    /// Adds up fields.
+    ///
+    /// Figures add up as printed. For the range, the errors of different fields are taken as
+    /// independent, as their samples are: variances add up, so half-widths do as the root of the
+    /// sum of their squares.
+    #[must_use]
+    pub fn new(farm: String, system: System, fields: Vec<FieldOutcome>) -> Self {
+        let planned = || fields.iter().filter_map(|field| field.figures.as_ref().ok());
+        let mass = round_to(planned().map(|figures| figures.mass).sum(), MASS_DECIMALS);
+        let ranges: Option<Vec<[f64; 2]>> = planned().map(|figures| figures.range).collect();
+        let range = ranges.filter(|ranges| !ranges.is_empty()).map(|ranges| {
+            let middle: f64 = ranges.iter().map(|[low, high]| (low + high) / 2.0).sum();
+            let squares: f64 = ranges.iter().map(|[low, high]| ((high - low) / 2.0).powi(2)).sum();
+            let [low, high] = [middle - squares.sqrt(), middle + squares.sqrt()];
+            [low.min(mass), high.max(mass)].map(|end| round_to(end, MASS_DECIMALS))
+        });
+        let area = round_to(planned().map(|figures| figures.area).sum(), AREA_DECIMALS);
+        let flat = round_to(planned().map(|figures| figures.flat).sum(), MASS_DECIMALS);
+        let tiers = tiers(planned().flat_map(|figures| &figures.tiers));
+        Self { farm, system, fields, area, mass, range, flat, tiers }
+    }
+
+    /// The fields that failed, with why.
+    pub fn failures(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.fields.iter().filter_map(|field| {
+            field.figures.as_ref().err().map(|error| (field.file.as_str(), error.as_str()))
+        })
+    }
+}
+
+fn tiers<'a>(all: impl Iterator<Item = &'a TierFigures>) -> Vec<TierFigures> {
+    let mut tiers: Vec<TierFigures> = Vec::new();
+    for tier in all {
+        let same = |known: &&mut TierFigures| known.label == tier.label && known.rate == tier.rate;
+        if let Some(known) = tiers.iter_mut().find(same) {
+            known.zones += tier.zones;
+            known.area = round_to(known.area + tier.area, AREA_DECIMALS);
+            known.mass = round_to(known.mass + tier.mass, MASS_DECIMALS);
+        } else {
+            tiers.push(tier.clone());
+        }
+    }
+    tiers
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn field(job: &str, mass: f64, range: [f64; 2], tiers: &[(&str, f64)]) -> FieldOutcome {
+        let tiers: Vec<TierFigures> = tiers
+            .iter()
+            .map(|&(label, mass)| TierFigures {
+                label: label.to_owned(),
+                rate: 1.0,
+                zones: 2,
+                area: mass,
+                mass,
+            })
+            .collect();
+        let figures = Figures {
+            job: job.to_owned(),
+            zones: 2,
+            area: mass,
+            mass,
+            range: Some(range),
+            flat: 1.0,
+            tiers,
+            warnings: 0,
+        };
+        FieldOutcome { file: format!("{job}.toml"), figures: Ok(figures) }
+    }
+
+    /// By hand: middles 10 and 20, half-widths 3 and 4, so 30 less and more 5.
+    #[test]
+    fn fields_add_up() {
+        let failed = FieldOutcome { file: "c.toml".into(), figures: Err("no boundary".into()) };
+        let fields = vec![
+            field("a", 9.1, [7.0, 13.0], &[("light", 4.1), ("heavy", 5.0)]),
+            failed,
+            field("b", 20.2, [16.0, 24.0], &[("heavy", 20.2)]),
+        ];
+        let totals = FarmTotals::new("Home Farm".into(), System::Us, fields);
+        assert_eq!((totals.area, totals.mass, totals.flat), (29.3, 29.3, 2.0));
+        assert_eq!(totals.range, Some([25.0, 35.0]));
+        let tiers: Vec<_> = totals.tiers.iter().map(|t| (t.label.as_str(), t.mass)).collect();
+        assert_eq!(tiers, [("light", 4.1), ("heavy", 25.2)]);
+        assert_eq!(totals.failures().collect::<Vec<_>>(), [("c.toml", "no boundary")]);
+    }
+
+    #[test]
+    fn a_farm_of_failures() {
+        let failed = FieldOutcome { file: "c.toml".into(), figures: Err("no boundary".into()) };
+        let totals = FarmTotals::new("Home Farm".into(), System::Us, vec![failed]);
+        assert_eq!((totals.mass, totals.range), (0.0, None));
+    }
+}

@@ -1,0 +1,230 @@
+//! The farm file: jobs, and what they share.
+//!
+//! Whatever a job file can say but its name and its two files, a farm file can say for all its
+//! jobs. It stands in, key by key, for what a job does not say itself; a list, such as the tiers,
+//! is taken as a whole.
+
+use std::path::{Path, PathBuf};
+
+use serde::Deserialize;
+use serde::de::IntoDeserializer;
+use toml::de::{DeTable, DeValue, Deserializer};
+use toml::{Spanned, Table, Value};
+
+use super::range::fault;
+use super::{Job, JobError};
+use crate::plan::Settings;
+use crate::units::System;
+
+/// What each job says for itself.
+const OF_A_JOB: [&str; 3] = ["name", "boundary", "samples"];
+/// Keys of a job that are paths when they are not tables.
+const PATHS: [&str; 4] = ["boundary", "samples", "laboratory", "spreader"];
+/// Keys of a job's tables that are.
+const PATHS_IN_TABLES: [&str; 2] = ["file", "access"];
+
+/// A farm as written.
+#[derive(Clone, Debug)]
+pub struct Farm {
+    /// The farm file's name, for messages.
+    pub file: String,
+    /// What the farm and its folder are called.
+    pub name: String,
+    /// The job files, relative to the farm file.
+    pub jobs: Vec<PathBuf>,
+    /// The units that the farm's figures are printed in: what is set or what the farm file is
+    /// written in, else US.
+    pub system: System,
+    shared: Table,
+}
+
+/// A job of a farm, with what the farm says for it.
+#[derive(Clone, Debug)]
+pub struct FarmJob {
+    /// The job. Its paths are relative to the farm file.
+    pub job: Job,
+    /// Everything that it says or the farm says for it, in a form that the same settings always
+    /// have.
+    pub written: String,
+}
+
+impl Farm {
+    /// Whether a file's text is a farm file: it has `jobs`.
+    #[must_use]
+    pub fn is_one(text: &str) -> bool {
+        DeTable::parse(bare(text)).is_ok_and(|table| table.get_ref().contains_key("jobs"))
+    }
+
+    /// Reads a farm file's text; `file` is its name, for messages.
+    ///
+    /// # Errors
+    /// When it is no TOML, `farm` or `jobs` is missing, it says what only a job can say, or what it
+    /// shares makes no sense.
+    pub fn read(file: &str, text: &str) -> Result<Self, JobError> {
+        let text = bare(text);
+        let toml = |error: toml::de::Error| JobError::toml(file, text, &error);
+        let document = DeTable::parse(text).map_err(toml)?;
+        let span = document.span();
+        let mut shared = document.into_inner();
+        if let Some(key) = shared.keys().find(|key| OF_A_JOB.contains(&key.get_ref().as_ref())) {
+            let line = line(text, key.span().start);
+            let reason = format!(
+                "found \"{}\", expected it in each job; a farm file says what its jobs share",
+                key.get_ref()
+            );
+            return Err(JobError::Line { file: file.to_owned(), line, reason });
+        }
+        let name: Option<String> = taken(&mut shared, "farm").map_err(toml)?;
+        let jobs: Vec<PathBuf> = taken(&mut shared, "jobs").map_err(toml)?.unwrap_or_default();
+        // A job's two files are needed; with any, what is shared can be read as a job.
+        for key in ["boundary", "samples"] {
+            let value = DeValue::String("".into());
+            shared.insert(Spanned::new(0..0, key.into()), Spanned::new(0..0, value));
+        }
+        let alone = Job::deserialize(Deserializer::from(Spanned::new(span, shared)));
+        let alone = Job { name, ..alone.map_err(toml)? };
+        if alone.name.is_none() {
+            let expected = "the farm's name, such as farm = \"Home Farm\"";
+            return Err(fault(file, "farm", "nothing", expected));
+        }
+        if jobs.is_empty() {
+            let expected = "paths of job files, such as jobs = [\"field.toml\"]";
+            return Err(fault(file, "jobs", "none", expected));
+        }
+        let settings = checked(&alone, file, "").map_err(|error| match error {
+            JobError::Name { file, name } => {
+                let expected = "a name that a folder can have: no / or \\ and not . or ..";
+                fault(&file, "farm", format!("{name:?}"), expected)
+            }
+            other => other,
+        })?;
+        let mut shared: Table = toml::from_str(text).map_err(toml)?;
+        shared.retain(|key, _| !["farm", "jobs"].contains(&key));
+        let (name, system) = (settings.job, settings.system);
+        Ok(Self { file: file.to_owned(), name, jobs, system, shared })
+    }
+
+    /// Reads the text of one of its jobs. `path` is the job file relative to the farm file, `file`
+    /// its name for messages, `name` what the job is called unless it says.
+    ///
+    /// # Errors
+    /// When the job file cannot be read as a job, or what it says makes no sense by itself or with
+    /// what the farm says.
+    pub fn job(
+        &self,
+        path: &Path,
+        file: &str,
+        text: &str,
+        name: &str,
+    ) -> Result<FarmJob, JobError> {
+        let own = Job::read(file, text)?;
+        let toml = |error: toml::de::Error| JobError::toml(file, bare(text), &error);
+        let mut table: Table = toml::from_str(bare(text)).map_err(toml)?;
+        rebase(&mut table, path.parent().unwrap_or(Path::new("")));
+        stand_in(&mut table, &self.shared);
+        let job = Job::deserialize(table.clone()).map_err(toml)?;
+        if let Err(fault) = checked(&job, file, name) {
+            // The farm's own settings are sound, so the fault is the job's or lies between the two.
+            let both = format!("{file} with {}", self.file);
+            return Err(match checked(&own, file, name) {
+                Err(own) if own == fault => own,
+                _ => checked(&job, &both, name).err().unwrap_or(fault),
+            });
+        }
+        table.entry("name").or_insert_with(|| name.into());
+        Ok(FarmJob { job, written: table.to_string() })
+    }
+
+    /// Checks that every job has a name, and thereby a folder, of its own; `jobs` are their files
+    /// and names.
+    ///
+    /// # Errors
+    /// When two have the same name, or one has the farm's; letter case does not count, as it does
+    /// not on many a disk.
+    pub fn distinct(&self, jobs: &[(&str, &str)]) -> Result<(), JobError> {
+        let mut known = vec![(self.file.as_str(), self.name.as_str())];
+        known.extend_from_slice(jobs);
+        let mut keyed: Vec<(String, (&str, &str))> =
+            known.into_iter().map(|(file, name)| (name.to_lowercase(), (file, name))).collect();
+        keyed.sort_by(|(a, _), (b, _)| a.cmp(b));
+        let twice = keyed.windows(2).find_map(|pair| match pair {
+            [(a, (first, name)), (b, (second, _))] if a == b => Some((*first, *second, *name)),
+            _ => None,
+        });
+        let Some((first, second, name)) = twice else { return Ok(()) };
+        let [first, second, name] = [first, second, name].map(str::to_owned);
+        Err(JobError::SameName { first, second, name })
+    }
+}
+
+/// What a job comes to but for its order, which may need the spreader's file: that is checked when the
+/// field is planned.
+fn checked(job: &Job, file: &str, name: &str) -> Result<Settings, JobError> {
+    Job { order: None, prices: None, ..job.clone() }.settings(file, name, None)
+}
+
+/// The text without the mark that some editors put before it.
+fn bare(text: &str) -> &str {
+    text.strip_prefix('\u{feff}').unwrap_or(text)
+}
+
+/// The line of a place in a text, from 1.
+fn line(text: &str, at: usize) -> usize {
+    text.get(..at).unwrap_or("").matches('\n').count() + 1
+}
+
+/// A key's value, taken out of a table.
+fn taken<'de, T: Deserialize<'de>>(
+    table: &mut DeTable<'de>,
+    key: &str,
+) -> Result<Option<T>, toml::de::Error> {
+    let value = table.remove(key);
+    value.map(|value| T::deserialize(value.into_deserializer())).transpose()
+}
+
+/// Makes a job's paths relative to the farm file: `folder` leads from there to the job.
+fn rebase(table: &mut Table, folder: &Path) {
+    for (key, value) in table.iter_mut() {
+        match value {
+            Value::String(path) if PATHS.contains(&key.as_str()) => *path = from(folder, path),
+            other => rebase_files(other, folder),
+        }
+    }
+}
+
+fn rebase_files(value: &mut Value, folder: &Path) {
+    match value {
+        Value::Array(items) => items.iter_mut().for_each(|item| rebase_files(item, folder)),
+        Value::Table(table) => {
+            for (key, value) in table.iter_mut() {
+                match value {
+                    Value::String(path) if PATHS_IN_TABLES.contains(&key.as_str()) => {
+                        *path = from(folder, path)
+                    }
+                    other => rebase_files(other, folder),
+                }
+            }
+        }
+        _ => {}
+    }
+}
+
+fn from(folder: &Path, path: &str) -> String {
+    folder.join(path).to_string_lossy().into_owned()
+}
+
+/// Puts in what is shared where a job says nothing.
+fn stand_in(job: &mut Table, shared: &Table) {
+    for (key, value) in shared {
+        match (job.get_mut(key), value) {
+            (None, _) => {
+                job.insert(key.clone(), value.clone());
+            }
+            (Some(Value::Table(own)), Value::Table(shared)) => stand_in(own, shared),
+            (Some(_), _) => {}
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,130 @@
+use super::*;
+use crate::plan::Method;
+use crate::units::Length;
+
+const FARM: &str = "farm = \"Home Farm\"\njobs = [\"north/a.toml\", \"b.toml\"]\n";
+const JOB: &str = "boundary = \"b.shp\"\nsamples = { file = \"s.csv\" }\n";
+
+fn farm(lines: &str) -> Result<Farm, JobError> {
+    Farm::read("farm.toml", &format!("{FARM}{lines}"))
+}
+
+fn job(shared: &str, own: &str) -> Result<FarmJob, JobError> {
+    let text = format!("{JOB}{own}");
+    farm(shared).unwrap().job(Path::new("north/a.toml"), "north/a.toml", &text, "a")
+}
+
+fn said(lines: &str) -> String {
+    farm(lines).unwrap_err().to_string()
+}
+
+#[test]
+fn a_farm_file_has_jobs() {
+    assert!(Farm::is_one(FARM) && Farm::is_one("\u{feff}jobs = 3"));
+    assert!(!Farm::is_one(JOB) && !Farm::is_one("jobs = ") && !Farm::is_one("[a]\njobs = 3"));
+    let farm = farm("").unwrap();
+    assert_eq!((farm.name.as_str(), farm.system), ("Home Farm", System::Us));
+    assert_eq!(farm.jobs, [Path::new("north/a.toml"), Path::new("b.toml")]);
+    assert_eq!(self::farm("swath = \"18 m\"").unwrap().system, System::Metric);
+}
+
+/// The job's word counts, key by key; a list is one thing.
+#[test]
+fn the_farm_stands_in() {
+    let shared = "swath = \"60 ft\"\n[zones]\nmin_zone = \"1 ac\"\ntolerance = \"5 ft\"\n\
+        [[tier]]\nrate = \"1 ton/ac\"\n";
+    let own = "[zones]\ntolerance = \"2 ft\"\n[[tier]]\nlabel = \"all\"\nrate = \"2 ton/ac\"\n";
+    let settings = job(shared, own).unwrap().job.settings("", "a", None).unwrap();
+    let clean_up = settings.clean_up.unwrap();
+    assert_eq!(clean_up.tolerance, Length::feet(2.0));
+    assert!((clean_up.min_zone.as_acres() - 1.0).abs() < 1e-12);
+    assert_eq!(clean_up.min_width, Length::feet(60.0));
+    let tiers = settings.tiers.tiers();
+    assert_eq!((tiers.len(), tiers[0].label.as_str()), (1, "all"));
+    let kriging = job("[surface]\nmethod = \"kriging\"", "").unwrap().job;
+    assert_eq!(kriging.surface.method, Method::Kriging);
+}
+
+/// The job's paths start from the job, the farm's from the farm.
+#[test]
+fn paths_start_from_the_file_they_stand_in() {
+    let ditch = "[[keep_out]]\nfile = \"ditch.shp\"\ndistance = \"30 ft\"\nwhy = \"ditch\"\n";
+    let shared = job(&format!("laboratory = \"lab.csv\"\n{ditch}"), "").unwrap().job;
+    assert_eq!(shared.boundary.file, Path::new("north/b.shp"));
+    assert_eq!(shared.samples.file, Path::new("north/s.csv"));
+    assert_eq!(shared.laboratory.unwrap().file, Path::new("lab.csv"));
+    assert_eq!(shared.keep_out[0].file, Path::new("ditch.shp"));
+    let own = job("laboratory = \"lab.csv\"", &format!("laboratory = \"own.csv\"\n{ditch}"));
+    let own = own.unwrap().job;
+    assert_eq!(own.laboratory.unwrap().file, Path::new("north/own.csv"));
+    assert_eq!(own.keep_out[0].file, Path::new("north/ditch.shp"));
+}
+
+/// Remarks, blanks and order are no settings; the name is one, wherever it comes from.
+#[test]
+fn the_same_settings_are_written_the_same() {
+    let one = job("swath = \"60 ft\"", "# mine\nmax_rate = \"2 ton/ac\"\n").unwrap().written;
+    let other = job("max_rate = \"1 ton/ac\"\nswath = \"60 ft\"", "max_rate='2 ton/ac'").unwrap();
+    assert_eq!(one, other.written);
+    assert!(one.contains("name = \"a\"\n"), "{one}");
+    assert_ne!(one, job("swath = \"50 ft\"", "max_rate = \"2 ton/ac\"").unwrap().written);
+}
+
+#[test]
+fn faults_of_the_farm() {
+    let bare = |text: &str| Farm::read("farm.toml", text).unwrap_err().to_string();
+    assert_eq!(
+        bare("jobs = [\"a.toml\"]"),
+        "farm.toml, farm: found nothing, expected the farm's name, such as farm = \"Home Farm\""
+    );
+    assert_eq!(
+        bare("farm = \"F\"\njobs = []"),
+        "farm.toml, jobs: found none, expected paths of job files, such as jobs = [\"field.toml\"]"
+    );
+    assert_eq!(
+        bare("farm = \"../F\"\njobs = [\"a.toml\"]"),
+        "farm.toml, farm: found \"../F\", expected a name that a folder can have: no / or \\ and not . or .."
+    );
+    assert_eq!(
+        said("boundary = \"b.shp\""),
+        "farm.toml, line 3: found \"boundary\", expected it in each job; a farm file says what its jobs share"
+    );
+    assert_eq!(
+        said("swath = \"4 ft\""),
+        "farm.toml, swath: found 4.00 ft, expected 5 ft to 200 ft (1.5 m to 61 m)"
+    );
+    assert!(said("[zones]\nmin_zon = 3").starts_with(
+        "farm.toml, line 4: found unknown key \"min_zon\", did you mean \"min_zone\"?"
+    ),);
+    assert!(said("swath = 4").starts_with("farm.toml, line 3: "), "{}", said("swath = 4"));
+    assert!(bare("farm = 3\njobs = []").starts_with("farm.toml, line 1: "));
+    assert!(bare("farm = \"F\"\njobs = \"a.toml\"").starts_with("farm.toml, line 2: "));
+}
+
+#[test]
+fn faults_of_a_job_are_its_own_or_between_the_two() {
+    let said = |shared: &str, own: &str| job(shared, own).unwrap_err().to_string();
+    assert!(said("", "[zons]").starts_with("north/a.toml, line 3: found unknown key \"zons\""));
+    assert_eq!(
+        said("max_rate = \"2 ton/ac\"", "swath = \"4 ft\""),
+        "north/a.toml, swath: found 4.00 ft, expected 5 ft to 200 ft (1.5 m to 61 m)"
+    );
+    assert_eq!(
+        said("[surface]\npower = 2", "[surface]\nmethod = \"kriging\""),
+        "north/a.toml with farm.toml, [surface] power: found a setting that does not apply with method = \"kriging\"; remove it"
+    );
+    // The job needs what the farm has, so it is not at fault by itself.
+    assert!(job("swath = \"60 ft\"", "[zones]\nheading = 90").is_ok());
+}
+
+#[test]
+fn names_are_distinct() {
+    let farm = farm("").unwrap();
+    assert_eq!(farm.distinct(&[("a.toml", "a"), ("b.toml", "b")]), Ok(()));
+    assert_eq!(
+        farm.distinct(&[("x/a.toml", "a"), ("y/a.toml", "A")]).unwrap_err().to_string(),
+        "x/a.toml and y/a.toml: found the name \"a\" twice, expected each name once, as each has a folder of that name; set another name in one of them"
+    );
+    let own = farm.distinct(&[("h.toml", "home farm")]).unwrap_err().to_string();
+    assert!(own.starts_with("farm.toml and h.toml: found the name \"Home Farm\" twice"), "{own}");
+}

@@ -1,0 +1,190 @@
+use geo::Coord;
+
+use super::columns::{bracketed_unit, named};
+use super::layer::{Layer, Shape};
+use super::number::number;
+use super::position::positions;
+use super::reference::Declared;
+use super::table::{Row, Table};
+use super::zones::polygons;
+use super::{Coordinates, Read, ReadError, SampleSettings, Source, format, reference};
+use crate::reconcile::{Applied, Dose, Place};
+use crate::units::{Mass, Quantity, Rate, Unit};
+
+/// What a record of the application logs.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Logged {
+    /// A rate, in the column of that name.
+    Rate(String),
+    /// The mass of each row, in the column of that name.
+    Mass(String),
+}
+
+/// How a record of the application is to be understood.
+#[derive(Clone, Debug, PartialEq)]
+pub struct AppliedSettings {
+    /// What is logged.
+    pub logged: Logged,
+    /// The unit, for a header that does not name one in brackets.
+    pub unit: Option<String>,
+    /// The column with the distance that each row stands for, in any unit; all rows stand for as
+    /// much if `None`.
+    pub distance: Option<String>,
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
+    pub crs: Option<String>,
+}
+
+/// Reads a record of the application: points or polygons with a rate or a mass. Rows without
+/// either, or without a place, are left out, and the warnings say how many.
+///
+/// # Errors
+/// When the file cannot be read, a column is absent, its unit is not known, a cell is not a number
+/// or below zero, or the coordinate system is not known.
+pub fn applied(
+    source: &Source,
+    settings: &AppliedSettings,
+) -> Result<Read<Vec<Applied>>, ReadError> {
+    let Layer { table, shapes } = format::layer(source)?;
+    let mut warnings = table.warnings.clone();
+    let unit = settings.unit.as_deref();
+    let (column, si) = match &settings.logged {
+        Logged::Rate(name) => {
+            let column = named(&table, "rate", "--rate", name)?;
+            (column, in_si::<Rate>(&table, column, unit)?)
+        }
+        Logged::Mass(name) => {
+            let column = named(&table, "mass", "--mass", name)?;
+            (column, in_si::<Mass>(&table, column, unit)?)
+        }
+    };
+    let distance = settings.distance.as_deref();
+    let distance =
+        distance.map(|name| named(&table, "distance", "--distance", name)).transpose()?;
+    let (places, coordinates) = places(&table, shapes, settings, &mut warnings)?;
+    let (mut value, mut left_out) = (Vec::new(), 0);
+    for (row, place) in table.rows.iter().zip(places) {
+        let logged = not_negative(&table, row, column)?;
+        let weight = match distance {
+            Some(column) => not_negative(&table, row, column)?,
+            None => Some(1.0),
+        };
+        let (Some(place), Some(logged), Some(weight)) = (place, logged, weight) else {
+            left_out += 1;
+            continue;
+        };
+        let dose = match &settings.logged {
+            Logged::Rate(_) => Dose::Rate(Rate::from_si(logged * si)),
+            Logged::Mass(_) => Dose::Mass(Mass::from_si(logged * si)),
+        };
+        value.push(Applied { place, dose, weight });
+    }
+    if left_out > 0 {
+        let name = &table.name;
+        warnings.push(format!("{name}: {left_out} rows lack a place or a number; left out"));
+    }
+    Ok(Read { value, coordinates, warnings })
+}
+
+/// The place of every row in WGS84.
+fn places(
+    table: &Table,
+    shapes: Option<(Vec<Option<Shape>>, Option<Declared>)>,
+    settings: &AppliedSettings,
+    warnings: &mut Vec<String>,
+) -> Result<(Vec<Option<Place>>, Coordinates), ReadError> {
+    let Some((mut shapes, declared)) = shapes else {
+        let settings = SampleSettings { crs: settings.crs.clone(), ..SampleSettings::default() };
+        let (positions, coordinates) = positions(table, &settings, warnings)?;
+        return Ok((positions.into_iter().map(|at| at.map(Place::Point)).collect(), coordinates));
+    };
+    let setting = reference::setting(&table.name, settings.crs.as_deref())?;
+    let all = shapes.iter().flatten().flat_map(Shape::coords);
+    let mut coords: Vec<Coord<f64>> = all.copied().collect();
+    let coordinates = reference::to_wgs84(
+        &table.name,
+        declared.as_ref(),
+        setting.as_ref(),
+        &mut coords,
+        warnings,
+    )?;
+    let all = shapes.iter_mut().flatten().flat_map(Shape::coords_mut);
+    all.zip(coords).for_each(|(place, coord)| *place = coord);
+    let place = |shape| match shape {
+        Shape::Point(at) => Place::Point(at),
+        Shape::Area(parts) => Place::Area(polygons(parts)),
+    };
+    Ok((shapes.into_iter().map(|shape| shape.map(place)).collect(), coordinates))
+}
+
+fn not_negative(table: &Table, row: &Row, column: usize) -> Result<Option<f64>, ReadError> {
+    match number(table, row, column)? {
+        Some(value) if value < 0.0 => Err(ReadError::BadCell {
+            place: row.place.clone(),
+            column: table.header(column).to_owned(),
+            value: row.cell(column).to_owned(),
+            expected: "a number that is not below 0",
+        }),
+        value => Ok(value),
+    }
+}
+
+/// How many SI units one of a column's unit is: that in its header's brackets, else that given.
+fn in_si<Q: Quantity>(table: &Table, column: usize, given: Option<&str>) -> Result<f64, ReadError> {
+    let header = table.header(column);
+    let unit = bracketed_unit(header).or(given).unwrap_or("");
+    let known: Vec<&str> = Q::UNITS.iter().map(Unit::symbol).collect();
+    Q::UNITS.iter().find(|known| known.is_spelled(unit)).map(|unit| unit.si).ok_or_else(|| {
+        ReadError::BadUnit {
+            name: table.name.clone(),
+            column: header.to_owned(),
+            unit: unit.to_owned(),
+            expected: format!("{} in the header's brackets or as --unit", known.join(", ")),
+        }
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(
+        text: &str,
+        logged: Logged,
+        unit: Option<&str>,
+    ) -> Result<Read<Vec<Applied>>, ReadError> {
+        let unit = unit.map(str::to_owned);
+        let settings = AppliedSettings { logged, unit, distance: None, crs: None };
+        applied(&Source::of("log.csv", text), &settings)
+    }
+
+    #[test]
+    fn points_with_a_rate_or_a_mass() {
+        let text = "longitude,latitude,rate (lb/ac),kg\n-85,40,2000,3\n-85,40.1,,4\n";
+        let rates = read(text, Logged::Rate("rate (lb/ac)".into()), None).unwrap();
+        assert_eq!(rates.value.len(), 1);
+        assert_eq!(rates.warnings, ["log.csv: 1 rows lack a place or a number; left out"]);
+        let Dose::Rate(rate) = rates.value[0].dose else { panic!("a rate") };
+        assert!((rate.as_tons_per_acre() - 1.0).abs() < 1e-12);
+        let masses = read(text, Logged::Mass("KG".into()), Some("kg")).unwrap();
+        assert_eq!(masses.value[1].dose, Dose::Mass(Mass::kilograms(4.0)));
+    }
+
+    #[test]
+    fn faults_are_named() {
+        let text = "longitude,latitude,rate\n-85,40,-2\n";
+        let said =
+            |name: &str, unit| read(text, Logged::Rate(name.into()), unit).unwrap_err().to_string();
+        assert_eq!(
+            said("rat", None),
+            "log.csv: found no rate column, expected \"rat\" as the setting says; the columns are \"longitude\", \"latitude\", \"rate\""
+        );
+        assert_eq!(
+            said("rate", Some("ton")),
+            "log.csv, column \"rate\": found unit \"ton\", expected ton/ac, lb/ac, t/ha, kg/ha in the header's brackets or as --unit"
+        );
+        assert_eq!(
+            said("rate", Some("t/ha")),
+            "log.csv, row 2, column \"rate\": found \"-2\", expected a number that is not below 0"
+        );
+    }
+}

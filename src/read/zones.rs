@@ -1,0 +1,58 @@
+use geo::{LineString, MultiPolygon, Polygon};
+
+use super::columns::named;
+use super::layer::Shape;
+use super::number::number;
+use super::{ReadError, Source, format};
+use crate::reconcile::PlannedZone;
+use crate::units::{Area, Mass, Quantity, Rate, System};
+
+/// Reads the zones of a plan, as its `zones.geojson` has them.
+///
+/// # Errors
+/// When the file cannot be read or is not one that a plan writes.
+pub fn zones(source: &Source) -> Result<Vec<PlannedZone>, ReadError> {
+    let layer = format::layer(source)?;
+    let table = &layer.table;
+    let column = |name| named(table, "zone", "zones.geojson", name);
+    let us = table.columns.iter().any(|name| name == "acres");
+    let (system, area, mass) =
+        if us { (System::Us, "acres", "tons") } else { (System::Metric, "hectares", "tonnes") };
+    let [zone, rate, area, mass] = [column("zone")?, column("rate")?, column(area)?, column(mass)?];
+    let label = column("label")?;
+    let shapes = layer.shapes.map(|(shapes, _)| shapes).unwrap_or_default();
+    let mut zones = Vec::new();
+    for (row, shape) in table.rows.iter().zip(shapes) {
+        let figure = |column| number(table, row, column).map(|value| value.unwrap_or(0.0));
+        let Some(Shape::Area(parts)) = shape else {
+            return Err(ReadError::Unexpected {
+                place: row.place.clone(),
+                found: "no polygon".to_owned(),
+                expected: "a zone as a plan writes it".to_owned(),
+            });
+        };
+        zones.push(PlannedZone {
+            number: row.cell(zone).to_owned(),
+            label: row.cell(label).to_owned(),
+            rate: in_system::<Rate>(figure(rate)?, system),
+            area: in_system::<Area>(figure(area)?, system),
+            mass: in_system::<Mass>(figure(mass)?, system),
+            polygons: polygons(parts),
+        });
+    }
+    Ok(zones)
+}
+
+fn in_system<Q: Quantity>(value: f64, system: System) -> Q {
+    Q::from_si(value * Q::unit(system).si)
+}
+
+/// Parts, each the outer ring and then its holes, as polygons.
+pub(super) fn polygons(parts: Vec<Vec<Vec<geo::Coord<f64>>>>) -> MultiPolygon<f64> {
+    let polygon = |rings: Vec<Vec<geo::Coord<f64>>>| {
+        let mut rings = rings.into_iter().map(LineString);
+        let outer = rings.next()?;
+        Some(Polygon::new(outer, rings.collect()))
+    };
+    MultiPolygon(parts.into_iter().filter_map(polygon).collect())
+}
