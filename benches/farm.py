@@ -33,10 +33,15 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         farm = write(Path(folder), count)
         whole, killed = Path(folder, "whole"), Path(folder, "killed")
-        first, memory = timed(farm, whole)
-        print(f"{count} fields of {ACRES} ac, {SAMPLES} samples each: {first:.1f} s, peak {memory:.0f} MB")
-        again, memory = timed(farm, whole, says=f"{count} unchanged")
-        print(f"again, nothing changed: {again:.2f} s, peak {memory:.0f} MB")
+        first, cpu, memory = timed(farm, whole)
+        cores = len(os.sched_getaffinity(0))
+        print(
+            f"{count} fields of {ACRES} ac, {SAMPLES} samples each: {first:.1f} s on {cores} cores"
+            f" ({cpu:.1f} s of their time), peak {memory:.0f} MB",
+            flush=True,
+        )
+        again, _, memory = timed(farm, whole, says=f"{count} unchanged")
+        print(f"again, nothing changed: {again:.2f} s, peak {memory:.0f} MB", flush=True)
         least = kill(farm, killed, first, kills)
         timed(farm, killed)
         different = differences(whole, killed)
@@ -106,14 +111,14 @@ def inside(at, ring):
 
 
 def timed(farm, out, says=""):
-    """Seconds and peak megabytes of a run, which must end well; `says` must be in what it prints."""
+    """Seconds, seconds of processor time and peak megabytes of a run, which must end well; `says` must be in what it prints."""
     start = time.monotonic()
     child = subprocess.Popen([PROGRAM, "plan", farm, "--out", out], stdout=subprocess.PIPE, text=True)
     said = child.stdout.read()
     _, status, usage = os.wait4(child.pid, 0)
     if status != 0 or says not in said:
         sys.exit(f"status {status}, said:\n{said[-2000:]}")
-    return time.monotonic() - start, usage.ru_maxrss / 1024
+    return time.monotonic() - start, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024
 
 
 def kill(farm, out, seconds, times):

@@ -104,7 +104,7 @@ impl FieldRecord {
             left,
             spread: round_to(delivered - left, MASS_DECIMALS),
             applied,
-            near: recorded.then(|| round_to(100.0 * near / area, 1)),
+            near: (recorded && area > 0.0).then(|| round_to(100.0 * near / area, 1)),
             zones,
         }
     }
