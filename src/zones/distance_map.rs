@@ -15,8 +15,9 @@ pub struct DistanceMap {
 }
 
 impl DistanceMap {
-    /// The map of marks that are row-major with so many columns.
-    pub fn to_marked(marked: &[bool], columns: usize) -> Self {
+    /// The map of marks that are row-major with so many columns. Marks farther away than `reach`
+    /// steps may be found too far away, or not at all.
+    pub fn to_marked(marked: &[bool], columns: usize, reach: f64) -> Self {
         let above = along_columns(marked, columns);
         let mut squared = vec![f64::INFINITY; marked.len()];
         let mut nearest: Vec<usize> = (0..marked.len()).collect();
@@ -25,9 +26,13 @@ impl DistanceMap {
             .zip(squared.chunks_mut(columns.max(1)))
             .zip(nearest.chunks_mut(columns.max(1)));
         for (row, ((above, squared), nearest)) in lines.enumerate() {
-            envelope.fit(above.iter().map(|&marked| match marked {
-                NONE => f64::INFINITY,
-                marked => (row as f64 - marked as f64).powi(2),
+            envelope.fit(above.iter().map(|&marked| {
+                match marked {
+                    NONE => f64::INFINITY,
+                    marked => Some((row as f64 - marked as f64).abs())
+                        .filter(|away| *away <= reach)
+                        .map_or(f64::INFINITY, |away| away * away),
+                }
             }));
             envelope.read(squared, nearest, |column| {
                 let row = above.get(column).copied().unwrap_or(0);
@@ -132,7 +137,7 @@ mod tests {
                 (state >> 60) == 0
             })
             .collect();
-        let map = DistanceMap::to_marked(&marked, columns);
+        let map = DistanceMap::to_marked(&marked, columns, f64::INFINITY);
         let squared = |a: usize, b: usize| {
             let away = |a: usize, b: usize| (a as f64 - b as f64).powi(2);
             away(a % columns, b % columns) + away(a / columns, b / columns)
@@ -148,9 +153,22 @@ mod tests {
     }
 
     #[test]
+    fn what_is_within_reach_is_found_exactly() {
+        let marked: Vec<bool> = (0..30 * 20_u32).map(|node| node % 97 == 5).collect();
+        let whole = DistanceMap::to_marked(&marked, 30, f64::INFINITY);
+        let near = DistanceMap::to_marked(&marked, 30, 4.0);
+        for (whole, near) in whole.squared.iter().zip(&near.squared) {
+            assert!(whole == near || (*whole > 16.0 && *near > 16.0), "{whole} {near}");
+        }
+    }
+
+    #[test]
     fn nothing_marked_is_infinitely_far() {
         assert!(
-            DistanceMap::to_marked(&[false; 12], 4).squared.iter().all(|d| *d == f64::INFINITY)
+            DistanceMap::to_marked(&[false; 12], 4, 9.0)
+                .squared
+                .iter()
+                .all(|d| *d == f64::INFINITY)
         );
     }
 }

@@ -70,14 +70,16 @@ fn round(
     let mut kept = vec![OUTSIDE; field.len()];
     // Whether a node is farther from what its class keeps than the lattice can tell.
     let mut deep = vec![false; field.len()];
+    // No distance beyond the disc matters.
+    let reach = radius + 1.0;
     for class in present {
         let free = |other: u32| other == class || (outside == Outside::Free && other == OUTSIDE);
         let others: Vec<bool> = field.iter().map(|other| !free(*other)).collect();
         // The same disc both times, so that a second opening by itself changes nothing.
-        let inner = DistanceMap::to_marked(&others, columns);
+        let inner = DistanceMap::to_marked(&others, columns, reach);
         let core: Vec<bool> = inner.squared.iter().map(|d| d.sqrt() > radius).collect();
-        let reach = DistanceMap::to_marked(&core, columns);
-        let nodes = kept.iter_mut().zip(&mut deep).zip(field.iter().zip(&reach.squared));
+        let outer = DistanceMap::to_marked(&core, columns, reach);
+        let nodes = kept.iter_mut().zip(&mut deep).zip(field.iter().zip(&outer.squared));
         for ((kept, deep), (own, squared)) in nodes {
             if *own != class {
                 continue;
@@ -93,7 +95,7 @@ fn round(
         return None;
     }
     let anchors: Vec<bool> = kept.iter().map(|class| *class != OUTSIDE).collect();
-    let nearest = DistanceMap::to_marked(&anchors, columns);
+    let nearest = DistanceMap::to_marked(&anchors, columns, f64::INFINITY);
     let nearest: Vec<u32> = nearest
         .nearest
         .iter()
@@ -175,7 +177,7 @@ pub fn spread_to_extras(mesh: &Mesh, classes: &[u32], field: &[u32]) -> Vec<u32>
     let lattice = &mesh.lattice;
     let inside: Vec<bool> = field.iter().map(|class| *class != OUTSIDE).collect();
     let mut all = field.to_vec();
-    let map = DistanceMap::to_marked(&inside, lattice.columns());
+    let map = DistanceMap::to_marked(&inside, lattice.columns(), f64::INFINITY);
     for (i, at) in mesh.extras.iter().enumerate() {
         let own = classes.get(field.len() + i).copied().unwrap_or(0);
         let around = mesh.nodes_around(*at);
