@@ -15,41 +15,63 @@ pub struct DistanceMap {
 }
 
 impl DistanceMap {
-    /// The map of marks that are row-major with so many columns.
-    pub fn to_marked(marked: &[bool], columns: usize) -> Self {
-        let rows = marked.len() / columns.max(1);
-        let mut up: Vec<f64> = vec![f64::INFINITY; marked.len()];
+    /// The map of marks that are row-major with so many columns. Marks farther away than `reach`
+    /// steps may be found too far away, or not at all.
+    pub fn to_marked(marked: &[bool], columns: usize, reach: f64) -> Self {
+        let above = along_columns(marked, columns);
+        let mut squared = vec![f64::INFINITY; marked.len()];
         let mut nearest: Vec<usize> = (0..marked.len()).collect();
         let mut envelope = Envelope::default();
-        for column in 0..columns {
-            let at = |row: usize| row * columns + column;
-            let cost = |row: usize| {
-                if marked.get(at(row)).copied().unwrap_or(false) { 0.0 } else { f64::INFINITY }
-            };
-            envelope.fit(rows, cost);
-            envelope.read(rows, |row, squared, from| {
-                if let (Some(up), Some(nearest)) = (up.get_mut(at(row)), nearest.get_mut(at(row))) {
-                    *up = squared;
-                    *nearest = at(from);
+        let lines = (above.chunks(columns.max(1)))
+            .zip(squared.chunks_mut(columns.max(1)))
+            .zip(nearest.chunks_mut(columns.max(1)));
+        for (row, ((above, squared), nearest)) in lines.enumerate() {
+            envelope.fit(above.iter().map(|&marked| {
+                match marked {
+                    NONE => f64::INFINITY,
+                    marked => Some((row as f64 - marked as f64).abs())
+                        .filter(|away| *away <= reach)
+                        .map_or(f64::INFINITY, |away| away * away),
                 }
-            });
-        }
-        let mut squared = up.clone();
-        let columnwise = nearest.clone();
-        for row in 0..rows {
-            let at = |column: usize| row * columns + column;
-            envelope.fit(columns, |column| up.get(at(column)).copied().unwrap_or(f64::INFINITY));
-            envelope.read(columns, |column, distance, from| {
-                if let (Some(squared), Some(nearest)) =
-                    (squared.get_mut(at(column)), nearest.get_mut(at(column)))
-                {
-                    *squared = distance;
-                    *nearest = columnwise.get(at(from)).copied().unwrap_or(at(from));
-                }
+            }));
+            envelope.read(squared, nearest, |column| {
+                let row = above.get(column).copied().unwrap_or(0);
+                row * columns + column
             });
         }
         Self { squared, nearest }
     }
+}
+
+/// No row.
+const NONE: usize = usize::MAX;
+
+/// For each node the row of the nearest marked one in its column, the upper of two equally near: the last one
+/// above from a sweep down, then the one below from a sweep up where that is nearer.
+fn along_columns(marked: &[bool], columns: usize) -> Vec<usize> {
+    let mut nearest = vec![NONE; marked.len()];
+    let mut before = vec![NONE; columns];
+    let lines = nearest.chunks_mut(columns.max(1)).zip(marked.chunks(columns.max(1)));
+    for (row, (nearest, marked)) in lines.enumerate() {
+        for ((nearest, marked), before) in nearest.iter_mut().zip(marked).zip(&mut before) {
+            *before = if *marked { row } else { *before };
+            *nearest = *before;
+        }
+    }
+    let mut below = vec![NONE; columns];
+    let rows = marked.len() / columns.max(1);
+    for (row, nearest) in (0..rows).zip(nearest.chunks_mut(columns.max(1))).rev() {
+        for (nearest, below) in nearest.iter_mut().zip(&mut below) {
+            let up = if *nearest == NONE { NONE } else { row - *nearest };
+            let down = if *below == NONE { NONE } else { *below - row };
+            if down < up {
+                *nearest = *below;
+            } else if up == 0 {
+                *below = *nearest;
+            }
+        }
+    }
+    nearest
 }
 
 /// The lowest of parabolas `cost(q) + (p - q)²` over a line of places.
@@ -60,10 +82,9 @@ struct Envelope {
 }
 
 impl Envelope {
-    fn fit(&mut self, count: usize, cost: impl Fn(usize) -> f64) {
+    fn fit(&mut self, costs: impl Iterator<Item = f64>) {
         self.lowest.clear();
-        for q in 0..count {
-            let height = cost(q);
+        for (q, height) in costs.enumerate() {
             if height == f64::INFINITY {
                 continue;
             }
@@ -82,17 +103,19 @@ impl Envelope {
         }
     }
 
-    fn read(&self, count: usize, mut place: impl FnMut(usize, f64, usize)) {
+    /// The envelope's height at each place, and the name of the parabola that is lowest there.
+    fn read(&self, heights: &mut [f64], names: &mut [usize], name_of: impl Fn(usize) -> usize) {
         let mut rest = self.lowest.iter().peekable();
         let mut current = rest.next();
-        for p in 0..count {
+        for (p, (squared, name)) in heights.iter_mut().zip(names).enumerate() {
             let at = p as f64;
             while rest.peek().is_some_and(|(_, _, start)| *start < at) {
                 current = rest.next();
             }
             if let Some(&(q, height, _)) = current {
                 let away = at - q as f64;
-                place(p, height + away * away, q);
+                *squared = height + away * away;
+                *name = name_of(q);
             }
         }
     }
@@ -114,7 +137,7 @@ mod tests {
                 (state >> 60) == 0
             })
             .collect();
-        let map = DistanceMap::to_marked(&marked, columns);
+        let map = DistanceMap::to_marked(&marked, columns, f64::INFINITY);
         let squared = |a: usize, b: usize| {
             let away = |a: usize, b: usize| (a as f64 - b as f64).powi(2);
             away(a % columns, b % columns) + away(a / columns, b / columns)
@@ -130,9 +153,22 @@ mod tests {
     }
 
     #[test]
+    fn what_is_within_reach_is_found_exactly() {
+        let marked: Vec<bool> = (0..30 * 20_u32).map(|node| node % 97 == 5).collect();
+        let whole = DistanceMap::to_marked(&marked, 30, f64::INFINITY);
+        let near = DistanceMap::to_marked(&marked, 30, 4.0);
+        for (whole, near) in whole.squared.iter().zip(&near.squared) {
+            assert!(whole == near || (*whole > 16.0 && *near > 16.0), "{whole} {near}");
+        }
+    }
+
+    #[test]
     fn nothing_marked_is_infinitely_far() {
         assert!(
-            DistanceMap::to_marked(&[false; 12], 4).squared.iter().all(|d| *d == f64::INFINITY)
+            DistanceMap::to_marked(&[false; 12], 4, 9.0)
+                .squared
+                .iter()
+                .all(|d| *d == f64::INFINITY)
         );
     }
 }

@@ -95,14 +95,16 @@ impl Narrow {
         present.dedup();
         let mut kept = vec![OUTSIDE; field.len()];
         let mut depth = vec![0.0; field.len()];
+        // No distance beyond the disc and a corner matters.
+        let far = radius + CORNER + 1.0;
         for class in present {
             let free =
                 |other: u32| other == class || (outside == Outside::Free && other == OUTSIDE);
             let others: Vec<bool> = field.iter().map(|other| !free(*other)).collect();
             // The same disc both times, so that a second opening by itself changes nothing.
-            let inner = DistanceMap::to_marked(&others, columns);
+            let inner = DistanceMap::to_marked(&others, columns, far);
             let core: Vec<bool> = inner.squared.iter().map(|d| d.sqrt() > radius).collect();
-            let reach = DistanceMap::to_marked(&core, columns);
+            let reach = DistanceMap::to_marked(&core, columns, far);
             let nodes = kept.iter_mut().zip(&mut depth).zip(field.iter().zip(&reach.squared));
             for ((kept, depth), (own, squared)) in nodes {
                 if *own != class {
@@ -119,7 +121,7 @@ impl Narrow {
             return None;
         }
         let anchors: Vec<bool> = kept.iter().map(|class| *class != OUTSIDE).collect();
-        let map = DistanceMap::to_marked(&anchors, columns);
+        let map = DistanceMap::to_marked(&anchors, columns, f64::INFINITY);
         let anchor = |node: &usize| kept.get(*node).copied().unwrap_or(OUTSIDE);
         let nearest: Vec<u32> = map.nearest.iter().map(anchor).collect();
         Some(Self { depth, nearest })

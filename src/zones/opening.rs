@@ -106,7 +106,7 @@ pub fn spread_to_extras(mesh: &Mesh, classes: &[u32], field: &[u32]) -> Vec<u32>
     let lattice = &mesh.lattice;
     let inside: Vec<bool> = field.iter().map(|class| *class != OUTSIDE).collect();
     let mut all = field.to_vec();
-    let map = DistanceMap::to_marked(&inside, lattice.columns());
+    let map = DistanceMap::to_marked(&inside, lattice.columns(), f64::INFINITY);
     for (i, at) in mesh.extras.iter().enumerate() {
         let own = classes.get(field.len() + i).copied().unwrap_or(0);
         let around = mesh.nodes_around(*at);
