@@ -1,6 +1,8 @@
 //! A plan as files: one module a format, each from a plan to bytes.
 
+mod field_sheet;
 mod geojson;
+mod kml;
 mod map;
 mod shapefile;
 mod totals_csv;
@@ -37,7 +39,7 @@ pub struct FormatError {
 }
 
 /// The names that this program gives its files: a run replaces them and leaves all others alone.
-const NAMES: [&str; 9] = [
+const NAMES: [&str; 12] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -47,6 +49,9 @@ const NAMES: [&str; 9] = [
     "totals.json",
     "totals.csv",
     "zones.svg",
+    "zones.png",
+    "zones.kml",
+    "sheet.html",
 ];
 
 /// Whether a file in a job's folder is one of this program's.
@@ -58,8 +63,15 @@ pub fn is_ours(name: &str) -> bool {
 type Format = fn(&Plan) -> Result<Vec<OutputFile>, FormatError>;
 
 /// The formats, in the order in which their files are listed.
-const FORMATS: [Format; 5] =
-    [geojson::files, shapefile::files, totals_json::files, totals_csv::files, map::files];
+const FORMATS: [Format; 7] = [
+    geojson::files,
+    shapefile::files,
+    totals_json::files,
+    totals_csv::files,
+    map::files,
+    kml::files,
+    field_sheet::files,
+];
 
 /// Every file of a plan.
 ///

@@ -13,4 +13,5 @@ mod folder;
 mod golden;
 mod properties;
 mod reference;
+mod sheet;
 mod spreading;
