@@ -75,13 +75,13 @@ async function judge(browser, file, job) {
     await page.pdf({ path: pdf, format, printBackground: true, preferCSSPageSize: false });
     const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync('pdfinfo', [pdf], { encoding: 'utf8' }))[1]);
     if (pages > 2) fault(job, `${format}: ${pages} pages, expected 2 at most`);
-    // Every word of the page is in the print.
-    const print = execFileSync('pdftotext', ['-layout', pdf, '-'], { encoding: 'utf8' }).replace(/\s+/g, '');
+    // Every line of the page is in the print.
+    const print = execFileSync('pdftotext', ['-raw', pdf, '-'], { encoding: 'utf8' }).replace(/\s+/g, '');
     const words = await page.evaluate(() => [...document.querySelectorAll('td, th, dd b, li, h1, h2')]
       .filter((cell) => !cell.classList.contains('unseen')).map((cell) => cell.textContent.trim()));
     for (const word of words) {
       // Beyond ASCII the order of letters in a PDF is the printer's.
-      if (/^[\x20-\x7e]+$/.test(word) && !print.includes(word.replace(/\s+/g, ''))) console.log(`${job}: ${format}: not found in one piece: ${word}`);
+      if (/^[\x20-\x7e]+$/.test(word) && !print.includes(word.replace(/\s+/g, ''))) fault(job, `${format}: not in the print: ${word}`);
     }
     await page.close();
   }

@@ -1,6 +1,8 @@
 //! The field sheet, the pictures and the KML of a job whose names are hostile: a parser of XML reads
 //! the same elements as with plain names, and the names as they were given.
 
+use std::fmt::Write as _;
+
 use resvg::usvg::roxmltree::{Document, Node, ParsingOptions};
 
 use crate::folder::{FIELD, Folder};
@@ -35,7 +37,7 @@ fn job(name: &str) -> Folder {
             // One sample does not fit, so that it is named.
             let cec = if (row, column) == (1, 1) { 29.0 } else { 7.0 + f64::from(row) * 2.0 };
             let (x, y) = (-85.2 + east, 40.4 + north);
-            samples.push_str(&format!("\"{id} {row}{column}\",{x:.5},{y:.5},{cec}\n"));
+            let _ = writeln!(samples, "\"{id} {row}{column}\",{x:.5},{y:.5},{cec}");
         }
     }
     let well = r#"{"type": "Point", "coordinates": [-85.1985, 40.4012]}"#;

@@ -111,7 +111,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
 fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
     const PAGE: f64 = 964.0;
     // Head, facts, caption, headings and the gaps between them.
-    const AROUND: f64 = 330.0;
+    const AROUND: f64 = 270.0;
     const LINE: f64 = 17.0;
     const ROW: f64 = 26.0;
     let lines = |text: &str, letters: usize| text.chars().count().div_ceil(letters).max(1) as f64;

@@ -16,8 +16,7 @@ pub struct Free {
 impl Free {
     /// A frame of some pixels with nothing in it.
     pub fn of_frame(width: f64, height: f64) -> Self {
-        let cells = |length: f64| (length / CELL).floor().max(0.0) as usize;
-        let (columns, rows) = (cells(width), cells(height));
+        let (columns, rows) = (whole((width / CELL).floor()), whole((height / CELL).floor()));
         Self { columns, rows, taken: vec![false; columns * rows] }
     }
 
@@ -83,11 +82,20 @@ impl Free {
             && low.y >= 0.0
             && high.x <= self.columns as f64
             && high.y <= self.rows as f64;
-        let (first, end) = (low.x.floor() as usize, high.x.ceil() as usize);
+        let (first, end) = (whole(low.x.floor()), whole(high.x.ceil()));
         inside.then(|| {
-            (low.y.floor() as usize..high.y.ceil() as usize).map(move |row| (row, first, end))
+            (whole(low.y.floor())..whole(high.y.ceil())).map(move |row| (row, first, end))
         })
     }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "cells of a page, and nothing for what is below 0"
+)]
+fn whole(cells: f64) -> usize {
+    cells as usize
 }
 
 /// Whether a line keeps clear of boxes.

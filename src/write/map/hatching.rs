@@ -1,6 +1,8 @@
 //! What a rate's ground looks like: its colour with a pattern of its own, so that a map is read in
 //! black and white too. Patterns grow denser with the rate.
 
+use std::fmt::Write as _;
+
 use super::palette::{Colour, rate_colour};
 use super::svg::Svg;
 use crate::plan::Plan;
@@ -84,10 +86,10 @@ fn define(svg: &mut Svg, id: &str, ground: &str, ink: &str, pattern: Pattern) {
     let turn = turns.first().copied().unwrap_or(0);
     let mut lines = String::new();
     if !turns.is_empty() {
-        lines.push_str(&format!("M{half} 0v{apart}"));
+        let _ = write!(lines, "M{half} 0v{apart}");
     }
     if turns.len() > 1 {
-        lines.push_str(&format!("M0 {half}h{apart}"));
+        let _ = write!(lines, "M0 {half}h{apart}");
     }
     svg.add(format_args!(
         "<pattern id=\"{id}\" width=\"{apart}\" height=\"{apart}\" patternUnits=\"userSpaceOnUse\" \

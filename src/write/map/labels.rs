@@ -1,7 +1,7 @@
 //! Where the numbers of a map stand: rates inside their zones, what does not fit on a leader line in
 //! free space, the CEC beside its sample. No two of them overlap, and none hides a sample.
 
-use geo::{Coord, Intersects, Line, MultiPolygon, Polygon, Rect, Simplify};
+use geo::{Coord, InteriorPoint, Intersects, Line, MultiPolygon, Polygon, Rect, Simplify};
 
 use super::free::{Free, is_clear};
 use super::pole::pole;
@@ -139,13 +139,20 @@ impl<'a> Page<'a> {
             let largest = subject.kind.sizes().first().copied().unwrap_or(12.0);
             let coarse = subject.ground.simplify(COARSE);
             let dot = Coord { x: DOT, y: DOT };
-            let Some(found) = pole(&coarse, unit * largest, self.dots, dot) else { continue };
+            let found = pole(&coarse, unit * largest, self.dots, dot).filter(|pole| pole.times > 0.0);
+            // A sliver may have no room at all, but a place.
+            let place = found.map(|pole| pole.at);
+            let place = place.or_else(|| subject.ground.interior_point().map(Coord::from));
+            let Some(place) = place else {
+                self.labels.without += 1;
+                continue;
+            };
             // The coarse outline may lie half a pixel outside the true one.
             let rim = 1.0 + 2.0 * COARSE / (unit.y * largest);
-            let fits = |size: &&f64| **size / largest * rim <= found.times;
-            match subject.kind.sizes().iter().find(fits) {
-                Some(&size) => self.put(subject.kind, text, found.at, size, None),
-                None => beside.push((subject.kind, text, found.at)),
+            let times = found.map_or(0.0, |pole| pole.times);
+            match subject.kind.sizes().iter().find(|size| **size / largest * rim <= times) {
+                Some(&size) => self.put(subject.kind, text, place, size, None),
+                None => beside.push((subject.kind, text, place)),
             }
         }
         for (kind, text, end) in beside {

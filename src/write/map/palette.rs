@@ -40,8 +40,8 @@ impl Colour {
 
     /// As hexadecimal sRGB.
     pub fn hex(self) -> String {
-        let [red, green, blue] = self.linear().map(|part| (255.0 * encoded(part)).round());
-        format!("#{red:02x}{green:02x}{blue:02x}", red = red as u8, green = green as u8, blue = blue as u8)
+        let [red, green, blue] = self.linear().map(byte);
+        format!("#{red:02x}{green:02x}{blue:02x}")
     }
 
     /// Linear sRGB, 0 to 1, what the screen cannot show cut off.
@@ -58,6 +58,15 @@ impl Colour {
         ]
         .map(|part| part.clamp(0.0, 1.0))
     }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "0 to 255, as linear parts are 0 to 1"
+)]
+fn byte(linear: f64) -> u8 {
+    (255.0 * encoded(linear)).round() as u8
 }
 
 /// The transfer function of sRGB (IEC 61966-2-1).

@@ -95,6 +95,11 @@ pub fn pole(
         number += 1;
         Square { middle, half, room: around.room(middle), number }
     };
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "from 1 to the number of squares to begin with"
+    )]
     let count = |length: f64| (length / side).ceil().max(1.0) as usize;
     for row in 0..count(tall) {
         for column in 0..count(wide) {
