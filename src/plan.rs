@@ -16,7 +16,7 @@ pub use settings::{CleanUp, Heading, Method, Rows, Settings, SurfaceSettings, Un
 pub use crate::zones::Prefer;
 
 use crate::certainty::Certainty;
-use crate::field::Field;
+use crate::field::{Field, KeepOut};
 use crate::geometry::{Coverage, geodesic_area, is_sound};
 use crate::projection::CrsError;
 use crate::soil::{Tier, high_mean};
@@ -50,6 +50,8 @@ pub struct Zone {
 /// A connected piece of the field that is not spread.
 #[derive(Clone, Debug)]
 pub struct UnspreadPiece {
+    /// Which of the field's keep-outs it belongs to, from 0.
+    pub keep_out: usize,
     /// What it is kept from.
     pub why: String,
     /// How far.
@@ -109,6 +111,14 @@ impl Plan {
     #[must_use]
     pub fn unspread_area(&self) -> Area {
         self.unspread.iter().map(|piece| piece.area).sum()
+    }
+
+    /// Each of the field's keep-outs with the area that is not spread because of it.
+    pub fn unspread_by_cause(&self) -> impl Iterator<Item = (&KeepOut, Area)> {
+        self.field.keep_outs.iter().enumerate().map(|(number, keep_out)| {
+            let pieces = self.unspread.iter().filter(|piece| piece.keep_out == number);
+            (keep_out, pieces.map(|piece| piece.area).sum())
+        })
     }
 }
 
@@ -218,7 +228,7 @@ impl Drawn {
             let polygon = coverage.polygon(face, place);
             let area = geodesic_area(&polygon);
             let keep_out = face.class.checked_sub(KEEP_OUT).map(|number| number as usize);
-            match keep_out.and_then(|number| field.keep_outs.get(number)) {
+            match keep_out.and_then(|number| Some((number, field.keep_outs.get(number)?))) {
                 None => spread.push(SpreadPiece {
                     face: number,
                     tier: face.class as usize,
@@ -226,7 +236,8 @@ impl Drawn {
                     area,
                     cec_mean,
                 }),
-                Some(keep_out) => unspread.push(UnspreadPiece {
+                Some((number, keep_out)) => unspread.push(UnspreadPiece {
+                    keep_out: number,
                     why: keep_out.why.clone(),
                     distance: keep_out.distance,
                     polygon,

@@ -194,10 +194,9 @@ fn clean_up(plan: &Plan) -> Option<String> {
 /// What is left out, by cause; the distance is the job's, not a rule's.
 fn unspread(plan: &Plan) -> Vec<String> {
     let system = plan.settings.system;
-    let mut lines: Vec<String> = (plan.field.keep_outs.iter())
-        .map(|keep_out| {
-            let pieces = plan.unspread.iter().filter(|piece| piece.why == keep_out.why);
-            let area: Area = pieces.map(|piece| piece.area).sum();
+    let mut lines: Vec<String> = plan
+        .unspread_by_cause()
+        .map(|(keep_out, area)| {
             let (area, distance) = (area.show(system, 2), keep_out.distance.show(system, 0));
             format!("Not spread: {area} within {distance} of {}.", keep_out.why)
         })

@@ -9,6 +9,7 @@ mod totals_csv;
 mod totals_json;
 mod zone_row;
 
+pub use map::map_svg;
 pub use totals_json::totals;
 
 use crate::plan::Plan;

@@ -9,7 +9,7 @@ use crate::plan::{KrigingReport, Method, Plan};
 use crate::projection::Coordinates;
 use crate::surface::{Basis, Idw, Neighbors, Shape, Trial, Variogram};
 use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
-use crate::units::{Area, Length, Mass, Quantity, round_to};
+use crate::units::{Length, Mass, Quantity, round_to};
 
 /// The totals as a file.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
@@ -172,9 +172,7 @@ fn neighbors(idw: &Idw) -> Value {
 fn unspread(plan: &Plan) -> Vec<Value> {
     let system = plan.settings.system;
     let [name, _] = amount_names(system);
-    let causes = plan.field.keep_outs.iter().map(|keep_out| {
-        let pieces = plan.unspread.iter().filter(|piece| piece.why == keep_out.why);
-        let area: Area = pieces.map(|piece| piece.area).sum();
+    let causes = plan.unspread_by_cause().map(|(keep_out, area)| {
         json!({
             "why": keep_out.why,
             "distance": round_to(keep_out.distance.value_in(system), 4),

@@ -1,34 +1,23 @@
 //! Takes away the parts of zones that are too narrow to drive.
 
+use std::collections::BTreeMap;
+
 use super::clean_up::Prefer;
 use super::distance_map::DistanceMap;
 use super::mesh::Mesh;
-
-/// How deep, in steps, a part may reach beyond what is wide enough and be left: what the lattice
-/// cannot tell from a corner. Where three classes meet, some corner is always left.
-const SHALLOW: f64 = 0.25;
-
-/// What a disc may cover outside the field.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Outside {
-    /// Nothing: strips along the boundary go too, but for corners of the field.
-    Other,
-    /// Anything: what then is narrow lies between zones, however near to the boundary.
-    Free,
-}
-
-/// No class: a node outside the field.
-const OUTSIDE: u32 = u32::MAX;
+use super::narrow::{Disc, Narrow, OUTSIDE, Outside};
+use super::parts::{Part, parts};
 
 /// Opens every class on the lattice by a disc of diameter `width` metres: a node keeps its class
 /// where such a disc within the class covers it; the others go to the nearest node that kept one.
 ///
 /// Morphological opening by distance maps (Serra 1982, *Image Analysis and Mathematical
 /// Morphology*), on all classes at once, so that the tiling stays whole. What lies outside the field
-/// is in no class at first, and then free. Repeated until nothing moves, at most `ROUNDS` times: what is given to a
-/// neighbour may leave a narrow part there.
+/// is in no class at first, and then free. Repeated until nothing moves: what is given to a
+/// neighbour may leave a narrow part there. Where zones meet crosswise, all are narrow and none is
+/// nearer than its own other half; there one class gets a whole disc.
 pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32> {
-    const ROUNDS: usize = 12;
+    const SETTLEMENTS: usize = 6;
     let lattice = &mesh.lattice;
     let mut field: Vec<u32> = mesh
         .inside
@@ -37,136 +26,78 @@ pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32
         .map(|(&inside, &class)| if inside { class } else { OUTSIDE })
         .collect();
     // Half a step more: between two nodes, borders run half way on the average.
-    let radius = 0.5 * width / lattice.step() + 0.5;
-    let mut prefer = prefer;
-    for outside in [Outside::Other, Outside::Free] {
-        for _ in 0..ROUNDS {
-            let Some(next) = round(&field, lattice.columns(), radius, prefer, outside) else {
-                break;
-            };
-            // What is given may leave a corner somewhere else; that one settles where it is.
-            prefer = Prefer::Nearest;
-            let done = next == field;
-            field = next;
-            if done {
-                break;
-            }
+    let disc = Disc { columns: lattice.columns(), radius: 0.5 * width / lattice.step() + 0.5 };
+    converge(&mut field, disc, Outside::Other, prefer);
+    for _ in 0..SETTLEMENTS {
+        let Some(narrow) = converge(&mut field, disc, Outside::Free, Prefer::Nearest) else {
+            break;
+        };
+        let tips = narrow.tips(&field, disc);
+        if tips.is_empty() {
+            break;
         }
+        settle(&mut field, &tips, disc, prefer);
     }
     spread_to_extras(mesh, classes, &field)
 }
 
-/// One opening; none if no class has a place wide enough.
-fn round(
-    field: &[u32],
-    columns: usize,
-    radius: f64,
-    prefer: Prefer,
-    outside: Outside,
-) -> Option<Vec<u32>> {
-    let mut present: Vec<u32> = field.iter().copied().filter(|class| *class != OUTSIDE).collect();
-    present.sort_unstable();
-    present.dedup();
-    let mut kept = vec![OUTSIDE; field.len()];
-    // Whether a node is farther from what its class keeps than the lattice can tell.
-    let mut deep = vec![false; field.len()];
-    for class in present {
-        let free = |other: u32| other == class || (outside == Outside::Free && other == OUTSIDE);
-        let others: Vec<bool> = field.iter().map(|other| !free(*other)).collect();
-        // The same disc both times, so that a second opening by itself changes nothing.
-        let inner = DistanceMap::to_marked(&others, columns);
-        let core: Vec<bool> = inner.squared.iter().map(|d| d.sqrt() > radius).collect();
-        let reach = DistanceMap::to_marked(&core, columns);
-        let nodes = kept.iter_mut().zip(&mut deep).zip(field.iter().zip(&reach.squared));
-        for ((kept, deep), (own, squared)) in nodes {
-            if *own != class {
-                continue;
-            }
-            if *squared <= radius * radius {
-                *kept = class;
-            } else {
-                *deep = *squared > (radius + SHALLOW).powi(2);
-            }
+/// Gives away what is narrow until nothing moves; what is left then, none if no class has a place
+/// wide enough.
+fn converge(field: &mut [u32], disc: Disc, outside: Outside, mut prefer: Prefer) -> Option<Narrow> {
+    const ROUNDS: usize = 12;
+    let mut narrow = Narrow::of(field, disc, outside)?;
+    for _ in 0..ROUNDS {
+        let parts = parts(narrow.goes(field), field, disc.columns);
+        if parts.is_empty() {
+            break;
         }
+        give_away(field, &parts, &narrow.nearest, prefer);
+        // What is given may leave a corner somewhere else; that one settles where it is.
+        prefer = Prefer::Nearest;
+        narrow = Narrow::of(field, disc, outside)?;
     }
-    if kept.iter().all(|class| *class == OUTSIDE) {
-        return None;
-    }
-    let anchors: Vec<bool> = kept.iter().map(|class| *class != OUTSIDE).collect();
-    let nearest = DistanceMap::to_marked(&anchors, columns);
-    let nearest: Vec<u32> = nearest
-        .nearest
-        .iter()
-        .map(|anchor| kept.get(*anchor).copied().unwrap_or(OUTSIDE))
-        .collect();
-    // A node stays whose own class is the nearest by: it is a corner of the field.
-    let goes = deep.iter().zip(&nearest).zip(field).map(|((deep, near), own)| *deep && near != own);
-    let mut next = field.to_vec();
-    for part in parts(goes.collect(), field, columns) {
+    Some(narrow)
+}
+
+/// Gives each part to a class beside it.
+fn give_away(field: &mut [u32], parts: &[Part], nearest: &[u32], prefer: Prefer) {
+    for part in parts {
         let given = match prefer {
             Prefer::Nearest => None,
             Prefer::Higher => part.around.iter().max(),
             Prefer::Lower => part.around.iter().min(),
         };
-        for node in part.nodes {
-            if let (Some(slot), Some(class)) = (next.get_mut(node), given.or(nearest.get(node))) {
+        for &node in &part.nodes {
+            if let (Some(slot), Some(class)) = (field.get_mut(node), given.or(nearest.get(node))) {
                 *slot = *class;
             }
         }
     }
-    Some(next)
 }
 
-/// A connected set of nodes that go.
-struct Part {
-    nodes: Vec<usize>,
-    /// The classes beside it, of nodes that stay.
-    around: Vec<u32>,
-}
-
-/// The nodes that go, by connected sets of one class.
-fn parts(mut goes: Vec<bool>, field: &[u32], columns: usize) -> Vec<Part> {
-    let stays: Vec<bool> = goes.iter().map(|goes| !goes).collect();
-    let mut parts = Vec::new();
-    for start in 0..field.len() {
-        if !take(&mut goes, start) {
-            continue;
-        }
-        let own = field.get(start);
-        let mut part = Part { nodes: Vec::new(), around: Vec::new() };
-        let mut queue = vec![start];
-        while let Some(node) = queue.pop() {
-            part.nodes.push(node);
-            for other in neighbours(node, columns, field.len()) {
-                let class = field.get(other).copied().unwrap_or(OUTSIDE);
-                if Some(&class) == own && take(&mut goes, other) {
-                    queue.push(other);
-                } else if Some(&class) != own
-                    && class != OUTSIDE
-                    && stays.get(other).copied().unwrap_or(false)
-                {
-                    part.around.push(class);
-                }
+/// Gives the disc around the middle of each part to one class: the one that has most of it, or the
+/// highest or lowest in it, as asked.
+fn settle(field: &mut [u32], parts: &[Part], disc: Disc, prefer: Prefer) {
+    for part in parts {
+        let middle = part.middle(disc.columns);
+        let mut found: BTreeMap<u32, usize> = BTreeMap::new();
+        for class in disc.around(middle, field.len()).filter_map(|node| field.get(node)) {
+            if *class != OUTSIDE {
+                *found.entry(*class).or_default() += 1;
             }
         }
-        parts.push(part);
+        let chosen = match prefer {
+            Prefer::Nearest => found.iter().max_by_key(|(_, count)| **count),
+            Prefer::Higher => found.last_key_value(),
+            Prefer::Lower => found.first_key_value(),
+        };
+        let Some((&class, _)) = chosen else { continue };
+        for node in disc.around(middle, field.len()) {
+            if let Some(slot) = field.get_mut(node).filter(|slot| **slot != OUTSIDE) {
+                *slot = class;
+            }
+        }
     }
-    parts
-}
-
-/// Whether a flag was set; it is not any more.
-fn take(flags: &mut [bool], index: usize) -> bool {
-    flags.get_mut(index).is_some_and(std::mem::take)
-}
-
-/// The nodes beside a node, along the mesh's edges: rows, columns, and the one diagonal.
-fn neighbours(node: usize, columns: usize, count: usize) -> impl Iterator<Item = usize> {
-    let steps = [1, columns, columns + 1];
-    steps
-        .into_iter()
-        .flat_map(move |step| [node.checked_add(step), node.checked_sub(step)])
-        .flatten()
-        .filter(move |other| *other < count)
 }
 
 /// The classes of all the mesh's vertices: a vertex off the lattice keeps its own class where a node
@@ -192,4 +123,39 @@ pub fn spread_to_extras(mesh: &Mesh, classes: &[u32], field: &[u32]) -> Vec<u32>
         }
     }
     all
+}
+
+#[cfg(test)]
+mod tests {
+    use geo::{MultiPolygon, Rect, coord};
+
+    use super::*;
+    use crate::surface::Lattice;
+
+    /// Two pairs of squares of two classes meet in a point, the worst of places.
+    #[test]
+    fn where_zones_meet_crosswise_one_of_them_gets_through() {
+        let square = Rect::new(coord! { x: 0.0, y: 0.0 }, coord! { x: 120.0, y: 120.0 });
+        let field = MultiPolygon(vec![square.to_polygon()]);
+        let mesh = Mesh::fill(&field, &[], &[], Lattice::over(&field, 3.0).unwrap()).unwrap();
+        let east = |i: usize| mesh.position(u32::try_from(i).unwrap()).x > 60.0;
+        let north = |i: usize| mesh.position(u32::try_from(i).unwrap()).y > 60.0;
+        let count = mesh.inside.len() + mesh.extras.len();
+        let classes: Vec<u32> = (0..count).map(|i| u32::from(east(i) == north(i))).collect();
+        let columns = mesh.lattice.columns();
+        let away = |node: &usize| {
+            let at = mesh.position(u32::try_from(*node).unwrap());
+            (at.x - 60.0).hypot(at.y - 60.0)
+        };
+        let middle = (0..mesh.inside.len()).min_by(|a, b| away(a).total_cmp(&away(b))).unwrap();
+        for width in [12.0, 18.0, 24.0, 30.0] {
+            let disc = Disc { columns, radius: 0.5 * width / 3.0 };
+            for (prefer, winner) in [(Prefer::Higher, 1), (Prefer::Lower, 0)] {
+                let opened = open(&mesh, &classes, width, prefer);
+                let around: Vec<u32> =
+                    disc.around(middle, mesh.inside.len()).map(|node| opened[node]).collect();
+                assert_eq!(around, vec![winner; around.len()], "{width} m");
+            }
+        }
+    }
 }

@@ -281,10 +281,10 @@ def check_borders(report, inputs, outputs, plane, surface):
 
 def check_clean_up(report, outputs, plane):
     """No zone too small, no part too narrow."""
-    small, narrow = faults(outputs, list(plane.geometry(outputs.zones)))
+    found = faults(outputs, list(plane.geometry(outputs.zones)))
     stated = outputs.totals["clean_up"]
-    report.check("no zone is under min_zone", not small, "; ".join(small) or f"{stated['min_zone']}")
-    report.check("no part is narrower than min_width", not narrow, "; ".join(narrow) or f"{stated['min_width']}")
+    asked = f"{stated['min_zone']}, {stated['min_width']}"
+    report.check("no zone is under min_zone, no part under min_width", not found, "; ".join(found) or asked)
 
 
 def check_warnings(report, inputs, outputs):

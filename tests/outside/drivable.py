@@ -20,20 +20,20 @@ def narrow_area(flat, number, diameter, near):
 
 
 def faults(outputs, flat):
-    """What is too small or too narrow: (too small, too narrow) zone numbers with figures."""
+    """What is too small or too narrow: zone numbers with figures."""
     stated = outputs.totals["clean_up"]
     unit = "acres" if "acres" in outputs.totals["total"] else "hectares"
     step = float(outputs.totals["surface"]["grid"]) * METRES[unit]
     least = float(stated["min_zone"]) * SQUARE[unit]
     width = float(stated["min_width"]) * METRES[unit]
-    small, narrow = [], []
+    found = []
     for number, zone in enumerate(flat):
         others = flat[:number] + flat[number + 1 :]
         has_neighbour = any(zone.intersection(other).length > 0 for other in others)
         if has_neighbour and zone.area < least * (1 - 1e-5):
-            small.append(f"zone {number + 1}: {zone.area:.0f} m2 of {least:.0f}")
+            found.append(f"zone {number + 1} is too small: {zone.area:.0f} m2 of {least:.0f}")
         area = narrow_area(flat, number, width - step, CORNER * step)
         # A disc of 64 corners is short of the circle by a millimetre and a half.
         if area > 0.05:
-            narrow.append(f"zone {number + 1}: {area:.2f} m2")
-    return small, narrow
+            found.append(f"zone {number + 1} is too narrow on {area:.2f} m2")
+    return found

@@ -14,6 +14,9 @@ const [chromium, plans, shots] = process.argv.slice(2);
 const faults = [];
 const fault = (job, said) => faults.push(`${job}: ${said}`);
 
+// Names of jobs are as they come; those of pictures are plain.
+const shot = (job, what) => path.join(shots, `${job.replace(/[^\w-]/g, '').slice(0, 40)}-${what}`);
+
 // What must hold of an open page: nothing is wider than it or cut off, no two labels of a map overlap.
 function look() {
   const found = [];
@@ -58,7 +61,7 @@ async function open(browser, file, job, width) {
 async function judge(browser, file, job) {
   for (const [device, width] of [['desktop', 1200], ['phone', 390]]) {
     const page = await open(browser, file, job, width);
-    await page.screenshot({ path: path.join(shots, `${job}-${device}.png`), fullPage: true });
+    await page.screenshot({ path: shot(job, `${device}.png`), fullPage: true });
     for (const said of await page.evaluate(look)) fault(job, `${device}: ${said}`);
     // The page has no script of its own; axe's is put in by the browser's debugger.
     await page.evaluate(axe);
@@ -71,7 +74,7 @@ async function judge(browser, file, job) {
   }
   for (const format of ['Letter', 'A4']) {
     const page = await open(browser, file, job, 800);
-    const pdf = path.join(shots, `${job}-${format.toLowerCase()}.pdf`);
+    const pdf = shot(job, `${format.toLowerCase()}.pdf`);
     await page.pdf({ path: pdf, format, printBackground: true, preferCSSPageSize: false });
     const pages = Number(/Pages:\s+(\d+)/.exec(execFileSync('pdfinfo', [pdf], { encoding: 'utf8' }))[1]);
     if (pages > 2) fault(job, `${format}: ${pages} pages, expected 2 at most`);

@@ -33,7 +33,8 @@ fn job(name: &str) -> Folder {
     let mut samples = "id,longitude,latitude,cec\n".to_owned();
     for row in 0..4 {
         for column in 0..4 {
-            let (east, north) = (0.0003 + 0.0006 * f64::from(column), 0.0002 + 0.0004 * f64::from(row));
+            let (east, north) =
+                (0.0003 + 0.0006 * f64::from(column), 0.0002 + 0.0004 * f64::from(row));
             // One sample does not fit, so that it is named.
             let cec = if (row, column) == (1, 1) { 29.0 } else { 7.0 + f64::from(row) * 2.0 };
             let (x, y) = (-85.2 + east, 40.4 + north);
@@ -62,7 +63,8 @@ fn make(name: &str) -> Made {
 }
 
 fn parse(text: &str) -> Document<'_> {
-    Document::parse_with_options(text, ParsingOptions { allow_dtd: true, ..Default::default() }).unwrap()
+    Document::parse_with_options(text, ParsingOptions { allow_dtd: true, ..Default::default() })
+        .unwrap()
 }
 
 /// Names of elements and of their attributes, in order; leader lines and CEC depend on room, so
@@ -73,7 +75,8 @@ fn shape(text: &str, deep: bool) -> Vec<String> {
         let attributes: Vec<&str> = node.attributes().map(|attribute| attribute.name()).collect();
         format!("{} {}", node.tag_name().name(), attributes.join(" "))
     };
-    let inside = |node: &Node<'_, '_>| node.ancestors().skip(1).any(|above| above.has_tag_name("svg"));
+    let inside =
+        |node: &Node<'_, '_>| node.ancestors().skip(1).any(|above| above.has_tag_name("svg"));
     let elements = document.descendants().filter(Node::is_element);
     elements.filter(|node| deep || !inside(node)).map(named).collect()
 }
@@ -102,7 +105,8 @@ fn names_come_back_as_they_were_given() {
     let made = make(HOSTILE[0]);
     let name = "<script>alert(1)</script><!--";
     let sheet = parse(&made.sheet);
-    let label = sheet.descendants().find(|node| node.has_tag_name("bdi") && node.text() == Some(name));
+    let label =
+        sheet.descendants().find(|node| node.has_tag_name("bdi") && node.text() == Some(name));
     assert!(label.is_some(), "the tier's label is in the sheet");
     let kml = parse(&made.kml);
     let told = kml.descendants().filter(|node| node.has_tag_name("description"));

@@ -29,10 +29,8 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
         rows.push(Row { name: "Samples left out", value });
     }
     let field = &plan.field;
-    let sources = [
-        ("Boundary in", &field.boundary_coordinates),
-        ("Samples in", &field.samples_coordinates),
-    ];
+    let sources =
+        [("Boundary in", &field.boundary_coordinates), ("Samples in", &field.samples_coordinates)];
     rows.extend(sources.map(|(name, source)| Row { name, value: shortened(&source.crs, LONGEST) }));
     rows.push(Row {
         name: "Areas",

@@ -100,7 +100,8 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
         cautions: &CAUTIONS,
         made: made::rows(plan),
     };
-    let fault = |error: askama::Error| FormatError { file: "sheet.html", reason: error.to_string() };
+    let fault =
+        |error: askama::Error| FormatError { file: "sheet.html", reason: error.to_string() };
     let mut text = sheet.render().map_err(fault)?;
     text.push('\n');
     Ok(vec![OutputFile::new("sheet.html", text)])

@@ -12,7 +12,8 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
     let cec = || plan.field.samples.iter().map(|sample| sample.cec);
     let count = plan.field.samples.len();
     let mean = cec().sum::<f64>() / count as f64;
-    let (low, high) = (cec().fold(f64::INFINITY, f64::min), cec().fold(f64::NEG_INFINITY, f64::max));
+    let (low, high) =
+        (cec().fold(f64::INFINITY, f64::min), cec().fold(f64::NEG_INFINITY, f64::max));
     let mut rows = vec![
         Row { name: "Samples", value: count.to_string() },
         Row { name: "Mean CEC, meq/100 g", value: format!("{mean:.1}") },

@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use geo::{Coord, MultiPolygon};
 
 use super::fault;
-use super::furniture::{frame, scale_bar, BELOW};
+use super::furniture::{BELOW, frame, scale_bar};
 use super::labels::{Kind, Page};
 use super::marks::labels;
 use super::palette::Colour;
@@ -202,4 +202,3 @@ fn second_looks(
     labels(svg, &page.into_labels().placed, &letters);
     Ok(())
 }
-

@@ -76,16 +76,18 @@ impl Free {
     }
 
     /// The runs of cells that a box touches; none when it is not all in the frame.
-    fn cells(&self, area: Rect<f64>) -> Option<impl Iterator<Item = (usize, usize, usize)> + use<>> {
+    fn cells(
+        &self,
+        area: Rect<f64>,
+    ) -> Option<impl Iterator<Item = (usize, usize, usize)> + use<>> {
         let (low, high) = (area.min() / CELL, area.max() / CELL);
         let inside = low.x >= 0.0
             && low.y >= 0.0
             && high.x <= self.columns as f64
             && high.y <= self.rows as f64;
         let (first, end) = (whole(low.x.floor()), whole(high.x.ceil()));
-        inside.then(|| {
-            (whole(low.y.floor())..whole(high.y.ceil())).map(move |row| (row, first, end))
-        })
+        inside
+            .then(|| (whole(low.y.floor())..whole(high.y.ceil())).map(move |row| (row, first, end)))
     }
 }
 

@@ -35,19 +35,14 @@ pub fn corners(
     letters: &Letters,
 ) -> Result<(), CrsError> {
     let (right, bottom) = (paper.width, paper.height);
-    for (x, y, anchor) in [
-        (0.0, 0.0, "start"),
-        (right, 0.0, "end"),
-        (0.0, bottom, "start"),
-        (right, bottom, "end"),
-    ] {
-        let place = frame.to_wgs84(paper.place(Coord { x, y }))?;
-        let text_y = if y == 0.0 { -9.0 } else { y + 18.0 };
-        let text = degrees(place);
+    for (x, y) in [(0.0, 0.0), (right, 0.0), (0.0, bottom), (right, bottom)] {
+        let text = degrees(frame.to_wgs84(paper.place(Coord { x, y }))?);
+        let width = letters.width(&text, SMALL, false);
+        let left = if x == 0.0 { 0.0 } else { right - width };
+        let base = if y == 0.0 { -9.0 } else { bottom + 18.0 };
         svg.add(format_args!(
-            "<text x=\"{x:.0}\" y=\"{text_y:.1}\" text-anchor=\"{anchor}\" font-size=\"{SMALL}\" \
-             textLength=\"{:.1}\" lengthAdjust=\"spacingAndGlyphs\">{text}</text>",
-            letters.width(&text, SMALL, false)
+            "<text x=\"{left:.1}\" y=\"{base:.1}\" font-size=\"{SMALL}\" \
+             textLength=\"{width:.1}\" lengthAdjust=\"spacingAndGlyphs\">{text}</text>"
         ));
     }
     Ok(())

@@ -139,7 +139,8 @@ impl<'a> Page<'a> {
             let largest = subject.kind.sizes().first().copied().unwrap_or(12.0);
             let coarse = subject.ground.simplify(COARSE);
             let dot = Coord { x: DOT, y: DOT };
-            let found = pole(&coarse, unit * largest, self.dots, dot).filter(|pole| pole.times > 0.0);
+            let found =
+                pole(&coarse, unit * largest, self.dots, dot).filter(|pole| pole.times > 0.0);
             // A sliver may have no room at all, but a place.
             let place = found.map(|pole| pole.at);
             let place = place.or_else(|| subject.ground.interior_point().map(Coord::from));
@@ -186,7 +187,8 @@ impl<'a> Page<'a> {
         for (dot, text) in self.dots.iter().zip(texts) {
             let half = self.half(text, size, kind) - Coord { x: 1.5, y: 1.5 };
             let (x, y) = (half.x + DOT + GAP, half.y + DOT + GAP);
-            let around = [(0.0, y), (0.0, -y), (x, 0.0), (-x, 0.0), (x, y), (-x, y), (x, -y), (-x, -y)];
+            let around =
+                [(0.0, y), (0.0, -y), (x, 0.0), (-x, 0.0), (x, y), (-x, y), (x, -y), (-x, -y)];
             let places = around.into_iter().map(|(x, y)| *dot + Coord { x, y });
             let free = |at: &Coord<f64>| self.taken.is_free(Rect::new(*at - half, *at + half));
             if let Some(at) = places.into_iter().find(free) {
@@ -197,7 +199,14 @@ impl<'a> Page<'a> {
         }
     }
 
-    fn put(&mut self, kind: Kind, text: String, at: Coord<f64>, size: f64, leader: Option<Coord<f64>>) {
+    fn put(
+        &mut self,
+        kind: Kind,
+        text: String,
+        at: Coord<f64>,
+        size: f64,
+        leader: Option<Coord<f64>>,
+    ) {
         let half = self.half(&text, size, kind);
         let label = Label { kind, text, at, half, size, leader };
         for free in [&mut self.taken, &mut self.ground] {

@@ -73,9 +73,7 @@ fn amounts(svg: &mut Svg, plan: &Plan, amount: &Amount, y: f64, width: f64) {
 
 /// A text cut to a width.
 pub fn cut(text: &str, width: f64, size: f64, letters: &Letters) -> String {
-    let fits = |count: &usize| {
-        letters.width(&shortened(text, *count), size, false) <= width
-    };
+    let fits = |count: &usize| letters.width(&shortened(text, *count), size, false) <= width;
     let count = (1..=text.chars().count().min(200)).rev().find(fits).unwrap_or(1);
     shortened(text, count)
 }

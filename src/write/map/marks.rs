@@ -36,13 +36,13 @@ pub fn labels(svg: &mut Svg, labels: &[Label], letters: &Letters) {
 fn label(svg: &mut Svg, label: &Label, letters: &Letters) {
     let Label { kind, text, at, half, size, .. } = label;
     let width = letters.width(text, *size, kind.is_bold());
-    let base = at.y + DIGIT / 2.0 * size;
+    // Viewers differ in how they set text at its middle or end and stretch it: it begins here.
+    let (left, base) = (at.x - width / 2.0, at.y + DIGIT / 2.0 * size);
     if *kind == Kind::Cec {
         svg.add(format_args!(
-            "<text x=\"{:.1}\" y=\"{base:.1}\" font-size=\"{size}\" text-anchor=\"middle\" \
-             textLength=\"{width:.1}\" lengthAdjust=\"spacingAndGlyphs\" stroke=\"#fff\" \
+            "<text x=\"{left:.1}\" y=\"{base:.1}\" font-size=\"{size}\" textLength=\"{width:.1}\" \
+             lengthAdjust=\"spacingAndGlyphs\" stroke=\"#fff\" \
              stroke-width=\"3\" stroke-linejoin=\"round\" paint-order=\"stroke\">{}</text>",
-            at.x,
             escaped(text)
         ));
         return;
@@ -50,15 +50,14 @@ fn label(svg: &mut Svg, label: &Label, letters: &Letters) {
     let weight = if kind.is_bold() { "bold" } else { "normal" };
     svg.add(format_args!(
         "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"{:.1}\" rx=\"{:.1}\" fill=\"#fff\"{}/>\
-         <text x=\"{:.1}\" y=\"{base:.1}\" font-size=\"{size}\" font-weight=\"{weight}\" \
-         text-anchor=\"middle\" textLength=\"{width:.1}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>",
+         <text x=\"{left:.1}\" y=\"{base:.1}\" font-size=\"{size}\" font-weight=\"{weight}\" \
+         textLength=\"{width:.1}\" lengthAdjust=\"spacingAndGlyphs\">{}</text>",
         at.x - half.x,
         at.y - half.y,
         2.0 * half.x,
         2.0 * half.y,
         0.25 * size,
         if label.leader.is_some() { " stroke=\"#111\" stroke-width=\".8\"" } else { "" },
-        at.x,
         escaped(text)
     ));
 }

@@ -37,9 +37,17 @@ const BESIDE: f64 = 40.0;
 const MARGIN: f64 = 20.0;
 const TITLE: f64 = 34.0;
 
-/// The map as a picture.
+/// The map with its title and legend, as SVG.
+///
+/// # Errors
+/// When a position of the plan has no place on the map.
+pub fn map_svg(plan: &Plan) -> Result<String, FormatError> {
+    Map::new(plan, f64::INFINITY)?.by_itself()
+}
+
+/// The map as pictures.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
-    let svg = Map::new(plan, f64::INFINITY)?.by_itself()?;
+    let svg = map_svg(plan)?;
     let pixels = png(&svg).map_err(fault)?;
     Ok(vec![OutputFile::new("zones.svg", svg), OutputFile::new("zones.png", pixels)])
 }

@@ -121,7 +121,10 @@ mod tests {
             assert!((found - expected).abs() < 1e-3);
         }
         let colour = rate_colour(1, 3);
-        assert!((oklab(colour.linear())[0] - colour.lightness).abs() < 1e-6, "within what is shown");
+        assert!(
+            (oklab(colour.linear())[0] - colour.lightness).abs() < 1e-6,
+            "within what is shown"
+        );
     }
 
     /// With up to six rates neighbours differ by 0.07 or more, several times what is just seen
@@ -130,10 +133,12 @@ mod tests {
     fn rates_are_told_apart_by_every_reader() {
         for ranks in 2..=6 {
             for eyes in [PLAIN, PROTANOPIA, DEUTERANOPIA] {
-                let seen: Vec<_> = (0..ranks).map(|rank| seen(rate_colour(rank, ranks), eyes)).collect();
+                let seen: Vec<_> =
+                    (0..ranks).map(|rank| seen(rate_colour(rank, ranks), eyes)).collect();
                 for pair in seen.windows(2) {
                     let darker = pair[0][0] - pair[1][0];
-                    let apart = pair[0].iter().zip(pair[1]).map(|(a, b)| (a - b).powi(2)).sum::<f64>();
+                    let apart =
+                        pair[0].iter().zip(pair[1]).map(|(a, b)| (a - b).powi(2)).sum::<f64>();
                     assert!(darker > 0.06, "{ranks} rates: darker by {darker}");
                     assert!(apart.sqrt() > 0.07, "{ranks} rates: {apart}");
                 }

@@ -142,8 +142,7 @@ impl Around {
         let mut inside = false;
         let mut nearest = f64::INFINITY;
         for &[a, b] in &self.edges {
-            if (a.y > at.y) != (b.y > at.y)
-                && at.x < a.x + (at.y - a.y) / (b.y - a.y) * (b.x - a.x)
+            if (a.y > at.y) != (b.y > at.y) && at.x < a.x + (at.y - a.y) / (b.y - a.y) * (b.x - a.x)
             {
                 inside = !inside;
             }
@@ -191,7 +190,8 @@ mod tests {
     /// or below, where 3.5 is free: 1.75 times its height.
     #[test]
     fn beside_a_dot() {
-        let field = polygon![(x: 0.0, y: 0.0), (x: 8.0, y: 0.0), (x: 8.0, y: 8.0), (x: 0.0, y: 8.0)];
+        let field =
+            polygon![(x: 0.0, y: 0.0), (x: 8.0, y: 0.0), (x: 8.0, y: 8.0), (x: 0.0, y: 8.0)];
         let dot = Coord { x: 0.5, y: 0.5 };
         let found = pole(&field, HALF, &[Coord { x: 4.0, y: 4.0 }], dot).unwrap();
         assert!((found.times - 1.75).abs() <= PRECISION, "{found:?}");

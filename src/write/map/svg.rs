@@ -30,7 +30,7 @@ pub fn legible(text: &str) -> String {
 
 /// The same between and inside tags: XML's own signs become entities.
 pub fn escaped(text: &str) -> String {
-    quick_xml::escape::escape(&legible(text)).into_owned()
+    quick_xml::escape::escape(legible(text)).into_owned()
 }
 
 /// A text of at most so many letters, with three dots where some were left out.
@@ -90,7 +90,8 @@ mod tests {
     /// A parser of XML reads back what was put in.
     #[test]
     fn hostile_text_comes_back_as_it_was() {
-        for text in ["<script>alert(1)</script>", "\"'&amp;]]>", "\u{202e}עברית", "🌾 field"] {
+        for text in ["<script>alert(1)</script>", "\"'&amp;]]>", "\u{202e}עברית", "🌾 field"]
+        {
             let page = format!("<a b=\"{0}\">{0}</a>", escaped(text));
             let read = Document::parse(&page).unwrap();
             assert_eq!(read.root_element().text(), Some(text));

@@ -1,6 +1,6 @@
 //! After the clean-up zones tile the field and none is too small, whatever the field and the samples.
-//! Their width is measured by GEOS: `tests/outside/check.py` judges it on the demo farm,
-//! `tests/outside/random_fields.py` tells it on random fields.
+//! Their width is judged by GEOS: `tests/outside/check.py` on the demo farm, `random_fields.py` on
+//! random fields.
 
 use geo::{Area, Coord};
 use landplaster::geometry::{Coverage, Face};

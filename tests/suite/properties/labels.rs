@@ -9,7 +9,7 @@ use landplaster::field::{Boundary, Field, RawSample};
 use landplaster::job::Job;
 use landplaster::plan::{Plan, plan};
 use landplaster::projection::{Coordinates, Frame};
-use landplaster::write::files;
+use landplaster::write::map_svg;
 use proptest::prelude::*;
 use resvg::usvg::roxmltree::{Document, Node};
 
@@ -81,7 +81,8 @@ struct Picture {
 
 fn picture(svg: &str) -> Picture {
     let document = Document::parse(svg).unwrap();
-    let all = |name: &'static str| document.descendants().filter(move |node| node.has_tag_name(name));
+    let all =
+        |name: &'static str| document.descendants().filter(move |node| node.has_tag_name(name));
     let map = all("g").find(|node| node.attribute("transform") == Some("translate(0 64)")).unwrap();
     let inside = |name: &'static str| map.descendants().filter(move |node| node.has_tag_name(name));
     let zones = inside("path").filter_map(|node| {
@@ -113,9 +114,14 @@ fn picture(svg: &str) -> Picture {
         let (width, size) = (number(&node, "textLength"), number(&node, "font-size"));
         let at = Coord { x: number(&node, "x"), y: number(&node, "y") };
         // A digit is 0.742 high.
-        let low = Coord { x: at.x - width / 2.0, y: at.y - 0.742 * size };
-        let high = Coord { x: at.x + width / 2.0, y: at.y };
-        Label { text: node.text().unwrap().to_owned(), area: Rect::new(low, high), pill: false, end: None }
+        let low = Coord { x: at.x, y: at.y - 0.742 * size };
+        let high = Coord { x: at.x + width, y: at.y };
+        Label {
+            text: node.text().unwrap().to_owned(),
+            area: Rect::new(low, high),
+            pill: false,
+            end: None,
+        }
     });
     let dots = inside("circle").filter(|node| node.attribute("r") == Some("2.6"));
     let dots = dots.map(|node| Coord { x: number(&node, "cx"), y: number(&node, "cy") });
@@ -148,10 +154,7 @@ proptest! {
     #[test]
     fn labels_have_their_room(case in case(), clean_up in any::<bool>()) {
         let Some(plan) = planned(&case, clean_up) else { return Err(TestCaseError::reject("no plan")) };
-        let files = files(&plan).unwrap();
-        let svg = files.iter().find(|file| file.name == "zones.svg").unwrap();
-        let Picture { zones, labels, dots, frame, without } =
-            picture(std::str::from_utf8(&svg.bytes).unwrap());
+        let Picture { zones, labels, dots, frame, without } = picture(&map_svg(&plan).unwrap());
         prop_assert_eq!(zones.len(), plan.zones.len());
         prop_assert_eq!(dots.len(), plan.field.samples.len());
         let rates: Vec<&Label> = labels.iter().filter(|label| label.pill).collect();
