@@ -131,8 +131,8 @@ fn picture(svg: &str) -> Picture {
         let corner = Coord { x: right.parse().ok()?, y: bottom.parse().ok()? };
         Some(Rect::new(Coord { x: 0.5, y: 0.5 }, corner))
     });
-    let said = all("text").filter_map(|node| node.text());
-    let without = said.filter_map(|text| text.split_once("too small for a number: ")).next();
+    let mut said = all("text").filter_map(|node| node.text());
+    let without = said.find_map(|text| text.split_once("too small for a number: "));
     Picture {
         zones: zones.collect(),
         labels: pills.chain(cec).collect(),
