@@ -11,7 +11,7 @@ use geo::{Coord, LineString, MultiPolygon, Polygon};
 use landplaster::field::{Boundary, Field, RawSample};
 use landplaster::plan::{Settings, SurfaceSettings, Unspread, plan};
 use landplaster::projection::Coordinates;
-use landplaster::soil::Tiers;
+use landplaster::soil::{SodicLayer, Tiers};
 use landplaster::units::{Length, System};
 
 /// The south-western corner, and the sides in degrees: about 970 m square.
@@ -45,6 +45,7 @@ fn field(count: usize) -> Field {
             wgs84: place((east, north)),
             cec: Some(13.5 + 8.0 * wave + 0.5 * share(number, 0.618_033_988_749_895)),
             cations: None,
+            esp: None,
         }
     });
     let wgs84 = || Coordinates { crs: "WGS 84".into(), accuracy: None };
@@ -66,6 +67,8 @@ fn settings(nodes: usize) -> Settings {
         clean_up: None,
         rows: None,
         unspread: Unspread::default(),
+        order: None,
+        sodic: SodicLayer::default(),
         warnings: Vec::new(),
     }
 }

@@ -214,8 +214,9 @@ def pond_quarter():
 def laboratory(ids, values):
     """The laboratory's table: extracted nutrients in ppm, CEC by summation, saturations in percent."""
     rng = np.random.Generator(np.random.PCG64(2204))
+    salt = np.random.Generator(np.random.PCG64(2205))  # its own, so that the others stay as they are
     header = ["Lab No", "Sample ID", "Soil pH", "Buffer pH", "OM %", "P ppm", "K ppm", "Mg ppm"]
-    header += ["Ca ppm", "CEC meq/100g", "K sat %", "Mg sat %", "Ca sat %", "H sat %"]
+    header += ["Ca ppm", "CEC meq/100g", "K sat %", "Mg sat %", "Ca sat %", "H sat %", "Na ppm"]
     rows = []
     for i, (name, cec) in enumerate(zip(ids, values)):
         ph = min(max(6.4 + rng.normal(0, 0.35), 5.6), 7.2)
@@ -228,6 +229,8 @@ def laboratory(ids, values):
         row = [26418 + i, name, f"{ph:.1f}", f"{buffer:.1f}", f"{0.9 + 0.13 * cec + rng.normal(0, 0.15):.1f}"]
         row += [round(12 + 30 * rng.gamma(2, 0.6)), *(round(p) for p in ppm), f"{cec:.1f}"]
         row += [f"{potassium:.1f}", f"{magnesium:.1f}", f"{calcium:.1f}", f"{acid:.1f}"]
+        # Sodium is measured beside the sum, as laboratories in humid country do.
+        row.append(round(salt.uniform(0.2, 0.8) / 100 * cec * 230))
         rows.append(row)
     rows[22][1] = "PQ-O23"  # typed at the laboratory with a letter O: it belongs to PQ-023
     # A laboratory sorts by nothing that a map knows: the second tray came out first.

@@ -2,8 +2,10 @@
 
 mod clean_up;
 mod model;
+mod ordering;
 mod second_look;
 mod settings;
+mod soil_reasons;
 mod sureness;
 
 use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon};
@@ -12,12 +14,14 @@ pub use clean_up::{CleanedUp, TierChange};
 pub use model::{KrigingReport, SurfaceReport};
 pub use second_look::SecondLook;
 pub use settings::{CleanUp, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
+pub use soil_reasons::{SampleReasons, SoilReasons};
 
 pub use crate::zones::Prefer;
 
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
 use crate::geometry::{Coverage, geodesic_area, is_sound};
+use crate::order::Order;
 use crate::projection::CrsError;
 use crate::soil::{Tier, high_mean};
 use crate::surface::{Choice, Lattice, Point, SurfaceError};
@@ -25,6 +29,7 @@ use crate::tonnage::{Amount, Tonnage, tonnage};
 use crate::units::{Area, Length, Mass, Quantity, Rate};
 use crate::written;
 use model::Model;
+use ordering::order_of;
 use second_look::second_looks;
 use sureness::certainty_of;
 
@@ -102,6 +107,10 @@ pub struct Plan {
     pub certainty: Option<Certainty>,
     /// Samples that do not fit their neighbours.
     pub second_looks: Vec<SecondLook>,
+    /// What is ordered, trucked and loaded; none unless the settings ask for it.
+    pub order: Option<Order>,
+    /// What the soil test says beside the CEC; none if it has no cations and no sodium.
+    pub soil: Option<SoilReasons>,
     /// What somebody should look at before using the plan.
     pub warnings: Vec<String>,
 }
@@ -193,7 +202,9 @@ pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     let cautious = model.cautious.as_ref();
     let certainty =
         certainty_of(&plan.zones, &faces, &pieces.coverage, grid, surface, cautious, &tiers);
-    let mut plan = Plan { cleaned_up, certainty, second_looks, ..plan };
+    let soil = SoilReasons::new(&plan.field, &plan.settings.sodic);
+    let mut plan = Plan { cleaned_up, certainty, second_looks, soil, ..plan };
+    plan.order = order_of(&plan);
     plan.warnings = warnings(&plan);
     check(&plan)?;
     Ok(plan)
@@ -290,6 +301,8 @@ impl Drawn {
             cleaned_up: None,
             certainty: None,
             second_looks: Vec::new(),
+            order: None,
+            soil: None,
             warnings: Vec::new(),
         }
     }
@@ -316,6 +329,7 @@ fn warnings(plan: &Plan) -> Vec<String> {
         )),
         Some(_) => {}
     }
+    warnings.extend(plan.soil.iter().flat_map(SoilReasons::warnings));
     warnings
 }
 

@@ -51,7 +51,9 @@ fn remove(folder: &Path) -> io::Result<()> {
 fn fill(fresh: &Path, files: &[OutputFile]) -> io::Result<()> {
     fs::create_dir(fresh)?;
     for OutputFile { name, bytes } in files {
-        let mut file = File::create_new(fresh.join(name))?;
+        let path = fresh.join(name);
+        fs::create_dir_all(path.parent().unwrap_or(fresh))?;
+        let mut file = File::create_new(path)?;
         file.write_all(bytes)?;
         file.sync_all()?;
     }

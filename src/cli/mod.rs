@@ -3,10 +3,13 @@
 
 mod disk;
 mod failure;
+mod inspect;
 mod load;
+mod order;
 mod pans;
 mod plan;
 mod saving;
+mod soil;
 mod spreader;
 mod summary;
 
@@ -26,6 +29,8 @@ struct Line {
 enum Command {
     /// Plan a field: rate zones, acres and tons
     Plan(plan::Arguments),
+    /// Look into zones or task data before going to the field: what a controller would see
+    Inspect(inspect::Arguments),
     /// Set the spreader: gate opening, belt speed and controller constant for a field's rates
     Spreader(spreader::Arguments),
     /// Read a catch-pan test: pattern, overlap, swath and remedies
@@ -33,19 +38,17 @@ enum Command {
 }
 
 /// Runs what the command line says. 0: done; 2: the input is at fault; 1: a file could not be
-/// written.
+/// written, or what was inspected departs from its format.
 #[expect(clippy::print_stderr, reason = "the one place where a failure is said")]
 pub fn run() -> ExitCode {
     let done = match Line::parse().command {
-        Command::Plan(arguments) => plan::run(&arguments),
-        Command::Spreader(arguments) => spreader::run(&arguments),
-        Command::Pans(arguments) => pans::run(&arguments),
+        Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Inspect(arguments) => inspect::run(&arguments),
+        Command::Spreader(arguments) => spreader::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Pans(arguments) => pans::run(&arguments).map(|()| ExitCode::SUCCESS),
     };
-    match done {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(failure) => {
-            eprintln!("error: {failure}");
-            failure.code()
-        }
-    }
+    done.unwrap_or_else(|failure| {
+        eprintln!("error: {failure}");
+        failure.code()
+    })
 }

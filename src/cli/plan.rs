@@ -2,10 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 use landplaster::field::{self, Field, Layer};
-use landplaster::job::Job;
+use landplaster::job::{Job, TaskDataEntry};
 use landplaster::plan::{self, Plan};
+use landplaster::spreader::{Machine, machine};
 use landplaster::{read, write};
 
 use super::failure::Failure;
@@ -35,9 +36,19 @@ pub struct Arguments {
     /// The folder that the job's own folder is made in
     #[arg(long, value_name = "DIR", default_value = "plans")]
     out: PathBuf,
+    /// Write this too: taskdata, the field's task for a rate controller (ISO 11783-10)
+    #[arg(long, value_name = "FORMAT")]
+    also: Vec<Extra>,
     /// Print the content of totals.json instead of a table
     #[arg(long)]
     json: bool,
+}
+
+/// What is written only when it is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+enum Extra {
+    #[value(name = "taskdata")]
+    TaskData,
 }
 
 /// A job with what its messages and paths go by.
@@ -53,10 +64,20 @@ struct Work {
 
 /// Plans a field and writes its folder.
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let plan = make(&work(arguments)?)?;
-    let files = write::files(&plan).map_err(|error| Failure::Write(error.to_string()))?;
-    let folder = disk::replace(&arguments.out, &plan.settings.job, &files)?;
-    if arguments.json { summary::json(&plan) } else { summary::table(&plan, &folder, &files) }
+    let mut work = work(arguments)?;
+    if arguments.also.contains(&Extra::TaskData) {
+        work.job.taskdata.get_or_insert(TaskDataEntry::default());
+    }
+    let task_data = work.job.task_data(&work.file, &work.name).map_err(Failure::input)?;
+    let plan = make(&work)?;
+    let output = write::output(&plan, task_data.as_ref())
+        .map_err(|error| Failure::Write(error.to_string()))?;
+    let folder = disk::replace(&arguments.out, &plan.settings.job, &output.files)?;
+    if arguments.json {
+        summary::json(&output.totals)
+    } else {
+        summary::table(&plan, &folder, &output)
+    }
 }
 
 fn work(arguments: &Arguments) -> Result<Work, Failure> {
@@ -77,9 +98,18 @@ fn work(arguments: &Arguments) -> Result<Work, Failure> {
 }
 
 fn make(work: &Work) -> Result<Plan, Failure> {
-    let settings = work.job.settings(&work.file, &work.name).map_err(Failure::input)?;
+    let machine = machine(work)?;
+    let settings = work.job.settings(&work.file, &work.name, machine.as_ref());
+    let settings = settings.map_err(Failure::input)?;
     let field = field(work)?;
     plan::plan(field, settings).map_err(Failure::input)
+}
+
+fn machine(work: &Work) -> Result<Option<Machine>, Failure> {
+    let Some(path) = &work.job.spreader else { return Ok(None) };
+    let path = work.folder.join(path);
+    let text = load::text("spreader", &path)?;
+    machine::read(&path.display().to_string(), &text).map(Some).map_err(Failure::input)
 }
 
 fn field(work: &Work) -> Result<Field, Failure> {

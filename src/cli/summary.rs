@@ -8,19 +8,21 @@ use landplaster::cautions::CAUTIONS;
 use landplaster::plan::{Method, Plan, SecondLook};
 use landplaster::surface::{Idw, Neighbors};
 use landplaster::units::{Area, Mass, Quantity, Rate};
-use landplaster::write::{OutputFile, totals};
+use landplaster::write::Output;
+use landplaster::write::taskdata::Report;
+use serde_json::Value;
 
 use super::failure::Failure;
+use super::{order, soil};
 
 /// Prints the content of `totals.json`.
-pub fn json(plan: &Plan) -> Result<(), Failure> {
-    let text =
-        serde_json::to_string_pretty(&totals(plan)).map_err(|e| Failure::Write(e.to_string()))?;
+pub fn json(totals: &Value) -> Result<(), Failure> {
+    let text = serde_json::to_string_pretty(totals).map_err(|e| Failure::Write(e.to_string()))?;
     print(&format!("{text}\n"))
 }
 
 /// Prints the tiers, the total, what to heed, and where the files are.
-pub fn table(plan: &Plan, folder: &Path, files: &[OutputFile]) -> Result<(), Failure> {
+pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure> {
     let mut lines = vec![heading(plan), String::new()];
     lines.extend(tiers(plan));
     lines.push(String::new());
@@ -29,14 +31,17 @@ pub fn table(plan: &Plan, folder: &Path, files: &[OutputFile]) -> Result<(), Fai
     lines.extend(certainty(plan));
     lines.extend(clean_up(plan));
     lines.extend(unspread(plan));
+    lines.extend(soil::lines(plan));
+    lines.extend(order::lines(plan));
     lines.extend(plan.second_looks.iter().map(|look| second_look(plan, look)));
     lines.extend(excluded(plan));
+    lines.extend(output.task_data.iter().flat_map(Report::lines));
     lines.extend(plan.warnings.iter().map(|warning| format!("warning: {warning}")));
     lines.push(String::new());
     lines.push("Before you spread:".into());
     lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));
     lines.push(String::new());
-    let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
+    let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
     lines.push(format!("Files in {}: {}", folder.display(), names.join(", ")));
     lines.push(String::new());
     print(&lines.join("\n"))
@@ -62,10 +67,11 @@ fn tiers(plan: &Plan) -> Vec<String> {
     let system = plan.settings.system;
     let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
     let rate = Rate::unit(system).symbol();
-    let mut rows = vec![["tier".into(), rate.into(), "zones".into(), area.into(), mass.into()]];
+    let mut rows =
+        vec![vec!["tier".to_owned(), rate.into(), "zones".into(), area.into(), mass.into()]];
     for (i, (tier, amount)) in plan.tiers.iter().enumerate() {
         let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
-        rows.push([
+        rows.push(vec![
             tier.label.clone(),
             format!("{:.2}", tier.rate.value_in(system)),
             zones.to_string(),
@@ -73,13 +79,21 @@ fn tiers(plan: &Plan) -> Vec<String> {
             format!("{:.2}", amount.printed_mass),
         ]);
     }
-    rows.push([
+    rows.push(vec![
         "whole field".into(),
         String::new(),
         plan.zones.len().to_string(),
         format!("{:.2}", plan.total.printed_area),
         format!("{:.2}", plan.total.printed_mass),
     ]);
+    // Rates of pure gypsum go right beside those of product.
+    if let Some(pure) = order::pure_rates(plan) {
+        let pure = pure.iter().map(|pure| format!("{:.2}", pure.value_in(system)));
+        let column = std::iter::once("pure gypsum".to_owned()).chain(pure).chain([String::new()]);
+        for (row, cell) in rows.iter_mut().zip(column) {
+            row.insert(2, cell);
+        }
+    }
     let width = |column: usize| {
         rows.iter()
             .filter_map(|row| row.get(column))
@@ -87,8 +101,9 @@ fn tiers(plan: &Plan) -> Vec<String> {
             .max()
             .unwrap_or(0)
     };
-    let widths: Vec<usize> = (0..5).map(width).collect();
-    let line = |row: &[String; 5]| {
+    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..columns).map(width).collect();
+    let line = |row: &Vec<String>| {
         let cells = row.iter().zip(&widths).enumerate().map(|(i, (cell, &width))| {
             if i == 0 { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
         });
@@ -225,7 +240,7 @@ fn excluded(plan: &Plan) -> Option<String> {
     (!ids.is_empty()).then(|| format!("Samples left out by the job: {}.", ids.join(", ")))
 }
 
-fn print(text: &str) -> Result<(), Failure> {
+pub fn print(text: &str) -> Result<(), Failure> {
     match io::stdout().lock().write_all(text.as_bytes()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         Err(error) => Err(Failure::Write(format!("standard output: {error}"))),

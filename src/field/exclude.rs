@@ -92,6 +92,7 @@ mod tests {
             wgs84: Coord { x: -85.2, y: 40.1 },
             cec: Some(10.0),
             cations: None,
+            esp: None,
         };
         (2..).zip(ids).map(sample).collect()
     }

@@ -1,6 +1,7 @@
 use geo::Coord;
 
 use crate::soil::Cations;
+use crate::units::Share;
 
 /// A soil sample as read, before it is checked against the field.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,6 +16,8 @@ pub struct RawSample {
     pub cec: Option<f64>,
     /// The base cations, where the source has them.
     pub cations: Option<Cations>,
+    /// The part of the CEC that sodium holds (ESP), where the source has it.
+    pub esp: Option<Share>,
 }
 
 impl RawSample {
@@ -39,6 +42,8 @@ pub struct Sample {
     pub cec: f64,
     /// The base cations, where the source has them.
     pub cations: Option<Cations>,
+    /// The part of the CEC that sodium holds (ESP), where the source has it.
+    pub esp: Option<Share>,
 }
 
 impl Sample {

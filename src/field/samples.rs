@@ -42,8 +42,8 @@ impl Samples {
                 Err(fault) => faults.push(fault),
                 Ok((position, inside)) => {
                     any_inside |= inside;
-                    let RawSample { id, place, wgs84, cations, .. } = sample;
-                    samples.push(Sample { id, place, position, wgs84, cec, cations });
+                    let RawSample { id, place, wgs84, cations, esp, .. } = sample;
+                    samples.push(Sample { id, place, position, wgs84, cec, cations, esp });
                 }
             }
         }
@@ -161,6 +161,7 @@ mod tests {
             wgs84: Coord { x, y },
             cec: Some(cec),
             cations: None,
+            esp: None,
         }
     }
 

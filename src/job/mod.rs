@@ -6,9 +6,13 @@
 mod entry;
 mod error;
 mod keep_out;
+mod order;
+mod prices;
 mod range;
 mod settings;
+mod sodic;
 mod surface;
+mod taskdata;
 mod zones;
 
 use std::path::PathBuf;
@@ -18,7 +22,11 @@ use serde::Deserialize;
 pub use entry::{BoundaryEntry, LaboratoryEntry, SamplesEntry};
 pub use error::JobError;
 pub use keep_out::KeepOutEntry;
+pub use order::OrderEntry;
+pub use prices::PricesEntry;
+pub use sodic::SodicEntry;
 pub use surface::{NeighborsEntry, SurfaceEntry};
+pub use taskdata::TaskDataEntry;
 pub use zones::{HeadingEntry, ZonesEntry};
 
 use crate::read::CationSettings;
@@ -56,12 +64,23 @@ pub struct Job {
     /// What becomes of small zones, rows, and ground that is not spread.
     #[serde(default)]
     pub zones: ZonesEntry,
+    /// The file of the spreader and its material.
+    pub spreader: Option<PathBuf>,
+    /// What is ordered, trucked and loaded.
+    pub order: Option<OrderEntry>,
+    /// What it costs.
+    pub prices: Option<PricesEntry>,
+    /// The layer that a sodic soil is reclaimed in.
+    #[serde(default)]
+    pub sodic: SodicEntry,
     /// What is kept from, the first first.
     #[serde(default)]
     pub keep_out: Vec<KeepOutEntry>,
     /// The tiers, from the lowest CEC; common practice when there are none.
     #[serde(default)]
     pub tier: Vec<TierSetting>,
+    /// How task data for rate controllers is written; it is not when absent.
+    pub taskdata: Option<TaskDataEntry>,
 }
 
 impl Job {
@@ -90,8 +109,13 @@ impl Job {
             cations: None,
             surface: SurfaceEntry::default(),
             zones: ZonesEntry::default(),
+            spreader: None,
+            order: None,
+            prices: None,
+            sodic: SodicEntry::default(),
             keep_out: Vec::new(),
             tier: Vec::new(),
+            taskdata: None,
         }
     }
 }

@@ -2,8 +2,10 @@
 
 use super::range::{fault, within};
 use super::{Job, JobError};
+use crate::order::{OrderSettings, RateBasis};
 use crate::plan::Settings;
 use crate::soil::{RateLimits, Tiers, high_tiers};
+use crate::spreader::Machine;
 use crate::units::{Length, Quantity, Rate, System, Written};
 
 /// The narrowest swath of a machine.
@@ -13,16 +15,27 @@ const WIDEST_SWATH: Length = Length::feet(200.0);
 
 impl Job {
     /// What the job comes to. `file` is the job file's name for messages, `name` what the job is
-    /// called unless it says.
+    /// called unless it says, `machine` what its spreader file holds.
     ///
     /// # Errors
     /// When tiers, limits or other settings make no sense or do not go together, or units are mixed
     /// without saying which.
-    pub fn settings(&self, file: &str, name: &str) -> Result<Settings, JobError> {
+    pub fn settings(
+        &self,
+        file: &str,
+        name: &str,
+        machine: Option<&Machine>,
+    ) -> Result<Settings, JobError> {
         let system = self.system(file)?;
-        let (tiers, mut warnings) = self.limits(file)?.hold(self.tiers(file)?, system);
+        let order = self.order(file, system, machine)?;
+        let tiers = as_spread(self.tiers(file)?, order.as_ref());
+        let (tiers, mut warnings) = self.limits(file)?.hold(tiers, system);
         warnings.extend(high_tiers(&tiers, system));
         let swath = self.swath(file)?;
+        if let Some(machine) = machine {
+            warnings.extend(machine.warnings.iter().cloned());
+            warnings.extend(other_swath(swath, machine, system));
+        }
         for (number, keep_out) in (1..).zip(&self.keep_out) {
             keep_out.check(file, number)?;
         }
@@ -35,8 +48,33 @@ impl Job {
             clean_up: self.zones.clean_up(file, swath)?,
             rows: self.zones.rows(file, swath)?,
             unspread: self.zones.unspread,
+            order,
+            sodic: self.sodic.layer(file)?,
             warnings,
         })
+    }
+
+    /// The order's settings, if the job says anything that an order is made by.
+    fn order(
+        &self,
+        file: &str,
+        system: System,
+        machine: Option<&Machine>,
+    ) -> Result<Option<OrderSettings>, JobError> {
+        if self.order.is_none() && self.prices.is_none() && machine.is_none() {
+            return Ok(None);
+        }
+        let entry = self.order.clone().unwrap_or_default();
+        let spreading = entry.spreading(file, machine)?;
+        Ok(Some(OrderSettings {
+            basis: entry.basis,
+            product: entry.product(file, machine)?,
+            extra: entry.extra(file)?,
+            delivery: entry.payload(file)?,
+            fill: spreading.map(|(fill, _)| fill),
+            driving: spreading.map(|(_, driving)| driving),
+            prices: self.prices.unwrap_or_default().prices(file, system)?,
+        }))
     }
 
     fn checked_name(&self, file: &str, otherwise: &str) -> Result<String, JobError> {
@@ -63,10 +101,19 @@ impl Job {
             zones.min_width,
             zones.tolerance,
             zones.cell_length,
+            self.sodic.depth,
         ]
         .map(of);
         let distances = self.keep_out.iter().map(|keep_out| Some(keep_out.distance.system));
-        let others = limits.into_iter().chain(lengths).chain([of(zones.min_zone)]);
+        let (task, order) = (self.taskdata.as_ref(), self.order.as_ref());
+        let single = [
+            of(zones.min_zone),
+            of(self.sodic.bulk_density),
+            of(order.and_then(|order| order.delivery)),
+            of(task.and_then(|task| task.cell)),
+            of(task.and_then(|task| task.position_lost)),
+        ];
+        let others = limits.into_iter().chain(lengths).chain(single);
         let mut written = rates.chain(others).chain(distances).flatten();
         let Some(first) = written.next() else { return Ok(System::default()) };
         if written.any(|other| other != first) {
@@ -104,6 +151,28 @@ impl Job {
         let expected = "5 ft to 200 ft (1.5 m to 61 m)";
         within(file, "swath", self.swath, NARROWEST_SWATH..=WIDEST_SWATH, expected)
     }
+}
+
+/// The tiers with rates of product, whatever they are written in.
+fn as_spread(mut tiers: Tiers, order: Option<&OrderSettings>) -> Tiers {
+    let pure = order.filter(|order| order.basis == RateBasis::PureGypsum);
+    if let Some(product) = pure.and_then(|order| order.product) {
+        tiers.change_rates(|pure| product.as_spread(pure));
+    }
+    tiers
+}
+
+/// A warning if the job's swath is not the spreader's, beyond a rounding to the inch.
+fn other_swath(swath: Option<Length>, machine: &Machine, system: System) -> Option<String> {
+    let swath = swath?;
+    let apart = (swath - machine.swath).as_inches().abs();
+    (apart > 1.0).then(|| {
+        format!(
+            "swath: found {} in the job and {} in the spreader's file; zones go by the first, hours by the second",
+            swath.show(system, 1),
+            machine.swath.show(system, 1),
+        )
+    })
 }
 
 /// The system that something is written in.

@@ -1,7 +1,8 @@
 use geo::MultiPolygon;
 use serde::Deserialize;
 
-use crate::soil::Tiers;
+use crate::order::OrderSettings;
+use crate::soil::{SodicLayer, Tiers};
 use crate::surface::{Neighbors, Search};
 use crate::units::{Area, Length, System};
 use crate::zones::{Drivable, Passes, Prefer, longest_side};
@@ -25,6 +26,10 @@ pub struct Settings {
     pub rows: Option<Rows>,
     /// How ground that is not spread is written.
     pub unspread: Unspread,
+    /// What an order is made by; no order when absent.
+    pub order: Option<OrderSettings>,
+    /// The layer that a sodic soil would be reclaimed in.
+    pub sodic: SodicLayer,
     /// What somebody should look at in these settings, in the order it was found.
     pub warnings: Vec<String>,
 }

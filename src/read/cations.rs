@@ -17,7 +17,7 @@ pub(super) struct CationColumns {
 pub(super) struct Column {
     element: Element,
     index: usize,
-    unit: Option<CationUnit>,
+    pub unit: Option<CationUnit>,
 }
 
 type Spellings = (&'static str, &'static str, &'static [&'static str]);
@@ -86,7 +86,7 @@ impl CationColumns {
 }
 
 impl Column {
-    fn find(
+    pub fn find(
         table: &Table,
         element: Element,
         setting: Option<&str>,
@@ -120,7 +120,8 @@ impl Column {
         Ok(Some(Column { element, index, unit: in_header.or(unit) }))
     }
 
-    fn read(&self, table: &Table, row: &Row) -> Result<Option<f64>, ReadError> {
+    /// The amount in a row in meq/100 g.
+    pub fn read(&self, table: &Table, row: &Row) -> Result<Option<f64>, ReadError> {
         match (number(table, row, self.index)?, self.unit) {
             (Some(amount), _) if amount < 0.0 => Err(ReadError::BadCell {
                 place: row.place.clone(),

@@ -9,6 +9,7 @@ pub(super) const FORMAT: Format = Format {
     outlines: None,
     features: None,
     table: Some(table),
+    zone_file: None,
 };
 
 fn table(source: &Source) -> Result<Table, ReadError> {

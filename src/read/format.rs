@@ -1,5 +1,6 @@
 use super::outlines::{Features, Outlines};
 use super::table::Table;
+use super::zone_file::ZoneFile;
 use super::{ReadError, Source, csv, geojson, shapefile};
 
 /// Gives what a file holds.
@@ -17,6 +18,8 @@ pub(super) struct Format {
     pub features: Option<Reader<Features>>,
     /// Reads samples, if the format can hold them.
     pub table: Option<Reader<Table>>,
+    /// Reads polygons with their attributes, if the format can hold them.
+    pub zone_file: Option<Reader<ZoneFile>>,
 }
 
 /// Every format that is read.
@@ -35,6 +38,11 @@ pub(super) fn features(source: &Source) -> Result<Features, ReadError> {
 /// Reads a table of samples by the reader that the file's name asks for.
 pub(super) fn table(source: &Source) -> Result<Table, ReadError> {
     read(source, "samples", |format| format.table)
+}
+
+/// Reads polygons with their attributes by the reader that the file's name asks for.
+pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
+    read(source, "zones", |format| format.zone_file)
 }
 
 fn read<T>(

@@ -4,6 +4,8 @@ use geo::Coord;
 use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject, Position};
 use serde_json::Value;
 
+mod zone_file;
+
 use super::format::Format;
 use super::outlines::Outlines;
 use super::reference::Declared;
@@ -18,6 +20,7 @@ pub(super) const FORMAT: Format = Format {
     outlines: Some(outlines),
     features: Some(features::features),
     table: Some(table),
+    zone_file: Some(zone_file::zone_file),
 };
 
 fn outlines(source: &Source) -> Result<Outlines, ReadError> {

@@ -1,8 +1,9 @@
 //! Files to model values. Readers take names and bytes, never paths: whoever calls them has read
 //! the files.
 //!
-//! A format is one module that gives `Outlines` for a boundary, a `Table` for samples or `Features`
-//! that are kept from, and one line in `format.rs`.
+//! A format is one module that gives `Outlines` for a boundary, a `Table` for samples, `Features`
+//! that are kept from or a `ZoneFile` to be looked at, and one line in `format.rs`. Task data has a
+//! room of its own.
 
 mod boundary;
 mod cations;
@@ -21,9 +22,12 @@ mod reference;
 mod samples;
 mod settings;
 mod shapefile;
+mod sodium;
 mod source;
 mod table;
+pub mod taskdata;
 mod text;
+mod zone_file;
 
 #[cfg(test)]
 mod mutations;
@@ -35,6 +39,7 @@ pub use features::features;
 pub use samples::samples;
 pub use settings::{Acidity, BoundarySettings, CationSettings, LaboratorySettings, SampleSettings};
 pub use source::Source;
+pub use zone_file::{Cell, Shape, ZoneFile, zone_file};
 
 /// A value as read, with what is worth telling about the way it was read.
 #[derive(Clone, Debug)]

@@ -2,6 +2,7 @@ use super::cec::Rule;
 use super::columns::{self, ID};
 use super::join::{id_column, join};
 use super::position::positions;
+use super::sodium::Sodium;
 use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, format};
 use crate::field::RawSample;
 
@@ -60,6 +61,7 @@ pub fn samples(
         None => settings.cec.as_deref(),
     };
     let rule = Rule::find(values, cec, cations, &mut warnings)?;
+    let sodium = Sodium::find(values, cations);
     for ((row, position), result) in table.rows.iter().zip(positions).zip(rows) {
         let Some(result) = result else { continue };
         let Some(wgs84) = position else {
@@ -67,9 +69,13 @@ pub fn samples(
             continue;
         };
         let (cec, cations) = rule.read(values, result)?;
+        let esp = match &sodium {
+            Some(sodium) => sodium.read(values, result, cec)?,
+            None => None,
+        };
         let place = if results.is_some() { &result.place } else { &row.place };
         let id = id.map_or("", |id| row.cell(id)).to_owned();
-        value.push(RawSample { id, place: place.clone(), wgs84, cec, cations });
+        value.push(RawSample { id, place: place.clone(), wgs84, cec, cations, esp });
     }
     Ok(Read { value, coordinates, warnings })
 }

@@ -9,7 +9,7 @@ pub struct Source {
     /// The content.
     pub bytes: Vec<u8>,
     /// For a shapefile the files of the same name beside it, by extension in lower case without
-    /// dot: `dbf`, `prj`, `cpg`.
+    /// dot: `shx`, `dbf`, `prj`, `cpg`.
     pub sidecars: BTreeMap<String, Vec<u8>>,
 }
 
@@ -23,7 +23,7 @@ impl Source {
     /// The extensions of the sidecar files that a file of this extension is read with.
     #[must_use]
     pub fn sidecar_extensions(extension: &str) -> &'static [&'static str] {
-        if extension.eq_ignore_ascii_case("shp") { &["dbf", "prj", "cpg"] } else { &[] }
+        if extension.eq_ignore_ascii_case("shp") { &["shx", "dbf", "prj", "cpg"] } else { &[] }
     }
 
     /// The name with another extension.

@@ -210,6 +210,13 @@ impl Tiers {
         &mut self.tiers
     }
 
+    /// Turns each rate into another, such as pure gypsum into product.
+    pub fn change_rates(&mut self, change: impl Fn(Rate) -> Rate) {
+        for tier in &mut self.tiers {
+            tier.rate = change(tier.rate);
+        }
+    }
+
     /// The tier of a CEC, from 0.
     #[must_use]
     pub fn class(&self, cec: f64) -> u32 {

@@ -260,6 +260,7 @@ quantity! {
     Time ("time", "In seconds.") {
         Us seconds as_seconds = 1.0 => "s" | "second" | "seconds";
         Us minutes as_minutes = 60.0 => "min" | "minute" | "minutes";
+        Us hours as_hours = 3600.0 => "h" | "hour" | "hours";
     }
 }
 
@@ -274,6 +275,20 @@ quantity! {
     /// A part of a whole.
     Share ("share", "As a fraction of one.") {
         Us percent as_percent = 0.01 => "%" | "percent";
+    }
+}
+
+impl Rate {
+    /// Built from milligrams per square metre, what task data for rate controllers counts in.
+    #[must_use]
+    pub const fn milligrams_per_square_metre(value: f64) -> Self {
+        Self(value / 1e6)
+    }
+
+    /// In milligrams per square metre.
+    #[must_use]
+    pub const fn as_milligrams_per_square_metre(self) -> f64 {
+        self.0 * 1e6
     }
 }
 

@@ -4,20 +4,25 @@ mod field_sheet;
 mod geojson;
 mod kml;
 mod map;
+mod order_csv;
+mod order_json;
 mod shapefile;
+mod soil_json;
+pub mod taskdata;
 mod totals_csv;
 mod totals_json;
 mod zone_row;
 
 pub use map::map_svg;
-pub use totals_json::totals;
+
+use serde_json::Value;
 
 use crate::plan::Plan;
 
 /// A file to be written into the job's folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct OutputFile {
-    /// Its name, without folder.
+    /// Its name, or that of a folder in the job's folder, `/` and its name.
     pub name: String,
     /// Its content.
     pub bytes: Vec<u8>,
@@ -39,8 +44,9 @@ pub struct FormatError {
     pub reason: String,
 }
 
-/// The names that this program gives its files: a run replaces them and leaves all others alone.
-const NAMES: [&str; 12] = [
+/// The names that this program gives its files and folders: a run replaces them and leaves all
+/// others alone.
+const NAMES: [&str; 14] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -53,9 +59,11 @@ const NAMES: [&str; 12] = [
     "zones.png",
     "zones.kml",
     "sheet.html",
+    taskdata::FOLDER,
+    taskdata::ARCHIVE,
 ];
 
-/// Whether a file in a job's folder is one of this program's.
+/// Whether a file or folder in a job's folder is one of this program's.
 #[must_use]
 pub fn is_ours(name: &str) -> bool {
     NAMES.contains(&name)
@@ -63,25 +71,40 @@ pub fn is_ours(name: &str) -> bool {
 
 type Format = fn(&Plan) -> Result<Vec<OutputFile>, FormatError>;
 
-/// The formats, in the order in which their files are listed.
-const FORMATS: [Format; 7] = [
+/// The formats that need nothing but a plan, in the order in which their files are listed.
+const FORMATS: [Format; 6] = [
     geojson::files,
     shapefile::files,
-    totals_json::files,
     totals_csv::files,
     map::files,
     kml::files,
     field_sheet::files,
 ];
 
-/// Every file of a plan.
+/// What a plan is written as.
+#[derive(Debug)]
+pub struct Output {
+    /// The files, in the order in which they are listed.
+    pub files: Vec<OutputFile>,
+    /// The content of `totals.json`.
+    pub totals: Value,
+    /// What is to be told about the task data, if there is any.
+    pub task_data: Option<taskdata::Report>,
+}
+
+/// Every file of a plan, with task data if it is set.
 ///
 /// # Errors
 /// When a value does not fit a format's limits.
-pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
+pub fn output(plan: &Plan, task_data: Option<&taskdata::Settings>) -> Result<Output, FormatError> {
     let mut files = Vec::new();
     for format in FORMATS {
         files.extend(format(plan)?);
     }
-    Ok(files)
+    let task = task_data.map(|settings| taskdata::files(plan, settings)).transpose()?;
+    let (task_files, task_data) = task.unzip();
+    let totals = totals_json::totals(plan, task_data.as_ref());
+    files.push(totals_json::file(&totals)?);
+    files.extend(task_files.into_iter().flatten());
+    Ok(Output { files, totals, task_data })
 }

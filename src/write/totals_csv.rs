@@ -1,5 +1,6 @@
-//! `totals.csv`: the same figures for a spreadsheet.
+//! `totals.csv`: the same figures for a spreadsheet, and the order below them.
 
+use super::order_csv::order_rows;
 use super::zone_row::{ZoneRow, amount_names, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
 use crate::plan::Plan;
@@ -34,9 +35,9 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     }
     let [area, mass] = figures(plan.total.printed_area, plan.total.printed_mass);
     rows.push(["field".into(), none(), none(), none(), none(), none(), area, mass, none()]);
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    for row in &rows {
-        writer.write_record(row).map_err(|error| fault(error.to_string()))?;
+    let mut writer = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
+    for row in rows.into_iter().map(Vec::from).chain(order_rows(plan)) {
+        writer.write_record(&row).map_err(|error| fault(error.to_string()))?;
     }
     let bytes = writer.into_inner().map_err(|error| fault(error.to_string()))?;
     Ok(vec![OutputFile::new("totals.csv", bytes)])

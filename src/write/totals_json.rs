@@ -2,6 +2,9 @@
 
 use serde_json::{Map, Value, json};
 
+use super::order_json::{order, pure_rate};
+use super::soil_json::soil;
+use super::taskdata::Report;
 use super::zone_row::{CEC_DECIMALS, ZoneRow, amount_names, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
@@ -12,17 +15,17 @@ use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
 use crate::units::{Length, Mass, Quantity, round_to};
 
 /// The totals as a file.
-pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
+pub fn file(totals: &Value) -> Result<OutputFile, FormatError> {
     let fault =
         |error: serde_json::Error| FormatError { file: "totals.json", reason: error.to_string() };
-    let mut text = serde_json::to_string_pretty(&totals(plan)).map_err(fault)?;
+    let mut text = serde_json::to_string_pretty(totals).map_err(fault)?;
     text.push('\n');
-    Ok(vec![OutputFile::new("totals.json", text)])
+    Ok(OutputFile::new("totals.json", text))
 }
 
 /// The content of `totals.json`.
 #[must_use]
-pub fn totals(plan: &Plan) -> Value {
+pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Value {
     let system = plan.settings.system;
     let unit = rate_unit(system);
     let amount = |amount: &Amount| {
@@ -41,7 +44,11 @@ pub fn totals(plan: &Plan) -> Value {
         let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
         let rate = written_rate(tier.rate, system);
         let head = json!({ "tier": i + 1, "label": tier.label, "rate": rate, "rate_unit": unit, "zones": zones });
-        with(head, amount(total))
+        let mut tail = amount(total);
+        if let Some(pure) = pure_rate(plan, tier.rate) {
+            tail.insert("rate_pure".into(), pure.into());
+        }
+        with(head, tail)
     });
     let [area, mass] = amount_names(system);
     let zones = ZoneRow::all(plan).into_iter().map(|row| {
@@ -51,7 +58,7 @@ pub fn totals(plan: &Plan) -> Value {
             area: row.area, mass: row.mass, "cec_mean": row.cec_mean,
         })
     });
-    json!({
+    let mut totals = json!({
         "job": plan.settings.job,
         "units": system,
         "total": amount(&plan.total),
@@ -65,10 +72,16 @@ pub fn totals(plan: &Plan) -> Value {
         "clean_up": clean_up(plan),
         "unspread": unspread(plan),
         "second_look": second_look(plan),
+        "order": order(plan),
+        "soil": soil(plan),
         "excluded": plan.field.excluded.iter().map(|sample| &sample.id).collect::<Vec<_>>(),
         "warnings": plan.warnings,
         "cautions": CAUTIONS,
-    })
+    });
+    if let (Some(report), Some(object)) = (task_data, totals.as_object_mut()) {
+        object.insert("task_data".into(), report.json());
+    }
+    totals
 }
 
 fn flat_rate(plan: &Plan) -> Value {

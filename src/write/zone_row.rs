@@ -55,13 +55,18 @@ impl<'a> ZoneRow<'a> {
             zone: zone.number,
             tier: zone.tier + 1,
             label: tier.map_or("", |tier| tier.label.as_str()),
-            rate: written_rate(tier.map_or(Rate::ZERO, |tier| tier.rate), system),
+            rate: written_rate(zone_rate(plan, zone), system),
             rate_unit: rate_unit(system),
             area: zone.amount.printed_area,
             mass: zone.amount.printed_mass,
             cec_mean: round_to(zone.cec_mean, CEC_DECIMALS),
         }
     }
+}
+
+/// What goes on a zone.
+pub fn zone_rate(plan: &Plan, zone: &Zone) -> Rate {
+    plan.settings.tiers.tiers().get(zone.tier).map_or(Rate::ZERO, |tier| tier.rate)
 }
 
 pub fn written_rate(rate: Rate, system: System) -> f64 {

@@ -1,12 +1,13 @@
 use super::*;
+use crate::order::{Extra, Money, SpreadingPer};
 use crate::plan::{CleanUp, Heading, Method, Prefer, Rows, SurfaceSettings, Unspread};
 use crate::surface::Neighbors;
-use crate::units::Area;
+use crate::units::{Area, Mass, Share, Time};
 
 /// What a job comes to that has these lines besides its two files.
 fn job(lines: &str) -> Result<Settings, JobError> {
     let text = format!("boundary = \"b.shp\"\nsamples = \"s.csv\"\n{lines}");
-    Job::read("job.toml", &text)?.settings("job.toml", "job")
+    Job::read("job.toml", &text)?.settings("job.toml", "job", None)
 }
 
 fn said(lines: &str) -> String {
@@ -216,4 +217,189 @@ fn mixed_units() {
         );
         assert_eq!(job(&format!("units = \"us\"\n{lines}")).unwrap().system, System::Us);
     }
+}
+
+/// The demo's spreader: 330 ft3, 11 ton, 92 % pure, 9 % moist.
+fn machine() -> Machine {
+    let text = include_str!("../../../demo-farm/spreader/machine.toml");
+    crate::spreader::machine::read("machine.toml", text).unwrap()
+}
+
+fn with_spreader(lines: &str) -> Result<Settings, JobError> {
+    let text = format!("boundary = \"b.shp\"\nsamples = \"s.csv\"\n{lines}");
+    Job::read("job.toml", &text)?.settings("job.toml", "job", Some(&machine()))
+}
+
+#[test]
+fn an_order_is_made_when_it_is_asked_for() {
+    assert_eq!(job("").unwrap().order, None);
+    for lines in ["[order]", "[prices]"] {
+        assert!(job(lines).unwrap().order.is_some(), "{lines}");
+    }
+    let usual = with_spreader("").unwrap().order.unwrap();
+    let product = usual.product.unwrap();
+    assert_eq!((product.purity, product.moisture), (Share::percent(92.0), Share::percent(9.0)));
+    let (fill, driving) = (usual.fill.unwrap(), usual.driving.unwrap());
+    assert_eq!((fill.first.count, fill.first.share), (1, Share::percent(50.0)));
+    assert_eq!((driving.turn, driving.refill), (Time::seconds(30.0), Time::minutes(8.0)));
+    assert_eq!((usual.delivery, usual.extra), (None, Extra::default()));
+}
+
+/// By hand: 1 / (0.90 x 0.90) = 1.2346, so 1 ton/ac of gypsum is 1.2346 ton/ac of product; the
+/// limits are of product.
+#[test]
+fn rates_of_pure_gypsum_become_product() {
+    let lines = "max_rate = \"2 ton/ac\"\n[order]\nbasis = \"pure gypsum\"\npurity = \"90 %\"\nmoisture = \"10 %\"\n";
+    let settings = job(lines).unwrap();
+    let rates: Vec<String> =
+        settings.tiers.tiers().iter().map(|tier| tier.rate.show(System::Us, 4)).collect();
+    assert_eq!(rates, ["0.6173 ton/ac", "1.2346 ton/ac", "2.0000 ton/ac"]);
+    assert_eq!(
+        settings.warnings,
+        ["tier 3, CEC over 15: 2.47 ton/ac is over max_rate, planned with 2.00 ton/ac"]
+    );
+    let as_spread = lines.replace("pure gypsum", "as spread");
+    assert_eq!(job(&as_spread).unwrap().tiers, Tiers::common_practice());
+    let own = with_spreader("[order]\nbasis = \"pure gypsum\"\npurity = \"100 %\"").unwrap();
+    let rate = own.tiers.tiers()[1].rate.as_tons_per_acre();
+    assert!((rate - 1.0 / 0.91).abs() < 1e-12, "the moisture is the spreader file's");
+}
+
+#[test]
+fn prices_are_by_the_job_s_units() {
+    let prices = |lines: &str| job(lines).unwrap().order.unwrap().prices;
+    let us = prices("[prices]\nproduct = 38\nspreading = 11.5");
+    assert_eq!(us.product, Some((Mass::tons(1.0), Money(38.0))));
+    assert_eq!(us.spreading, Some((SpreadingPer::Acre, Money(11.5))));
+    let metric = prices("units = \"metric\"\n[prices]\nproduct = 38\nspreading = 11.5");
+    assert_eq!(metric.product, Some((Mass::tonnes(1.0), Money(38.0))));
+    assert_eq!(metric.spreading, Some((SpreadingPer::Hectare, Money(11.5))));
+    let per_ton = prices("[prices]\nspreading = 9\nspreading_per = \"ton\"");
+    assert_eq!(per_ton.spreading, Some((SpreadingPer::Ton, Money(9.0))));
+}
+
+#[test]
+fn bad_orders_are_refused() {
+    for (lines, expected) in [
+        (
+            "[order]\npurity = \"101 %\"",
+            "[order] purity: found 101.00 %, expected 1 % to 100 % of the dry mass",
+        ),
+        (
+            "[order]\npurity = \"0 %\"",
+            "[order] purity: found 0.00 %, expected 1 % to 100 % of the dry mass",
+        ),
+        (
+            "[order]\nmoisture = \"100 %\"",
+            "[order] moisture: found 100.00 %, expected 0 % to 50 % of the mass as spread",
+        ),
+        (
+            "[order]\nloss = \"-1 %\"",
+            "[order] loss: found -1.00 %, expected 0 % to 50 % of a delivery",
+        ),
+        (
+            "[order]\nmargin = \"-3 %\"",
+            "[order] margin: found -3.00 %, expected 0 % to 100 % of what is spread",
+        ),
+        (
+            "[order]\ndelivery = \"0 ton\"",
+            "[order] delivery: found 0.00 ton, expected 0.1 ton to 200 ton (0.09 t to 181 t)",
+        ),
+        (
+            "[order]\nbasis = \"pure gypsum\"",
+            "[order] purity: found none, expected one such as purity = \"92 %\", or a spreader file, to turn pure gypsum into product",
+        ),
+        (
+            "[order]\nbasis = \"pure gypsum\"\npurity = \"92 %\"",
+            "[order] moisture: found none, expected one such as moisture = \"9 %\", or a spreader file, to turn pure gypsum into product",
+        ),
+        (
+            "[order]\nturn = \"30 s\"",
+            "[order] turn: found a setting that does not apply without a spreader; remove it",
+        ),
+        ("[prices]\nproduct = -1", "[prices] product: found -1, expected a price of 0 or more"),
+        (
+            "[prices]\nspreading = nan",
+            "[prices] spreading: found NaN, expected a price of 0 or more",
+        ),
+        (
+            "[prices]\nspreading_per = \"acre\"",
+            "[prices] spreading_per: found a setting that does not apply without spreading; remove it",
+        ),
+        (
+            "[sodic]\ntarget = \"0 %\"",
+            "[sodic] target: found 0.00 %, expected 1 % to 15 % of the CEC",
+        ),
+        (
+            "[sodic]\ndepth = \"0 in\"",
+            "[sodic] depth: found 0.00 ft, expected 1 in to 72 in (3 cm to 183 cm)",
+        ),
+        (
+            "[sodic]\nbulk_density = \"3 t/m3\"",
+            "[sodic] bulk_density: found 3000.00 kg/m3, expected 300 kg/m3 to 2000 kg/m3 (19 lb/ft3 to 125 lb/ft3)",
+        ),
+    ] {
+        assert_eq!(said(lines), format!("job.toml, {expected}"), "{lines}");
+    }
+    for (lines, expected) in [
+        ("[order]\nfirst_loads = 11", "[order] first_loads: found 11, expected 0 to 10"),
+        (
+            "[order]\nfirst_load_share = \"5 %\"",
+            "[order] first_load_share: found 5.00 %, expected 10 % to 100 % of a full load",
+        ),
+        ("[order]\nturn = \"-1 s\"", "[order] turn: found -1.00 s, expected 0 s to 10 min"),
+        (
+            "[order]\nrefill = \"3 h\"",
+            "[order] refill: found 10800.00 s, expected 0 min to 120 min",
+        ),
+    ] {
+        assert_eq!(
+            with_spreader(lines).unwrap_err().to_string(),
+            format!("job.toml, {expected}"),
+            "{lines}"
+        );
+    }
+    assert_eq!(
+        said("[order]\ndelivry = \"24 ton\""),
+        "job.toml, line 4: found unknown key \"delivry\", did you mean \"delivery\"?; known keys here: basis, purity, moisture, loss, margin, delivery, first_loads, first_load_share, turn, refill"
+    );
+    assert_eq!(
+        said("[prices]\nlime = 3"),
+        "job.toml, line 4: found unknown key \"lime\"; known keys here: product, spreading, spreading_per"
+    );
+    assert_eq!(
+        said("[order]\nbasis = \"wet\""),
+        "job.toml, line 4: unknown variant `wet`, expected `as spread` or `pure gypsum`"
+    );
+    assert_eq!(
+        said("[order]\nfirst_loads = -1"),
+        "job.toml, line 4: invalid value: integer `-1`, expected u32"
+    );
+}
+
+/// A material of 0 % gypsum is a machine file that can be read, and no order can be made by it.
+#[test]
+fn the_spreader_s_material_is_held_to_the_same() {
+    let mut wet = machine();
+    wet.material.moisture = Share::percent(100.0);
+    let job = Job::read("job.toml", "boundary = \"b.shp\"\nsamples = \"s.csv\"\n").unwrap();
+    assert_eq!(
+        job.settings("job.toml", "job", Some(&wet)).unwrap_err().to_string(),
+        "job.toml, spreader, material.moisture: found 100.00 %, expected 0 % to 50 % of the mass as spread"
+    );
+}
+
+#[test]
+fn another_swath_than_the_spreader_s_is_told() {
+    assert!(with_spreader("swath = \"40 ft\"").unwrap().warnings.is_empty());
+    assert_eq!(
+        with_spreader("swath = \"60 ft\"").unwrap().warnings,
+        [
+            "swath: found 60.0 ft in the job and 40.0 ft in the spreader's file; zones go by the first, hours by the second"
+        ]
+    );
+    assert!(
+        said("swath = \"60 ft\"\n[order]\ndelivery = \"24 t\"")
+            .contains("in both US customary and metric units")
+    );
 }

@@ -4,7 +4,8 @@ use super::*;
 use crate::projection::wgs84_prj;
 use crate::read::Acidity;
 use crate::read::shapefile::tests::{dbf_bytes, point_shp};
-use crate::soil::CationUnit;
+use crate::soil::{CationUnit, Saturation};
+use crate::units::Share;
 
 type Result = std::result::Result<Read<Vec<RawSample>>, ReadError>;
 
@@ -130,7 +131,9 @@ fn cec_by_summation() {
     let read = read_with(csv, &SampleSettings::default(), &clemson()).unwrap();
     let (cec, cations) = (read.value[0].cec.unwrap(), read.value[0].cations.unwrap());
     assert_eq!(format!("{cec:.2}"), "3.83");
-    assert_eq!(format!("{:.0}", 100.0 * cations.base_saturation(cec)), "37");
+    let saturation = Saturation::new(&cations, cec);
+    assert_eq!(format!("{:.0}", saturation.bases().as_percent()), "37");
+    assert_eq!(saturation.sodium, read.value[0].esp);
     assert!(read.warnings.is_empty());
 
     let bare = "lon,lat,H,K,Mg,Ca\n-85,40,2.4,110.5,14,200\n-85,40.1,2.4,,14,200\n";
@@ -163,6 +166,22 @@ fn cations_come_along_with_a_cec_column() {
     let cations = read.value[0].cations.unwrap();
     assert_eq!((cations.potassium, cations.magnesium, cations.calcium), (1.0, 1.0, 6.0));
     assert_eq!(read.value[1].cations, None);
+}
+
+/// By hand: 230 ppm of sodium are 1 meq/100 g, 12.5 % of a CEC of 8.
+#[test]
+fn sodium_comes_as_a_percentage_or_as_an_amount() {
+    let esp = |csv: &str| -> Vec<Option<f64>> {
+        let samples = read(csv).unwrap().value;
+        samples.iter().map(|sample| sample.esp.map(Share::as_percent)).collect()
+    };
+    assert_eq!(esp("lon,lat,CEC,Na (ppm)\n-85,40,8,230\n-85,40.1,8,<5\n"), [Some(12.5), None]);
+    assert_eq!(esp("lon,lat,CEC,Na sat %\n-85,40,8,6.5\n-85,40.1,8,\n"), [Some(6.5), None]);
+    assert_eq!(esp("lon,lat,CEC,Na\n-85,40,8,230\n"), [None]);
+    assert_eq!(
+        said(read("lon,lat,CEC,ESP (%)\n-85,40,8,101\n")),
+        "s.csv, row 2, column \"ESP (%)\": found \"101\", expected a percentage of 0 to 100"
+    );
 }
 
 #[test]

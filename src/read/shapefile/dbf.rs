@@ -7,6 +7,8 @@ use crate::read::{ReadError, text};
 pub(super) struct Dbf {
     /// The column names.
     pub columns: Vec<String>,
+    /// Which columns hold numbers by their kind.
+    pub numeric: Vec<bool>,
     /// The rows; `None` where a row is marked as deleted.
     pub records: Vec<Option<Vec<String>>>,
 }
@@ -58,7 +60,8 @@ pub(super) fn read(name: &str, bytes: &[u8], encoding: Option<&str>) -> Result<D
         let row = fields.iter().map_while(cell).collect();
         records.push((*mark != b'*').then_some(row));
     }
-    Ok(Dbf { columns: fields.into_iter().map(|field| field.name).collect(), records })
+    let numeric = fields.iter().map(|field| b"NFIBO+".contains(&field.kind)).collect();
+    Ok(Dbf { columns: fields.into_iter().map(|field| field.name).collect(), numeric, records })
 }
 
 fn show(cell: &[u8], kind: u8, decode: impl Fn(&[u8]) -> String) -> String {

@@ -4,6 +4,7 @@
 mod dbf;
 mod nest;
 mod shp;
+mod zone_file;
 
 use super::format::Format;
 use super::outlines::{Features, Outlines};
@@ -19,6 +20,7 @@ pub(super) const FORMAT: Format = Format {
     outlines: Some(outlines),
     features: Some(features),
     table: Some(table),
+    zone_file: Some(zone_file::zone_file),
 };
 
 fn outlines(source: &Source) -> Result<Outlines, ReadError> {

@@ -15,17 +15,19 @@ pub(super) type Rings = Vec<Vec<Coord<f64>>>;
 
 /// The rings of every polygon; empty shapes are passed over.
 pub(super) fn polygons(source: &Source) -> Result<Vec<Rings>, ReadError> {
-    let mut polygons = Vec::new();
-    for (number, shape) in (1..).zip(shapes(source)?) {
-        match shape {
-            Shape::NullShape => {}
-            Shape::Polygon(p) => polygons.push(rings(p.rings(), |p| Coord { x: p.x, y: p.y })),
-            Shape::PolygonM(p) => polygons.push(rings(p.rings(), |p| Coord { x: p.x, y: p.y })),
-            Shape::PolygonZ(p) => polygons.push(rings(p.rings(), |p| Coord { x: p.x, y: p.y })),
-            other => return Err(unexpected(source, number, &other, "polygons")),
-        }
-    }
-    Ok(polygons)
+    Ok(all_polygons(source)?.into_iter().flatten().collect())
+}
+
+/// The rings of every polygon; `None` for an empty shape.
+pub(super) fn all_polygons(source: &Source) -> Result<Vec<Option<Rings>>, ReadError> {
+    let polygon = |(number, shape)| match shape {
+        Shape::NullShape => Ok(None),
+        Shape::Polygon(p) => Ok(Some(rings(p.rings(), |p| Coord { x: p.x, y: p.y }))),
+        Shape::PolygonM(p) => Ok(Some(rings(p.rings(), |p| Coord { x: p.x, y: p.y }))),
+        Shape::PolygonZ(p) => Ok(Some(rings(p.rings(), |p| Coord { x: p.x, y: p.y }))),
+        other => Err(unexpected(source, number, &other, "polygons")),
+    };
+    (1..).zip(shapes(source)?).map(polygon).collect()
 }
 
 /// The position of every point; `None` for an empty shape.

@@ -5,6 +5,7 @@
 
 mod few;
 mod made;
+mod order;
 mod soil;
 mod sure;
 
@@ -40,6 +41,9 @@ struct Sheet {
     mass_unit: &'static str,
     rates: Vec<RateRow>,
     total: RateRow,
+    /// Whether the table of rates has the spreader's fills.
+    has_fills: bool,
+    order: Vec<Row>,
     warnings: Few<String>,
     sure: Option<Sure>,
     looks: Few<Look>,
@@ -65,6 +69,8 @@ struct RateRow {
     zones: usize,
     area: String,
     mass: String,
+    /// The spreader's fills; empty where they are not known.
+    fills: String,
 }
 
 /// A cause for which ground is not spread.
@@ -77,9 +83,20 @@ struct Kept {
 /// The sheet.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     let system = plan.settings.system;
-    let rates: Vec<RateRow> = rates(plan);
+    let mut rates = rates(plan);
     let warnings = Few::of(plan.warnings.iter().map(|said| shortened(said, LONGEST_WARNING)), 4);
-    let map = Map::new(plan, map_height(&rates, &warnings))?;
+    let order = order::rows(plan);
+    let map = Map::new(plan, map_height(&rates, &warnings, order.len()))?;
+    let mut total =
+        rate_row(String::new(), String::new(), String::new(), plan.zones.len(), &plan.total);
+    let fills = order::fills(plan);
+    let has_fills = fills.is_some();
+    if let Some((of_tiers, whole)) = fills {
+        for (rate, fills) in rates.iter_mut().zip(of_tiers) {
+            rate.fills = fills;
+        }
+        total.fills = whole;
+    }
     let sheet = Sheet {
         style: include_str!("sheet.css"),
         job: shortened(&plan.settings.job, 2 * LONGEST_NAME),
@@ -89,8 +106,10 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
         rate_unit: Rate::unit(system).symbol(),
         area_unit: Area::unit(system).symbol(),
         mass_unit: Mass::unit(system).symbol(),
-        total: rate_row(String::new(), String::new(), String::new(), plan.zones.len(), &plan.total),
         rates,
+        total,
+        has_fills,
+        order,
         warnings,
         sure: sure::sure(plan)?,
         looks: sure::looks(plan),
@@ -109,7 +128,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
 
 /// What the first printed page leaves to the map, in pixels: a letter or A4 sheet has 964 within its
 /// margins of 12 mm.
-fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
+fn map_height(rates: &[RateRow], warnings: &Few<String>, order: usize) -> f64 {
     const PAGE: f64 = 964.0;
     // Head, facts, caption, headings and the gaps between them.
     const AROUND: f64 = 270.0;
@@ -119,7 +138,8 @@ fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
     let labels: f64 = rates.iter().map(|rate| ROW + LINE * (lines(&rate.label, 40) - 1.0)).sum();
     let said: f64 = warnings.shown.iter().map(|warning| LINE * lines(warning, 95)).sum();
     let heading = if warnings.shown.is_empty() { 0.0 } else { 45.0 };
-    PAGE - AROUND - labels - said - heading
+    let order = if order == 0 { 0.0 } else { 40.0 + 24.0 * order as f64 };
+    PAGE - AROUND - labels - said - heading - order
 }
 
 fn facts(plan: &Plan) -> Vec<Fact> {
@@ -151,7 +171,15 @@ fn rates(plan: &Plan) -> Vec<RateRow> {
 
 fn rate_row(fill: String, rate: String, label: String, zones: usize, amount: &Amount) -> RateRow {
     let (area, mass) = (amount.printed_area, amount.printed_mass);
-    RateRow { fill, rate, label, zones, area: format!("{area:.2}"), mass: format!("{mass:.2}") }
+    RateRow {
+        fill,
+        rate,
+        label,
+        zones,
+        area: format!("{area:.2}"),
+        mass: format!("{mass:.2}"),
+        fills: String::new(),
+    }
 }
 
 fn unspread(plan: &Plan) -> Few<Kept> {

@@ -30,13 +30,14 @@ fn planned(case: &Case, clean_up: bool) -> Option<Plan> {
         wgs84: wgs84(Coord { x: point.easting, y: point.northing }),
         cec: Some(point.value),
         cations: None,
+        esp: None,
     });
     let field = Field::new((boundary, system()), (samples.collect(), system()), vec![]).ok()?;
     // Small zones stay either way: they are what labels have no room in.
     let zones = if clean_up { "min_zone = \"0.05 ac\"" } else { "clean_up = false" };
     let text = format!("boundary = \"b\"\nsamples = \"s\"\n[zones]\n{zones}\n");
     let job = Job::read("job.toml", &text).unwrap();
-    plan(field, job.settings("job.toml", "job").unwrap()).ok()
+    plan(field, job.settings("job.toml", "job", None).unwrap()).ok()
 }
 
 fn number(node: &Node<'_, '_>, name: &str) -> f64 {

@@ -4,5 +4,6 @@ mod drivable;
 mod fields;
 mod labels;
 mod spreader;
+mod taskdata;
 mod tiling;
 mod totals;

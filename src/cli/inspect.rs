@@ -1,0 +1,117 @@
+//! `landplaster inspect`.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::Args;
+use landplaster::inspect::{RateSetting, Report, archive, folder, zones};
+use landplaster::read::taskdata::{Files, MAIN, MOST_BYTES};
+use serde_json::Value;
+
+use super::failure::Failure;
+use super::{load, summary};
+
+/// What was typed.
+#[derive(Debug, Args)]
+pub struct Arguments {
+    /// Zones as .geojson or .shp, task data as folder, TASKDATA.XML or .zip, or a folder with some
+    /// of these
+    #[arg(value_name = "PATH")]
+    path: PathBuf,
+    /// The attribute that holds the rates, if it is not called "rate"
+    #[arg(long, value_name = "COLUMN")]
+    rate: Option<String>,
+    /// The unit of the rates, where the file does not say it, such as ton/ac
+    #[arg(long, value_name = "UNIT")]
+    unit: Option<String>,
+    /// Print JSON instead of tables
+    #[arg(long)]
+    json: bool,
+}
+
+/// Says what a controller would see; the exit code is 1 when something departs from its format.
+pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
+    let setting = RateSetting { column: arguments.rate.clone(), unit: arguments.unit.clone() };
+    let mut reports = Vec::new();
+    for path in inputs(&arguments.path)? {
+        reports.push(look(&path, &setting)?);
+    }
+    if arguments.json {
+        summary::json(&reports.iter().map(Report::json).collect::<Value>())?;
+    } else {
+        let texts: Vec<String> = reports.iter().map(|report| report.lines().join("\n")).collect();
+        summary::print(&format!("{}\n", texts.join("\n\n")))?;
+    }
+    let clean = reports.iter().all(|report| report.departures.is_empty());
+    Ok(if clean { ExitCode::SUCCESS } else { ExitCode::FAILURE })
+}
+
+fn look(path: &Path, setting: &RateSetting) -> Result<Report, Failure> {
+    let name = path.display().to_string();
+    if path.is_dir() {
+        return folder(&name, &files(path)?).map_err(Failure::input);
+    }
+    if load::name(path).eq_ignore_ascii_case(MAIN) {
+        let parent = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        return folder(&name, &files(parent)?).map_err(Failure::input);
+    }
+    if ends_in(path, &["zip"]) {
+        return archive(&name, &load::bytes("task data", path)?).map_err(Failure::input);
+    }
+    zones(&load::source("zones", path)?, setting).map_err(Failure::input)
+}
+
+/// What there is to look at: the path itself, or in a folder that is no task data everything that
+/// can be.
+fn inputs(path: &Path) -> Result<Vec<PathBuf>, Failure> {
+    if !path.is_dir() || is_task_data(path) {
+        return Ok(vec![path.to_owned()]);
+    }
+    let entries = fs::read_dir(path).map_err(|error| unreadable(path, &error))?;
+    let known = ["geojson", "shp", "zip"];
+    let mut found: Vec<PathBuf> = entries
+        .filter_map(|entry| entry.ok().map(|entry| entry.path()))
+        .filter(|inner| if inner.is_dir() { is_task_data(inner) } else { ends_in(inner, &known) })
+        .collect();
+    found.sort();
+    if found.is_empty() {
+        let place = path.display();
+        return Err(Failure::Input(format!(
+            "{place}: found nothing to look at, expected .geojson, .shp, .zip or a folder with {MAIN}"
+        )));
+    }
+    Ok(found)
+}
+
+fn is_task_data(folder: &Path) -> bool {
+    let Ok(entries) = fs::read_dir(folder) else { return false };
+    entries.flatten().any(|entry| entry.file_name().to_string_lossy().eq_ignore_ascii_case(MAIN))
+}
+
+fn ends_in(path: &Path, extensions: &[&str]) -> bool {
+    path.extension().is_some_and(|ending| extensions.iter().any(|e| ending.eq_ignore_ascii_case(e)))
+}
+
+/// The files of a task-data folder, in all no more than task data can have.
+fn files(folder: &Path) -> Result<Files, Failure> {
+    let entries = fs::read_dir(folder).map_err(|error| unreadable(folder, &error))?;
+    let mut files = Files::new();
+    let mut left = MOST_BYTES as u64;
+    for path in entries.filter_map(|entry| entry.ok().map(|entry| entry.path())) {
+        if !path.is_file() || !ends_in(&path, &["xml", "bin"]) {
+            continue;
+        }
+        let size = fs::metadata(&path).map_err(|error| unreadable(&path, &error))?.len();
+        left = left.checked_sub(size).ok_or_else(|| {
+            let place = folder.display();
+            Failure::Input(format!("{place}: its files have more than {} MB", MOST_BYTES >> 20))
+        })?;
+        files.insert(load::name(&path), load::bytes("task data", &path)?);
+    }
+    Ok(files)
+}
+
+fn unreadable(path: &Path, error: &std::io::Error) -> Failure {
+    Failure::Input(format!("{}: cannot be read ({error})", path.display()))
+}

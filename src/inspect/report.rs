@@ -1,0 +1,171 @@
+use serde_json::{Map, Value, json};
+
+use crate::units::{Area, Mass, Quantity, Rate, System, Unit, round_to};
+
+/// A zone as a controller would see it.
+#[derive(Clone, Debug, Default)]
+pub struct Seen {
+    /// What it is called.
+    pub name: String,
+    /// Its rate, where that is known with its unit.
+    pub rate: Option<Rate>,
+    /// Its rate as the file has it.
+    pub written: String,
+    /// How many parts or cells it has.
+    pub parts: usize,
+    /// Its area on the ellipsoid, where it has one.
+    pub area: Option<Area>,
+}
+
+impl Seen {
+    /// The material for it.
+    #[must_use]
+    pub fn mass(&self) -> Option<Mass> {
+        Some(self.rate? * self.area?)
+    }
+}
+
+/// What was found in a file.
+#[derive(Clone, Debug, Default)]
+pub struct Report {
+    /// The file.
+    pub file: String,
+    /// What kind of file it is.
+    pub format: String,
+    /// The coordinate system.
+    pub crs: String,
+    /// What else it says of itself: a word and what stands for it.
+    pub facts: Vec<(&'static str, String)>,
+    /// The zones, or what a grid's cells stand for.
+    pub zones: Vec<Seen>,
+    /// What departs from the format, or would surprise in the field.
+    pub departures: Vec<String>,
+    /// What is as it should be but may be worth knowing.
+    pub notes: Vec<String>,
+    /// The unit that the rates are in or are shown in, if the file says one.
+    pub rate_unit: Option<&'static Unit>,
+}
+
+impl Report {
+    /// The area of all zones.
+    #[must_use]
+    pub fn area(&self) -> Area {
+        self.zones.iter().filter_map(|zone| zone.area).sum()
+    }
+
+    /// The material for all zones that have a rate.
+    #[must_use]
+    pub fn mass(&self) -> Mass {
+        self.zones.iter().filter_map(Seen::mass).sum()
+    }
+
+    /// A rate in the file's own unit.
+    pub(super) fn shown(&self, rate: Rate) -> String {
+        let unit = self.unit();
+        format!("{} {}", round_to(rate.si() / unit.si, 3), unit.symbol())
+    }
+
+    /// The units that areas and masses are told in: those that the rates are in.
+    #[must_use]
+    pub fn system(&self) -> System {
+        self.unit().system
+    }
+
+    fn unit(&self) -> &'static Unit {
+        self.rate_unit.unwrap_or_else(|| Rate::unit(System::default()))
+    }
+
+    /// The report as lines of text.
+    #[must_use]
+    pub fn lines(&self) -> Vec<String> {
+        let mut lines = vec![format!("{}: {}", self.file, self.format)];
+        let known = std::iter::once(("coordinates", self.crs.clone()));
+        lines.extend(
+            known.chain(self.facts.clone()).map(|(word, said)| format!("  {word}: {said}")),
+        );
+        lines.push(String::new());
+        lines.extend(self.table());
+        lines.push(String::new());
+        lines.extend(self.departures.iter().map(|found| format!("departure: {found}")));
+        lines.extend(self.notes.iter().map(|found| format!("note: {found}")));
+        if self.departures.is_empty() {
+            lines.push("No departure from the format was found.".into());
+        }
+        lines
+    }
+
+    fn table(&self) -> Vec<String> {
+        let [area, mass] = [Area::unit(self.system()).symbol(), Mass::unit(self.system()).symbol()];
+        let mut rows: Vec<[String; 5]> =
+            vec![["zone", "rate", "parts", area, mass].map(str::to_owned)];
+        let show = |value: Option<f64>| {
+            // Adding zero makes the negative zero of an empty sum a plain one.
+            value.map_or("-".to_owned(), |value| format!("{:.2}", value + 0.0))
+        };
+        for zone in &self.zones {
+            let rate = zone.rate.map_or(zone.written.clone(), |rate| self.shown(rate));
+            rows.push([
+                zone.name.clone(),
+                rate,
+                zone.parts.to_string(),
+                show(zone.area.map(|area| area.value_in(self.system()))),
+                show(zone.mass().map(|mass| mass.value_in(self.system()))),
+            ]);
+        }
+        rows.push([
+            "all".into(),
+            String::new(),
+            self.zones.iter().map(|zone| zone.parts).sum::<usize>().to_string(),
+            show(Some(self.area().value_in(self.system()))),
+            show(Some(self.mass().value_in(self.system()))),
+        ]);
+        let width = |column: usize| {
+            let cells = rows.iter().filter_map(|row| row.get(column));
+            cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
+        };
+        let widths: Vec<usize> = (0..5).map(width).collect();
+        let line = |row: &[String; 5]| {
+            let cells = row.iter().zip(&widths).enumerate().map(|(i, (cell, &width))| {
+                if i == 0 { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
+            });
+            format!("  {}", cells.collect::<Vec<_>>().join("  ")).trim_end().to_owned()
+        };
+        rows.iter().map(line).collect()
+    }
+
+    /// The report as JSON.
+    #[must_use]
+    pub fn json(&self) -> Value {
+        let system = self.system();
+        let number = |value: Option<f64>| value.map(|value| round_to(value, 4));
+        let zones = self.zones.iter().map(|zone| {
+            json!({
+                "zone": zone.name,
+                "rate": number(zone.rate.map(|rate| rate.si() / self.unit().si)),
+                "rate_written": zone.written,
+                "parts": zone.parts,
+                "area": number(zone.area.map(|area| area.value_in(system))),
+                "mass": number(zone.mass().map(|mass| mass.value_in(system))),
+            })
+        });
+        let facts: Map<String, Value> = self
+            .facts
+            .iter()
+            .map(|(word, said)| ((*word).to_owned(), said.clone().into()))
+            .collect();
+        json!({
+            "file": self.file,
+            "format": self.format,
+            "crs": self.crs,
+            "facts": facts,
+            "rate_unit": self.unit().symbol(),
+            "area_unit": Area::unit(system).symbol(),
+            "mass_unit": Mass::unit(system).symbol(),
+            "zones": zones.collect::<Vec<_>>(),
+            "area": round_to(self.area().value_in(system), 4),
+            "mass": round_to(self.mass().value_in(system), 4),
+            "departures": self.departures,
+            "notes": self.notes,
+        })
+    }
+}

@@ -1,0 +1,105 @@
+//! Zones as polygons with a rate each: GeoJSON and shapefiles.
+
+use geo::Coord;
+
+use super::geometry::{degrees, polygons};
+use super::rate::{RateSetting, Rates};
+use super::report::{Report, Seen};
+use super::tiling::tiling;
+use crate::geometry::geodesic_area;
+use crate::projection::Crs;
+use crate::read::{Cell, ReadError, Shape, Source, ZoneFile, zone_file};
+
+/// Looks at a zone file.
+///
+/// # Errors
+/// When it cannot be read at all, or holds something else than polygons.
+pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError> {
+    let mut file = zone_file(source)?;
+    let mut report = Report {
+        file: source.name.clone(),
+        format: file.format.to_owned(),
+        departures: std::mem::take(&mut file.departures),
+        ..Report::default()
+    };
+    if file.shapes.is_empty() {
+        report.departures.push("there is no zone".into());
+    }
+    let in_degrees = in_degrees(&mut file, &mut report);
+    let rates = Rates::of(&file, setting, &mut report.departures);
+    let label = ["zone", "name", "label", "id"]
+        .into_iter()
+        .find_map(|name| file.columns.iter().position(|column| column.eq_ignore_ascii_case(name)));
+    let mut drawn = Vec::new();
+    for shape in &file.shapes {
+        let name = name(shape, label);
+        let found = rates.at(shape, &mut report.departures);
+        report.rate_unit = report.rate_unit.or(found.unit);
+        let parts = shape.parts.len();
+        if parts > 1 {
+            report.departures.push(format!(
+                "{}: it has {parts} parts; some controllers read the first one only",
+                shape.place
+            ));
+        }
+        let counter_clockwise = Some(file.exterior_is_counter_clockwise);
+        let sound = polygons(&shape.place, &shape.parts, counter_clockwise, &mut report.departures);
+        let sound = sound.filter(|_| in_degrees);
+        let area = sound.as_ref().map(|parts| parts.iter().map(geodesic_area).sum());
+        drawn.extend(sound.into_iter().flatten().map(|part| (shape.place.clone(), part)));
+        report.zones.push(Seen { name, rate: found.rate, written: found.written, parts, area });
+    }
+    let tiling = tiling(&drawn, None);
+    report.departures.extend(tiling.departures);
+    report.notes.extend(tiling.notes);
+    Ok(report)
+}
+
+fn name(shape: &Shape, label: Option<usize>) -> String {
+    match label.and_then(|column| shape.cells.get(column)) {
+        Some(Cell::Number(number)) => number.to_string(),
+        Some(Cell::Text(text)) => text.clone(),
+        Some(Cell::Empty) | None => shape.place.clone(),
+    }
+}
+
+/// Puts the positions into longitude and latitude; whether they are there.
+fn in_degrees(file: &mut ZoneFile, report: &mut Report) -> bool {
+    let assumed = Crs::wgs84();
+    let crs = file.crs.as_ref().unwrap_or(&assumed);
+    report.crs = match &file.crs {
+        Some(crs) => crs.name().to_owned(),
+        None => "not said; taken as WGS 84 longitude and latitude".to_owned(),
+    };
+    let rings = || file.shapes.iter().flat_map(|shape| shape.parts.iter().flatten().flatten());
+    if crs.is_geographic()
+        && let Err(reason) = degrees(rings().copied())
+    {
+        report.departures.push(format!("{reason}; there are no areas"));
+        return false;
+    }
+    let mut coords: Vec<Coord<f64>> = rings().copied().filter(|at| is_number(*at)).collect();
+    if let Err(error) = crs.to_wgs84(&mut coords) {
+        report.departures.push(format!("{error}; there are no areas"));
+        return false;
+    }
+    if !crs.is_geographic() {
+        report.departures.push(format!(
+            "the coordinates are in {}: controllers take WGS 84 longitude and latitude",
+            crs.name()
+        ));
+    }
+    let mut converted = coords.into_iter();
+    for shape in &mut file.shapes {
+        for at in shape.parts.iter_mut().flatten().flatten().filter(|at| is_number(**at)) {
+            if let Some(degrees) = converted.next() {
+                *at = degrees;
+            }
+        }
+    }
+    true
+}
+
+fn is_number(at: Coord<f64>) -> bool {
+    at.x.is_finite() && at.y.is_finite()
+}

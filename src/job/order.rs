@@ -1,0 +1,153 @@
+//! The order as a job writes it: what rates are tons of, and what is ordered, trucked and loaded.
+
+use serde::Deserialize;
+
+use super::JobError;
+use super::range::{NotApplied, fault, within};
+use crate::order::{Driving, Extra, Fill, FirstLoads, Product, RateBasis};
+use crate::spreader::Machine;
+use crate::units::{Mass, Share, System, Time, Written};
+
+/// Below this a material is no gypsum, and above it there is no dry matter left.
+const PURITY: [Share; 2] = [Share::percent(1.0), Share::percent(100.0)];
+/// Wetter than this a material flows out of no spreader.
+const MOISTURE: [Share; 2] = [Share::ZERO, Share::percent(50.0)];
+/// More than this is no loss but a mistake.
+const MOST_LOSS: Share = Share::percent(50.0);
+/// More than twice the need is no margin.
+const MOST_MARGIN: Share = Share::percent(100.0);
+/// The smallest truck that is worth counting.
+const LEAST_DELIVERY: Mass = Mass::tons(0.1);
+/// Larger than any road truck or train of trucks.
+const MOST_DELIVERY: Mass = Mass::tons(200.0);
+/// So many light loads would be a field's worth.
+const MOST_FIRST_LOADS: u32 = 10;
+/// One light load at half a full one: enough to weigh, little to spread wrongly (common practice,
+/// no source).
+const FIRST_LOADS: u32 = 1;
+const FIRST_LOAD_SHARE: Share = Share::percent(50.0);
+/// A turn on the headland and a fill with a wheel loader (common practice, no source).
+const TURN: Time = Time::seconds(30.0);
+const REFILL: Time = Time::minutes(8.0);
+
+/// What a job says about the order.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct OrderEntry {
+    /// What the tiers' rates are tons of.
+    #[serde(default)]
+    pub basis: RateBasis,
+    /// Gypsum in the dry mass; the spreader file's when absent.
+    pub purity: Option<Written<Share>>,
+    /// Water in the mass as spread; the spreader file's when absent.
+    pub moisture: Option<Written<Share>>,
+    /// What is lost of a delivery; nothing when absent.
+    pub loss: Option<Written<Share>>,
+    /// The safety margin on what is spread; none when absent.
+    pub margin: Option<Written<Share>>,
+    /// The legal payload of a road truck.
+    pub delivery: Option<Written<Mass>>,
+    /// How many first loads are light; one when absent.
+    pub first_loads: Option<u32>,
+    /// How large they are; half a full one when absent.
+    pub first_load_share: Option<Written<Share>>,
+    /// What a turn takes; 30 s when absent.
+    pub turn: Option<Written<Time>>,
+    /// What filling the hopper takes; 8 min when absent.
+    pub refill: Option<Written<Time>>,
+}
+
+impl OrderEntry {
+    /// What is in the product: as the job says, or else the spreader file; none where only one of
+    /// purity and moisture is known.
+    pub(super) fn product(
+        &self,
+        file: &str,
+        machine: Option<&Machine>,
+    ) -> Result<Option<Product>, JobError> {
+        let material = |of: Share| Written { value: of, system: System::Us };
+        let material = machine.map(|machine| {
+            let gypsum = &machine.material;
+            (material(gypsum.purity), material(gypsum.moisture))
+        });
+        let either =
+            |key: &str, own: Option<Written<Share>>, machines: Option<Written<Share>>| match own {
+                Some(_) => (format!("[order] {key}"), own),
+                None => (format!("spreader, material.{key}"), machines),
+            };
+        let share = |(setting, written): (String, _), [least, most]: [Share; 2], expected: &str| {
+            within(file, &setting, written, least..=most, expected)
+        };
+        let purity = either("purity", self.purity, material.map(|(purity, _)| purity));
+        let moisture = either("moisture", self.moisture, material.map(|(_, moisture)| moisture));
+        let purity = share(purity, PURITY, "1 % to 100 % of the dry mass")?;
+        let moisture = share(moisture, MOISTURE, "0 % to 50 % of the mass as spread")?;
+        let product = purity.zip(moisture).map(|(purity, moisture)| Product { purity, moisture });
+        if product.is_none() && self.basis == RateBasis::PureGypsum {
+            let (key, example) = match purity {
+                None => ("purity", "purity = \"92 %\""),
+                Some(_) => ("moisture", "moisture = \"9 %\""),
+            };
+            let expected = format!(
+                "one such as {example}, or a spreader file, to turn pure gypsum into product"
+            );
+            return Err(fault(file, &format!("[order] {key}"), "none", expected));
+        }
+        Ok(product)
+    }
+
+    pub(super) fn extra(&self, file: &str) -> Result<Extra, JobError> {
+        let none = Share::ZERO;
+        let loss =
+            within(file, "[order] loss", self.loss, none..=MOST_LOSS, "0 % to 50 % of a delivery")?;
+        let expected = "0 % to 100 % of what is spread";
+        let margin = within(file, "[order] margin", self.margin, none..=MOST_MARGIN, expected)?;
+        Ok(Extra { loss: loss.unwrap_or_default(), margin: margin.unwrap_or_default() })
+    }
+
+    pub(super) fn payload(&self, file: &str) -> Result<Option<Mass>, JobError> {
+        let expected = "0.1 ton to 200 ton (0.09 t to 181 t)";
+        let range = LEAST_DELIVERY..=MOST_DELIVERY;
+        within(file, "[order] delivery", self.delivery, range, expected)
+    }
+
+    /// How the spreader is filled and driven, if there is one.
+    pub(super) fn spreading(
+        &self,
+        file: &str,
+        machine: Option<&Machine>,
+    ) -> Result<Option<(Fill, Driving)>, JobError> {
+        let Some(machine) = machine else {
+            let written = [
+                ("[order] first_loads", self.first_loads.is_some()),
+                ("[order] first_load_share", self.first_load_share.is_some()),
+                ("[order] turn", self.turn.is_some()),
+                ("[order] refill", self.refill.is_some()),
+            ];
+            return NotApplied { file, when: "without a spreader" }.check(written).map(|()| None);
+        };
+        let count = self.first_loads.unwrap_or(FIRST_LOADS);
+        if count > MOST_FIRST_LOADS {
+            return Err(fault(file, "[order] first_loads", count.to_string(), "0 to 10"));
+        }
+        let shares = Share::percent(10.0)..=Share::percent(100.0);
+        let expected = "10 % to 100 % of a full load";
+        let share =
+            within(file, "[order] first_load_share", self.first_load_share, shares, expected)?;
+        let time = |setting: &str, written: Option<Written<Time>>, most: f64, expected: &str| {
+            within(file, setting, written, Time::ZERO..=Time::minutes(most), expected)
+        };
+        let turn = time("[order] turn", self.turn, 10.0, "0 s to 10 min")?;
+        let refill = time("[order] refill", self.refill, 120.0, "0 min to 120 min")?;
+        let first = FirstLoads { count: count as usize, share: share.unwrap_or(FIRST_LOAD_SHARE) };
+        let (density, legal) = (machine.material.density, machine.legal_load);
+        let hopper = Fill::new(machine.hopper_volume, density, legal, first);
+        let driving = Driving {
+            swath: machine.swath,
+            speed: machine.ground_speed,
+            turn: turn.unwrap_or(TURN),
+            refill: refill.unwrap_or(REFILL),
+        };
+        Ok(Some((hopper, driving)))
+    }
+}

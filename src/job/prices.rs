@@ -1,0 +1,46 @@
+//! Prices as a job writes them, in whatever money they are.
+
+use serde::Deserialize;
+
+use super::JobError;
+use super::range::{NotApplied, fault};
+use crate::order::{Money, Prices, SpreadingPer};
+use crate::units::{Mass, System};
+
+/// What a job says about prices.
+#[derive(Clone, Copy, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PricesEntry {
+    /// A ton or tonne of product, delivered.
+    pub product: Option<f64>,
+    /// Spreading.
+    pub spreading: Option<f64>,
+    /// What spreading is paid by; the acre or hectare when absent.
+    pub spreading_per: Option<SpreadingPer>,
+}
+
+impl PricesEntry {
+    pub(super) fn prices(&self, file: &str, system: System) -> Result<Prices, JobError> {
+        let price = |setting: &str, written: Option<f64>| match written {
+            Some(price) if !price.is_finite() || price < 0.0 => {
+                Err(fault(file, setting, price.to_string(), "a price of 0 or more"))
+            }
+            written => Ok(written.map(Money)),
+        };
+        let product = price("[prices] product", self.product)?;
+        let spreading = price("[prices] spreading", self.spreading)?;
+        if spreading.is_none() {
+            let written = [("[prices] spreading_per", self.spreading_per.is_some())];
+            NotApplied { file, when: "without spreading" }.check(written)?;
+        }
+        let (each, by_area) = match system {
+            System::Us => (Mass::tons(1.0), SpreadingPer::Acre),
+            System::Metric => (Mass::tonnes(1.0), SpreadingPer::Hectare),
+        };
+        let per = self.spreading_per.unwrap_or(by_area);
+        Ok(Prices {
+            product: product.map(|price| (each, price)),
+            spreading: spreading.map(|price| (per, price)),
+        })
+    }
+}

@@ -1,0 +1,190 @@
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, Sub};
+
+use serde::Deserialize;
+
+use super::Need;
+use crate::units::{Area, Mass, apportion, round_to};
+
+/// An amount of whatever the job's prices are in. It prints with two decimals and commas between
+/// thousands.
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+pub struct Money(pub f64);
+
+impl Money {
+    /// Decimals of a printed amount.
+    pub const DECIMALS: u32 = 2;
+
+    /// The amount as printed.
+    #[must_use]
+    pub fn rounded(self) -> f64 {
+        round_to(self.0, Self::DECIMALS)
+    }
+}
+
+impl Add for Money {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+}
+
+impl Sub for Money {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
+    }
+}
+
+impl Sum for Money {
+    fn sum<I: Iterator<Item = Self>>(items: I) -> Self {
+        items.fold(Self::default(), Add::add)
+    }
+}
+
+impl fmt::Display for Money {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let plain = format!("{:.2}", self.rounded().abs());
+        let (whole, decimals) = plain.split_once('.').unwrap_or((&plain, "00"));
+        if self.rounded() < 0.0 {
+            f.write_str("-")?;
+        }
+        for (place, digit) in whole.chars().enumerate() {
+            if place > 0 && (whole.len() - place) % 3 == 0 {
+                f.write_str(",")?;
+            }
+            write!(f, "{digit}")?;
+        }
+        write!(f, ".{decimals}")
+    }
+}
+
+/// What the price of spreading is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum SpreadingPer {
+    /// An acre that is spread.
+    Acre,
+    /// A hectare that is spread.
+    Hectare,
+    /// A short ton that is spread.
+    Ton,
+    /// A tonne that is spread.
+    Tonne,
+}
+
+/// What a job says about prices.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Prices {
+    /// A mass of product, delivered, and what it costs.
+    pub product: Option<(Mass, Money)>,
+    /// What spreading costs.
+    pub spreading: Option<(SpreadingPer, Money)>,
+}
+
+impl Prices {
+    /// The price of a mass of product.
+    #[must_use]
+    pub fn of_product(&self, mass: Mass) -> Option<Money> {
+        self.product.map(|(each, price)| Money(price.0 * (mass / each)))
+    }
+
+    /// The price of spreading a mass on an area.
+    #[must_use]
+    pub fn of_spreading(&self, mass: Mass, area: Area) -> Option<Money> {
+        self.spreading.map(|(per, price)| {
+            let count = match per {
+                SpreadingPer::Acre => area.as_acres(),
+                SpreadingPer::Hectare => area.as_hectares(),
+                SpreadingPer::Ton => mass.as_tons(),
+                SpreadingPer::Tonne => mass.as_tonnes(),
+            };
+            Money(price.0 * count)
+        })
+    }
+}
+
+/// What a field costs: nothing where there is no price for a part of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cost {
+    /// The product that is ordered, before it is rounded up to whole deliveries: what is over
+    /// serves another field.
+    pub product: Money,
+    /// Spreading it.
+    pub spreading: Money,
+}
+
+impl Cost {
+    /// The cost of a need on an area; none without a price.
+    #[must_use]
+    pub fn new(prices: Prices, need: &Need, area: Area) -> Option<Self> {
+        let product = prices.of_product(need.ordered);
+        let spreading = prices.of_spreading(need.spread, area);
+        (product.is_some() || spreading.is_some()).then(|| Self {
+            product: product.unwrap_or_default(),
+            spreading: spreading.unwrap_or_default(),
+        })
+    }
+
+    /// Both.
+    #[must_use]
+    pub fn total(&self) -> Money {
+        self.product + self.spreading
+    }
+
+    /// The product, spreading and the total as printed: they add up.
+    #[must_use]
+    pub fn printed(&self) -> [Money; 3] {
+        let total = self.total().rounded();
+        let parts = [self.product.0, self.spreading.0];
+        let parts = apportion(&parts, total, Money::DECIMALS);
+        let part = |number: usize| Money(parts.get(number).copied().unwrap_or(0.0));
+        [part(0), part(1), Money(total)]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::order::Extra;
+    use crate::units::Share;
+
+    #[test]
+    fn thousands_are_readable() {
+        for (amount, text) in [
+            (0.0, "0.00"),
+            (999.994, "999.99"),
+            (999.995_1, "1,000.00"),
+            (12_345_678.9, "12,345,678.90"),
+            (-1234.5, "-1,234.50"),
+            (-0.001, "0.00"),
+        ] {
+            assert_eq!(Money(amount).to_string(), text);
+        }
+    }
+
+    /// By hand: 105.10204 tons ordered at 38.50 are 4,046.43; 60 ac at 11.00 are 660.00; by the ton
+    /// that is spread 100 x 11.00 = 1,100.00.
+    #[test]
+    fn product_and_spreading() {
+        let extra = Extra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
+        let need = Need::new(Mass::tons(100.0), extra);
+        let cost = |spreading| {
+            let prices = Prices { product: Some((Mass::tons(1.0), Money(38.5))), spreading };
+            Cost::new(prices, &need, Area::acres(60.0)).unwrap().printed().map(|m| m.to_string())
+        };
+        let per = |per| Some((per, Money(11.0)));
+        assert_eq!(cost(per(SpreadingPer::Acre)), ["4,046.43", "660.00", "4,706.43"]);
+        assert_eq!(cost(per(SpreadingPer::Ton)), ["4,046.43", "1,100.00", "5,146.43"]);
+        assert_eq!(cost(None), ["4,046.43", "0.00", "4,046.43"]);
+        assert_eq!(Cost::new(Prices::default(), &need, Area::acres(60.0)), None);
+    }
+
+    /// 0.006 and 0.006 are 0.012, printed 0.01: the parts are 0.01 and 0.00.
+    #[test]
+    fn printed_parts_add_up() {
+        let cost = Cost { product: Money(0.006), spreading: Money(0.006) };
+        assert_eq!(cost.printed().map(|m| m.to_string()), ["0.01", "0.00", "0.01"]);
+    }
+}

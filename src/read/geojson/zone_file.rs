@@ -1,0 +1,66 @@
+//! GeoJSON as it is, with what departs from RFC 7946.
+
+use geojson::{Feature, GeoJson, JsonObject};
+use serde_json::Value;
+
+use super::{FORMAT, add_feature, declared, parse};
+use crate::read::zone_file::{Cell, Shape, ZoneFile};
+use crate::read::{ReadError, Source};
+
+pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
+    let json = parse(source)?;
+    let mut departures = Vec::new();
+    let crs = match declared(source, &json) {
+        Ok(found) => {
+            if let Some(by) = &found.by {
+                departures
+                    .push(format!("{by} says {}: RFC 7946 has WGS 84 only", found.crs.name()));
+            }
+            Some(found.crs)
+        }
+        Err(error) => {
+            departures.push(error.to_string());
+            None
+        }
+    };
+    let features = match json {
+        GeoJson::FeatureCollection(collection) => collection.features,
+        GeoJson::Feature(feature) => vec![feature],
+        GeoJson::Geometry(geometry) => {
+            departures.push("it is a bare geometry: it has no rate".to_owned());
+            vec![Feature { geometry: Some(geometry), ..Feature::default() }]
+        }
+    };
+    let mut columns: Vec<String> = Vec::new();
+    for key in features.iter().flat_map(|f| f.properties.iter().flat_map(JsonObject::keys)) {
+        if !columns.contains(key) {
+            columns.push(key.clone());
+        }
+    }
+    let mut shapes = Vec::new();
+    for (number, feature) in (1..).zip(&features) {
+        let place = format!("feature {number}");
+        if feature.geometry.is_none() {
+            departures.push(format!("{place} has no geometry"));
+            continue;
+        }
+        let mut parts = Vec::new();
+        add_feature(feature, &format!("{}, {place}", source.name), &mut parts)?;
+        let cell = |key: &String| feature.properties.as_ref().and_then(|all| all.get(key));
+        let cells = columns.iter().map(|key| cell(key).map_or(Cell::Empty, cell_of)).collect();
+        shapes.push(Shape { place, parts, cells });
+    }
+    let exterior_is_counter_clockwise = true;
+    let format = FORMAT.called;
+    Ok(ZoneFile { format, exterior_is_counter_clockwise, columns, shapes, crs, departures })
+}
+
+fn cell_of(value: &Value) -> Cell {
+    match value {
+        Value::Null => Cell::Empty,
+        Value::Number(number) => number.as_f64().map_or(Cell::Empty, Cell::Number),
+        Value::String(text) if text.trim().is_empty() => Cell::Empty,
+        Value::String(text) => Cell::Text(text.clone()),
+        other => Cell::Text(other.to_string()),
+    }
+}

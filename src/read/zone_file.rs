@@ -1,0 +1,53 @@
+use geo::Coord;
+
+use super::{ReadError, Source, format};
+use crate::projection::Crs;
+
+/// Polygons with their attributes as a file holds them. Nothing that can be shown is refused, so
+/// that whoever looks at it can say everything that is wrong with it.
+#[derive(Clone, Debug, Default)]
+pub struct ZoneFile {
+    /// What kind of file it is.
+    pub format: &'static str,
+    /// Whether outer rings run counter-clockwise in this kind of file.
+    pub exterior_is_counter_clockwise: bool,
+    /// The names of the attributes.
+    pub columns: Vec<String>,
+    /// The polygons, in the file's order.
+    pub shapes: Vec<Shape>,
+    /// The coordinate system that the file says it is in.
+    pub crs: Option<Crs>,
+    /// What departs from the format's own rules.
+    pub departures: Vec<String>,
+}
+
+/// One polygon, with one or more parts, and its attributes.
+#[derive(Clone, Debug, Default)]
+pub struct Shape {
+    /// Where in the file it is.
+    pub place: String,
+    /// Parts, each the outer ring and then its holes, as stored.
+    pub parts: Vec<Vec<Vec<Coord<f64>>>>,
+    /// A cell for each column.
+    pub cells: Vec<Cell>,
+}
+
+/// The value of an attribute.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum Cell {
+    /// There is none.
+    #[default]
+    Empty,
+    /// A number, which may be none that can be used, such as NaN.
+    Number(f64),
+    /// A text.
+    Text(String),
+}
+
+/// Reads the polygons of a GeoJSON file or a shapefile.
+///
+/// # Errors
+/// When the file cannot be read as what its name says, or holds something else than polygons.
+pub fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
+    format::zone_file(source)
+}

@@ -1,0 +1,48 @@
+//! `TASKDATA/` and `taskdata.zip`: ISO 11783-10 task data, one task for the field.
+//!
+//! Rates are DDI 6 of ISO 11783-11, setpoint mass per area, in whole mg/m². Treatment zone 0 is
+//! rate 0: it holds outside the field and wherever no zone does.
+
+mod archive;
+mod document;
+mod elements;
+mod name;
+mod raster;
+mod report;
+mod setpoint;
+mod settings;
+mod treatment;
+
+pub use name::{LONGEST_NAME, Name};
+pub use report::{GridReport, Report};
+pub use settings::{FINEST_CELL, Form, Settings, Version};
+
+use super::{FormatError, OutputFile};
+use crate::plan::Plan;
+use raster::Raster;
+
+/// The folder that holds a task; all that is in it is this program's.
+pub const FOLDER: &str = "TASKDATA";
+/// The same folder as one file.
+pub const ARCHIVE: &str = "taskdata.zip";
+
+/// The files of a task, and what is to be told about it.
+pub(super) fn files(
+    plan: &Plan,
+    settings: &Settings,
+) -> Result<(Vec<OutputFile>, Report), FormatError> {
+    let task = treatment::task(plan, settings)?;
+    let mut members = vec![("TASKDATA.XML".to_owned(), document::text(plan, settings, &task)?)];
+    members.extend(task.grid.as_ref().map(|grid| (Raster::FILE.to_owned(), grid.bytes())));
+    let archive = archive::bytes(&members).map_err(|error| fault(error.to_string()))?;
+    let mut files: Vec<OutputFile> = members
+        .into_iter()
+        .map(|(name, bytes)| OutputFile::new(&format!("{FOLDER}/{name}"), bytes))
+        .collect();
+    files.push(OutputFile::new(ARCHIVE, archive));
+    Ok((files, report::of(plan, settings, &task)))
+}
+
+fn fault(reason: String) -> FormatError {
+    FormatError { file: "TASKDATA/TASKDATA.XML", reason }
+}

@@ -1,0 +1,108 @@
+use serde_json::{Map, Value, json};
+
+use super::settings::{Form, Settings};
+use super::treatment::Task;
+use crate::plan::Plan;
+use crate::units::{Length, Mass, Quantity, Rate, System, round_to};
+
+/// What is to be told about a task.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// The version of the standard.
+    pub version: u8,
+    /// What holds the rates.
+    pub form: Form,
+    /// The material for the zones or cells as written.
+    pub mass: Mass,
+    /// The material for the zones as planned.
+    pub planned: Mass,
+    /// The rate while the receiver has no position.
+    pub position_lost: Rate,
+    /// The grid, if that is the form.
+    pub grid: Option<GridReport>,
+    system: System,
+}
+
+/// What is to be told about a grid.
+#[derive(Clone, Debug)]
+pub struct GridReport {
+    /// A cell's sides on the ground.
+    pub cell: Length,
+    /// Cells from west to east.
+    pub columns: usize,
+    /// Cells from south to north.
+    pub rows: usize,
+    /// Why the tons are more than 0.5 % off, if they are.
+    pub reason: Option<String>,
+}
+
+pub fn of(plan: &Plan, settings: &Settings, task: &Task) -> Report {
+    Report {
+        version: settings.version.major(),
+        form: settings.form,
+        mass: task.mass,
+        planned: plan.total.mass,
+        position_lost: settings.position_lost,
+        grid: task.grid.as_ref().map(|raster| GridReport {
+            cell: raster.side,
+            columns: raster.grid.columns,
+            rows: raster.grid.rows,
+            reason: raster.reason.clone(),
+        }),
+        system: plan.settings.system,
+    }
+}
+
+impl Report {
+    /// How far the material as written is from that as planned, in per cent.
+    #[must_use]
+    pub fn difference_percent(&self) -> f64 {
+        if self.planned == self.mass { 0.0 } else { (self.mass / self.planned - 1.0) * 100.0 }
+    }
+
+    /// What is said on the screen.
+    #[must_use]
+    pub fn lines(&self) -> Vec<String> {
+        let mut held = self.form.to_string();
+        if let Some(grid) = &self.grid {
+            let cell = grid.cell.show(self.system, 1);
+            held = format!("{held} of {} by {} cells of {cell}", grid.columns, grid.rows);
+        }
+        let mut lines = vec![format!(
+            "Task data (ISO 11783-10, version {}): {held}; {}, {:+.3} % off the plan; rate 0 outside of the field, {} while the position is lost.",
+            self.version,
+            self.mass.show(self.system, 2),
+            // Adding zero makes a negative zero a plain one.
+            round_to(self.difference_percent(), 3) + 0.0,
+            self.position_lost.show(self.system, 2),
+        )];
+        let reason = self.grid.as_ref().and_then(|grid| grid.reason.as_ref());
+        lines.extend(reason.map(|why| {
+            format!("warning: the task data's tons are more than 0.5 % off the plan: {why}")
+        }));
+        lines
+    }
+
+    /// What stands in `totals.json`.
+    #[must_use]
+    pub fn json(&self) -> Value {
+        let mut object = Map::new();
+        object.insert("version".into(), self.version.into());
+        object.insert("form".into(), self.form.to_string().into());
+        if let Some(grid) = &self.grid {
+            object.insert("cell".into(), round_to(grid.cell.value_in(self.system), 3).into());
+            object.insert("cell_unit".into(), Length::unit(self.system).symbol().into());
+            object.insert("columns".into(), grid.columns.into());
+            object.insert("rows".into(), grid.rows.into());
+            object.insert("difference_reason".into(), json!(grid.reason));
+        }
+        let mass = round_to(self.mass.value_in(self.system), 4);
+        object.insert("mass".into(), mass.into());
+        object.insert("mass_unit".into(), Mass::unit(self.system).symbol().into());
+        object.insert("difference_percent".into(), round_to(self.difference_percent(), 4).into());
+        let rate = round_to(self.position_lost.value_in(self.system), 4);
+        object.insert("position_lost_rate".into(), rate.into());
+        object.insert("rate_unit".into(), Rate::unit(self.system).symbol().into());
+        Value::Object(object)
+    }
+}

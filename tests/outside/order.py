@@ -1,0 +1,304 @@
+"""Adds up the orders and the soil reasons again with arithmetic of its own.
+
+    python order.py PLANS FARM
+
+From zones.geojson, the job and machine files, the boundary and the laboratory's table; of
+totals.json only the range of tons and the flat rate are taken as given (they are judged
+elsewhere), everything else is held against it. One line a check; the exit code is 1 when any fails.
+"""
+
+import json
+import math
+import re
+import sys
+import tomllib
+from pathlib import Path
+
+import numpy as np
+import shapely
+
+from check import Report, geodesic_area
+from inputs import Inputs, _table
+from outputs import Outputs
+from surface import Plane
+
+FOOT, POUND = 0.3048, 0.45359237  # metres, kilograms, exactly
+ACRE = 43_560 * FOOT**2
+UNITS = {
+    "ft": FOOT, "in": FOOT / 12, "mi": 5280 * FOOT, "m": 1, "cm": 0.01, "km": 1000,
+    "ton": 2000 * POUND, "lb": POUND, "t": 1000, "kg": 1,
+    "ft3": FOOT**3, "yd3": 27 * FOOT**3, "gal": 231 * (FOOT / 12) ** 3, "m3": 1, "l": 0.001,
+    "lb/ft3": POUND / FOOT**3, "kg/m3": 1, "t/m3": 1000,
+    "mph": 5280 * FOOT / 3600, "km/h": 1 / 3.6, "m/s": 1,
+    "s": 1, "min": 60, "h": 3600, "%": 0.01,
+    "ton/ac": 2000 * POUND / ACRE, "lb/ac": POUND / ACRE, "t/ha": 0.1, "kg/ha": 1e-4,
+}  # fmt: skip
+EQUIVALENTS = {"K": 782, "Mg": 240, "Ca": 400, "Na": 460}  # lb/ac in 1 meq/100 g (Clemson)
+SODIC = 15  # percent of the CEC (Agriculture Handbook 60)
+CENT = 0.0051  # half of the last of two decimals, and the binary rounding of that half
+
+
+def si(text):
+    number, unit = re.fullmatch(r"\s*([-+.\deE]+?)\s*([a-zA-Z%/0-9]*)\s*", text).groups()
+    return float(number) * UNITS[unit]
+
+
+class Job:
+    """A job's order, with the defaults that the README states."""
+
+    def __init__(self, path):
+        self.text = tomllib.loads(path.read_text(encoding="utf-8"))
+        order, prices = self.text.get("order", {}), self.text.get("prices", {})
+        self.machine = self.material = None
+        if "spreader" in self.text:
+            file = tomllib.loads((path.parent / self.text["spreader"]).read_text(encoding="utf-8"))
+            self.machine, self.material = file["machine"], file["material"]
+        self.asked = bool(order or prices or self.machine) or "order" in self.text
+        known = {**{key: self.material[key] for key in ("purity", "moisture") if self.material}, **order}
+        self.basis = order.get("basis", "as spread")
+        self.factor = None
+        if "purity" in known and "moisture" in known:
+            self.factor = 1 / (si(known["purity"]) * (1 - si(known["moisture"])))
+        self.loss, self.margin = si(order.get("loss", "0 %")), si(order.get("margin", "0 %"))
+        self.delivery = si(order["delivery"]) if "delivery" in order else None
+        self.first, self.share = order.get("first_loads", 1), si(order.get("first_load_share", "50 %"))
+        self.turn, self.refill = si(order.get("turn", "30 s")), si(order.get("refill", "8 min"))
+        self.prices = prices
+        sodic = self.text.get("sodic", {})
+        self.depth = si(sodic.get("depth", "6 in"))
+        layer = {"bulk_density": f"{2_000_000 / 21_780} lb/ft3", "target": "15 %", **sodic}
+        self.density, self.target = si(layer["bulk_density"]), 100 * si(layer["target"])
+
+    def ordered(self, spread):
+        return spread * (1 + self.margin) / (1 - self.loss)
+
+    def density_loaded(self):
+        if "bulk_density" in self.material:
+            return si(self.material["bulk_density"])
+        bucket = self.material["bucket_test"]
+        return (si(bucket["full"]) - si(bucket["empty"])) / si(bucket["volume"])
+
+
+class Checks:
+    def __init__(self, report, path, plans):
+        self.report, self.job, self.inputs = report, Job(path), Inputs(path)
+        self.outputs = Outputs(plans / self.inputs.name)
+        # Money and tons as numbers: sums are compared to the printed half of a cent.
+        self.totals = json.loads((self.outputs.folder / "totals.json").read_text(encoding="utf-8"))
+        self.metric = self.totals["units"] == "metric"
+        self.ton, self.tons = (1000, "tonnes") if self.metric else (2000 * POUND, "tons")
+        self.areas = [geodesic_area(zone) for zone in self.outputs.zones]
+        self.rates = [si(f"{p['rate']} {p['rate_unit']}") for p in self.outputs.properties]
+        self.spread = sum(a * r for a, r in zip(self.areas, self.rates))
+        self.covered = sum(a for a, r in zip(self.areas, self.rates) if r > 0)
+        self.order, self.soil = self.totals["order"], self.totals["soil"]
+
+    def near(self, name, printed, true, within=CENT, scale=0.0):
+        within = within + scale * abs(true)
+        self.report.check(name, abs(printed - true) <= within, f"{printed}, counted again {true:.4f}")
+
+    def rates_are_product(self):
+        """What the job writes, times the factor where it writes pure gypsum."""
+        pure = self.job.basis == "pure gypsum"
+        factor = self.job.factor if pure else 1.0
+        for tier, given in zip(self.totals["tiers"], self.inputs.tiers):
+            self.near(f"rate of tier {tier['tier']} is product as spread", tier["rate"], given.rate * factor, 6e-5)
+            if self.job.factor:
+                self.near("  its pure gypsum", tier["rate_pure"], tier["rate"] / self.job.factor, 1.1e-4)
+        written = {float(p["rate"]) for p in self.outputs.properties}
+        stated = {tier["rate"] for tier in self.totals["tiers"]}
+        self.report.check("zones.geojson has the rates of the tiers", written <= stated, f"{sorted(written)}")
+
+    def need(self):
+        certainty = self.totals["certainty"]
+        masses = {"planned": self.spread / self.ton}
+        if certainty:
+            masses.update({end: certainty[f"{self.tons}_{end}"] for end in ("low", "high")})
+        for name, spread in masses.items():
+            need = self.order[name]
+            given = 0 if name == "planned" else CENT
+            # Rates in the files have four decimals, so tons may be off by a part in ten thousand.
+            off = {"within": CENT + given, "scale": 1e-4}
+            self.near(f"{name}: spread", need[f"{self.tons}_spread"], spread, **off)
+            ordered = self.job.ordered(spread)
+            self.near(f"{name}: ordered", need[f"{self.tons}_ordered"], ordered, CENT + 1.3 * given, 1e-4)
+            parts = [need[f"{self.tons}_{part}"] for part in ("spread", "margin", "lost")]
+            adds = round(100 * sum(parts)) == round(100 * need[f"{self.tons}_ordered"])
+            self.report.check(f"{name}: printed parts add up", adds, f"{parts}")
+            self.near(f"{name}: margin", parts[1], self.job.margin * spread, 2 * CENT, 1e-4)
+            self.near(f"{name}: lost", parts[2], self.job.loss * ordered, 2 * CENT, 1e-4)
+            if self.job.delivery:
+                payload = self.job.delivery / self.ton
+                trucks, least = need["trucks"], need[f"{self.tons}_ordered"] - CENT
+                fits = trucks * payload >= least and (trucks - 1) * payload < least + 2 * CENT
+                self.report.check(f"{name}: trucks", fits, f"{trucks} of {payload:.2f}")
+
+    def deliveries(self):
+        trucks = self.order["deliveries"]
+        if not self.job.delivery:
+            self.report.check("no deliveries without a payload", trucks == [])
+            return
+        payload = self.job.delivery / self.ton
+        numbers = [truck["delivery"] for truck in trucks] == list(range(1, self.order["planned"]["trucks"] + 1))
+        full = all(abs(truck[self.tons] - payload) < CENT for truck in trucks)
+        self.report.check("deliveries are listed, each a full truck", numbers and full, f"{len(trucks)}")
+        self.near("delivered", self.order[f"{self.tons}_delivered"], len(trucks) * payload)
+
+    def loads(self):
+        loads, machine = self.order["loads"], self.job.machine
+        hopper, legal = si(machine["hopper_volume"]) * self.job.density_loaded(), si(machine["legal_load"])
+        fill = min(hopper, legal)
+        binds = "hopper" if hopper < legal else "legal weight"
+        self.report.check("what limits a fill", loads["limited_by"] == binds, binds)
+        self.near("a fill", loads[f"{self.tons}_fill"], fill / self.ton)
+        self.near("a light load", loads["light_percent"], 100 * self.job.share)
+        self.near("fills of the field", loads["fills"], self.spread / fill, CENT, 1e-4)
+        light = min(self.job.first, math.ceil(self.spread / (fill * self.job.share)))
+        count = light + math.ceil((self.spread - light * fill * self.job.share) / fill)
+        found = loads["light_first"], loads["count"]
+        self.report.check("loads, the light ones among them", found == (light, count), f"{found}")
+        adds = round(sum(100 * zone["fills"] for zone in loads["zones"])) == round(100 * loads["fills"])
+        self.report.check("printed fills of zones add up", adds, f"{loads['fills']}")
+        worst = max(
+            abs(zone["fills"] - area * rate / fill)
+            for zone, area, rate in zip(loads["zones"], self.areas, self.rates)
+        )
+        self.report.check("fills of each zone", worst < 0.0102, f"worst {worst:.4f}")
+        return count
+
+    def hours(self, loads):
+        hours, machine = self.order["hours"], self.job.machine
+        swath = si(machine["swath"])
+        passes = self.covered / swath
+        field = Plane(self.inputs.boundary).geometry(self.inputs.boundary)
+        parts = list(shapely.get_parts([field]))
+        sides = [
+            side
+            for part in parts
+            for ring in (part.exterior, *part.interiors)
+            for side in np.diff(shapely.get_coordinates(ring), axis=0)
+        ]
+        east, north = max(sides, key=lambda side: math.hypot(*side))
+        heading = self.job.text.get("zones", {}).get("heading", "longest")
+        if heading != "longest":
+            east, north = math.sin(math.radians(heading)), math.cos(math.radians(heading))
+        length, turns = math.hypot(east, north), 0
+        for part in parts:
+            off = shapely.get_coordinates(part.exterior) @ np.array([north, -east]) / length
+            turns += math.ceil(np.ptp(off) / swath - 1e-6) - 1
+        self.report.check("turns", hours["turns"] == turns, f"{hours['turns']}")
+        self.report.check("refills", hours["refills"] == loads, f"{hours['refills']}")
+        slow, fast = map(si, machine["ground_speed"])
+        for name, speed in (("least", fast), ("most", slow)):
+            true = (passes / speed + turns * self.job.turn + loads * self.job.refill) / 3600
+            self.near(f"hours, the {name}", hours[name], true)
+
+    def money(self):
+        money, prices = self.order["money"], self.job.prices
+        if not prices:
+            self.report.check("no money without prices", money is None)
+            return
+        flat = self.totals["flat_rate"]
+        rate, field = si(f"{flat['rate']} {flat['rate_unit']}"), sum(self.areas)
+        amounts = {"variable": (self.spread, self.covered), "flat": (rate * field, field if rate > 0 else 0)}
+        per = prices.get("spreading_per", "hectare" if self.metric else "acre")
+        for name, (spread, area) in amounts.items():
+            cost = money[name]
+            count = {"acre": area / ACRE, "hectare": area / 1e4, "ton": spread / (2000 * POUND), "tonne": spread / 1000}
+            # A part in ten thousand is again the rounding of written rates.
+            product = prices.get("product", 0) * self.job.ordered(spread) / self.ton
+            self.near(f"{name}: product", cost["product"], product, 2 * CENT, 1e-4)
+            spreading = prices.get("spreading", 0) * count[per]
+            self.near(f"{name}: spreading", cost["spreading"], spreading, 2 * CENT, 1e-4)
+            adds = round(100 * (cost["product"] + cost["spreading"])) == round(100 * cost["total"])
+            self.report.check(f"{name}: printed costs add up", adds, f"{cost['total']}")
+        over = money["variable"]["total"] - money["flat"]["total"]
+        self.near("variable over flat", money["variable_over_flat"], over, 1e-9)
+        if self.job.delivery and "product" in prices:
+            whole = prices["product"] * len(self.order["deliveries"]) * self.job.delivery / self.ton
+            self.near("product as delivered", money["product_as_delivered"], whole)
+
+    def reasons(self):
+        """Saturation, sodium and magnesium from the laboratory's own figures (ppm)."""
+        entry = self.job.text["laboratory"]
+        path = self.inputs.job_file.parent / entry["file"]
+        rows = {row[entry["id"]].strip(): row for row in _table(path)}
+        wrong, sums = [], []
+        for sample in self.soil["samples"]:
+            row = rows[sample["sample"]]
+            cec = float(row["CEC meq/100g"])
+            meq = {element: 2 * float(row[f"{element} ppm"]) / each for element, each in EQUIVALENTS.items()}
+            share = {element: 100 * amount / cec for element, amount in meq.items()}
+            sums.append([share[element] for element in EQUIVALENTS])
+            printed = sample["saturation_percent"]
+            found = {element: printed[element.lower()] for element in EQUIVALENTS}
+            # Apportioned to the printed sum, so each may be off by just under 0.1.
+            if any(abs(found[e] - share[e]) > 0.1 for e in share):
+                wrong.append(f"{sample['sample']} {found}")
+            if abs(printed["bases"] - sum(share.values())) > 0.0501:
+                wrong.append(f"{sample['sample']} bases {printed['bases']}")
+            if round(10 * sum(found.values())) != round(10 * printed["bases"]):
+                wrong.append(f"{sample['sample']} does not add up")
+            if abs(sample["esp_percent"] - share["Na"]) > CENT:
+                wrong.append(f"{sample['sample']} ESP {sample['esp_percent']}")
+            others = meq["K"] + meq["Mg"] + meq["Ca"]
+            short = meq["Mg"] <= 0.03 * others or meq["Mg"] <= meq["K"]
+            if sample["magnesium_at_risk"] != (cec < 10 and short):
+                wrong.append(f"{sample['sample']} magnesium")
+            wrong += self.sodic(sample, cec, share["Na"])
+        sodic = sum(sample["sodic_requirement"] is not None for sample in self.soil["samples"])
+        figures = f"{len(self.soil['samples'])} samples, {sodic} sodic"
+        self.report.check("soil reasons of each sample", not wrong, "; ".join(wrong[:3]) or figures)
+        self.report.check("every sample with cations is there", len(self.soil["samples"]) == len(self.inputs.cec))
+        mean, printed = np.mean(sums, axis=0), self.soil["mean_saturation_percent"]
+        worst = max(abs(printed[e.lower()] - m) for e, m in zip(EQUIVALENTS, mean))
+        self.report.check("mean saturation", worst < 0.1 and abs(printed["bases"] - mean.sum()) < 0.0501, f"{printed}")
+        warned = any("NRCS" in warning for warning in self.totals["warnings"])
+        self.report.check("sodic soil is warned of, and only that", warned == (sodic > 0), f"{warned}")
+
+    def sodic(self, sample, cec, esp):
+        stated = sample["sodic_requirement"]
+        if (stated is not None) != (esp > SODIC):
+            return [f"{sample['sample']} sodic at {esp:.2f} %"]
+        if stated is None:
+            return []
+        wrong = []
+        for name, factor in (("least", 1.1), ("most", 1.3)):
+            soil = self.job.depth * self.job.density / 1000
+            tonnes_a_hectare = 8.6 * factor * soil * cec * (esp - self.job.target) / 100
+            true = tonnes_a_hectare * UNITS["t/ha"] / UNITS[stated["rate_unit"]]
+            if abs(stated[name] - true) > 6e-5:
+                wrong.append(f"{sample['sample']} {name} {stated[name]}, counted again {true:.4f}")
+        return wrong
+
+    def all(self):
+        self.report.check("an order stands where the job asks for one", (self.order is not None) == self.job.asked)
+        if self.order:
+            self.rates_are_product()
+            self.need()
+            self.deliveries()
+            if self.job.machine:
+                self.hours(self.loads())
+            self.money()
+        if self.soil and "laboratory" in self.job.text:
+            self.reasons()
+
+
+def main():
+    if len(sys.argv) != 3:
+        sys.exit(__doc__)
+    plans, farm = map(Path, sys.argv[1:])
+    report = Report()
+    for path in sorted(farm.glob("*.toml")):
+        report.job = path.stem
+        try:
+            Checks(report, path, plans).all()
+        except Exception as error:  # what cannot even be read is one failure, not the end
+            report.check("could be checked to the end", False, f"{type(error).__name__}: {error}")
+    report.check("there was something to check", report.passed > 0)
+    print(f"{report.passed} passed, {report.failed} failed")
+    sys.exit(1 if report.failed else 0)
+
+
+if __name__ == "__main__":
+    main()
