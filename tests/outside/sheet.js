@@ -28,7 +28,8 @@ function look() {
   }
   for (const svg of document.querySelectorAll('figure svg')) {
     const frame = svg.getBoundingClientRect();
-    const texts = [...svg.querySelectorAll('text')].map((text) => [text, text.getBoundingClientRect()]);
+    const texts = [...svg.querySelectorAll('text')].map((text) => [text, text.getBoundingClientRect()])
+      .filter(([, box]) => box.width > 0);
     texts.forEach(([text, a], i) => {
       const shown = text.textContent;
       // Half a pixel for the rounding of coordinates to tenths.

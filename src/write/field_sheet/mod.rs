@@ -86,7 +86,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     let mut rates = rates(plan);
     let warnings = Few::of(plan.warnings.iter().map(|said| shortened(said, LONGEST_WARNING)), 4);
     let order = order::rows(plan);
-    let map = Map::new(plan, map_height(&rates, &warnings, order.len()))?;
+    let map = Map::new(plan, map_height(&rates, &warnings))?;
     let mut total =
         rate_row(String::new(), String::new(), String::new(), plan.zones.len(), &plan.total);
     let fills = order::fills(plan);
@@ -128,7 +128,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
 
 /// What the first printed page leaves to the map, in pixels: a letter or A4 sheet has 964 within its
 /// margins of 12 mm.
-fn map_height(rates: &[RateRow], warnings: &Few<String>, order: usize) -> f64 {
+fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
     const PAGE: f64 = 964.0;
     // Head, facts, caption, headings and the gaps between them.
     const AROUND: f64 = 270.0;
@@ -138,8 +138,7 @@ fn map_height(rates: &[RateRow], warnings: &Few<String>, order: usize) -> f64 {
     let labels: f64 = rates.iter().map(|rate| ROW + LINE * (lines(&rate.label, 40) - 1.0)).sum();
     let said: f64 = warnings.shown.iter().map(|warning| LINE * lines(warning, 95)).sum();
     let heading = if warnings.shown.is_empty() { 0.0 } else { 45.0 };
-    let order = if order == 0 { 0.0 } else { 40.0 + 24.0 * order as f64 };
-    PAGE - AROUND - labels - said - heading - order
+    PAGE - AROUND - labels - said - heading
 }
 
 fn facts(plan: &Plan) -> Vec<Fact> {

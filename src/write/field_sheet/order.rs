@@ -31,7 +31,8 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
             format!("{:.0} to {}", low.ordered.value_in(system), high.ordered.show(system, 0));
         if let Some(payload) = settings.delivery {
             let [least, most] = [low, high].map(|need| whole_loads(need.ordered, payload));
-            let _ = write!(text, ", {least} to {most} deliveries");
+            let least = if least == most { String::new() } else { format!("{least} to ") };
+            let _ = write!(text, ", {least}{most} deliveries");
         }
         rows.push(row("By a perfect map (80 % probability)", text));
     }

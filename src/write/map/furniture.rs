@@ -21,9 +21,9 @@ const LONGEST: f64 = 170.0;
 pub fn frame(svg: &mut Svg, paper: &Paper) {
     let Paper { width, height, .. } = *paper;
     svg.add(format_args!(
-        "<path d=\"M.5 .5H{:.1}V{:.1}H.5z\" fill=\"none\" stroke=\"#444\"/>",
-        width - 0.5,
-        height - 0.5
+        "<path d=\"M1 1H{:.1}V{:.1}H1z\" fill=\"none\" stroke=\"#444\"/>",
+        width - 1.0,
+        height - 1.0
     ));
 }
 
@@ -41,7 +41,7 @@ pub fn corners(
         let left = if x == 0.0 { 0.0 } else { right - width };
         let base = if y == 0.0 { -9.0 } else { bottom + 18.0 };
         svg.add(format_args!(
-            "<text x=\"{left:.1}\" y=\"{base:.1}\" font-size=\"{SMALL}\" \
+            "<text class=\"corner\" x=\"{left:.1}\" y=\"{base:.1}\" font-size=\"{SMALL}\" \
              textLength=\"{width:.1}\" lengthAdjust=\"spacingAndGlyphs\">{text}</text>"
         ));
     }

@@ -127,10 +127,10 @@ fn picture(svg: &str) -> Picture {
     let dots = inside("circle").filter(|node| node.attribute("r") == Some("2.6"));
     let dots = dots.map(|node| Coord { x: number(&node, "cx"), y: number(&node, "cy") });
     let frame = inside("path").find_map(|node| {
-        let text = node.attribute("d")?.strip_prefix("M.5 .5H")?.strip_suffix("H.5z")?;
+        let text = node.attribute("d")?.strip_prefix("M1 1H")?.strip_suffix("H1z")?;
         let (right, bottom) = text.split_once('V')?;
         let corner = Coord { x: right.parse().ok()?, y: bottom.parse().ok()? };
-        Some(Rect::new(Coord { x: 0.5, y: 0.5 }, corner))
+        Some(Rect::new(Coord { x: 1.0, y: 1.0 }, corner))
     });
     let mut said = all("text").filter_map(|node| node.text());
     let without = said.find_map(|text| text.split_once("too small for a number: "));
