@@ -69,6 +69,7 @@ fn settings(nodes: usize) -> Settings {
         unspread: Unspread::default(),
         order: None,
         sodic: SodicLayer::default(),
+        piles: None,
         warnings: Vec::new(),
     }
 }

@@ -134,6 +134,11 @@ def write_geojson(path, geometry, properties):
     path.write_text(text + "\n", encoding="utf-8")
 
 
+def write_line(path, place, line, what):
+    coordinates = [place.lonlat(point) for point in line]
+    write_geojson(path, {"type": "LineString", "coordinates": coordinates}, {"what": what})
+
+
 def write_csv(path, header, rows):
     with path.open("w", newline="", encoding="utf-8") as out:
         writer = csv.writer(out, lineterminator="\n")
@@ -208,6 +213,15 @@ def pond_quarter():
         rows.append((name, f"{lon:.7f}", f"{lat:.7f}", 8))
     write_csv(folder / "points.csv", ["Sample ID", "Longitude", "Latitude", "Depth in"], rows)
     write_csv(folder / "laboratory.csv", *laboratory(ids, values))
+    # What the pile keeps from: a ditch from the west side down to the pond, a well by the lane, the
+    # pond itself; and the lane that road trucks come by.
+    ditch = [(6, 1420), (150, 1396), (268, 1310), (372, 1190)]
+    write_line(folder / "ditch.geojson", place, ditch, "open ditch")
+    write_line(folder / "lane.geojson", place, [(1352, 880), (1120, 872), (905, 850), (700, 846)], "field lane")
+    well = {"type": "Point", "coordinates": place.lonlat((742, 930))}
+    write_geojson(folder / "well.geojson", well, {"what": "well"})
+    water = [[place.lonlat(p) for p in [*pond, pond[0]]]]
+    write_geojson(folder / "pond.geojson", {"type": "Polygon", "coordinates": water}, {"what": "pond"})
     return field.area / 43560, [field], points, values
 
 

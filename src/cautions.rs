@@ -8,3 +8,14 @@ pub const CAUTIONS: [&str; 5] = [
     "Gypsum dust irritates eyes and lungs: stay upwind and wear eye and dust protection.",
     "Keep clear of belt and spinners while anything turns; stop and lock out before clearing.",
 ];
+
+/// What to heed where a pile is placed in the field (common practice, no source).
+pub const PILE_CAUTIONS: [&str; 7] = [
+    "Local rules govern setbacks, cover and how long a pile may lie; 200 ft is common practice only.",
+    "Distances are from the middle of the pile: add half its width, and stay off the edge of the field.",
+    "Clean, firm, level ground, out of the way of running water; no tile inlet, no low spot.",
+    "Shape it into a peak that sheds rain, and cover it where local rules ask.",
+    "No overhead power lines where trailers are raised, nor on the way there.",
+    "Level, firm footing for raised trailers; nobody beside one that is up.",
+    "Look at the place before the first truck: this map knows only what the job's files hold.",
+];

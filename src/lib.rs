@@ -17,6 +17,7 @@ pub mod projection;
 pub mod read;
 pub mod soil;
 pub mod spreader;
+pub mod stockpile;
 pub mod surface;
 pub mod tonnage;
 pub mod units;

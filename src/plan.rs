@@ -6,6 +6,7 @@ mod ordering;
 mod second_look;
 mod settings;
 mod soil_reasons;
+mod stockpiled;
 mod sureness;
 
 use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon};
@@ -16,6 +17,7 @@ pub use second_look::SecondLook;
 pub use settings::{CleanUp, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
 pub use soil_reasons::{SampleReasons, SoilReasons};
 
+pub use crate::stockpile::Asked;
 pub use crate::zones::Prefer;
 
 use crate::certainty::Certainty;
@@ -24,6 +26,7 @@ use crate::geometry::{Coverage, geodesic_area, is_sound};
 use crate::order::Order;
 use crate::projection::CrsError;
 use crate::soil::{Tier, high_mean};
+use crate::stockpile::{Stockpile, StockpileError};
 use crate::surface::{Choice, Lattice, Point, SurfaceError};
 use crate::tonnage::{Amount, Tonnage, tonnage};
 use crate::units::{Area, Length, Mass, Quantity, Rate};
@@ -31,6 +34,7 @@ use crate::written;
 use model::Model;
 use ordering::order_of;
 use second_look::second_looks;
+use stockpiled::stockpile;
 use sureness::certainty_of;
 
 use crate::zones::{
@@ -105,6 +109,8 @@ pub struct Plan {
     pub cleaned_up: Option<CleanedUp>,
     /// How sure the zones are; none for fewer than two samples.
     pub certainty: Option<Certainty>,
+    /// The piles in the field; none where nobody asked.
+    pub stockpile: Option<Stockpile>,
     /// Samples that do not fit their neighbours.
     pub second_looks: Vec<SecondLook>,
     /// What is ordered, trucked and loaded; none unless the settings ask for it.
@@ -143,6 +149,9 @@ pub enum PlanError {
     /// A position of the field has no longitude and latitude.
     #[error(transparent)]
     Position(#[from] CrsError),
+    /// The piles that were asked for cannot be placed.
+    #[error(transparent)]
+    Stockpile(#[from] StockpileError),
     /// Zones that do not add up to the field, or cross themselves, are never written.
     #[error(
         "zones: {found}, expected zones that tile the field; set another surface grid and tell the developers, with the job's files"
@@ -203,7 +212,8 @@ pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
     let certainty =
         certainty_of(&plan.zones, &faces, &pieces.coverage, grid, surface, cautious, &tiers);
     let soil = SoilReasons::new(&plan.field, &plan.settings.sodic);
-    let mut plan = Plan { cleaned_up, certainty, second_looks, soil, ..plan };
+    let stockpile = stockpile(&plan, &faces, &pieces.coverage)?;
+    let mut plan = Plan { cleaned_up, certainty, stockpile, second_looks, soil, ..plan };
     plan.order = order_of(&plan);
     plan.warnings = warnings(&plan);
     check(&plan)?;
@@ -300,6 +310,7 @@ impl Drawn {
             flat,
             cleaned_up: None,
             certainty: None,
+            stockpile: None,
             second_looks: Vec::new(),
             order: None,
             soil: None,
@@ -330,6 +341,7 @@ fn warnings(plan: &Plan) -> Vec<String> {
         Some(_) => {}
     }
     warnings.extend(plan.soil.iter().flat_map(SoilReasons::warnings));
+    warnings.extend(stockpiled::warnings(plan));
     warnings
 }
 

@@ -7,6 +7,7 @@ mod inspect;
 mod load;
 mod order;
 mod pans;
+mod pile;
 mod plan;
 mod saving;
 mod soil;
@@ -31,6 +32,8 @@ enum Command {
     Plan(plan::Arguments),
     /// Look into zones or task data before going to the field: what a controller would see
     Inspect(inspect::Arguments),
+    /// Place the pile that a spreader truck fills from, or check a place for it
+    Pile(pile::Arguments),
     /// Set the spreader: gate opening, belt speed and controller constant for a field's rates
     Spreader(spreader::Arguments),
     /// Read a catch-pan test: pattern, overlap, swath and remedies
@@ -44,6 +47,7 @@ pub fn run() -> ExitCode {
     let done = match Line::parse().command {
         Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Inspect(arguments) => inspect::run(&arguments),
+        Command::Pile(arguments) => pile::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Spreader(arguments) => spreader::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Pans(arguments) => pans::run(&arguments).map(|()| ExitCode::SUCCESS),
     };

@@ -1,5 +1,6 @@
 //! What is printed about the order.
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use landplaster::order::{
@@ -66,8 +67,23 @@ fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
             "; {} of {payload} bring {brought:.2} {unit}, {over:.2} over",
             count(order.deliveries.len(), "delivery", "deliveries"),
         );
+        text += &to_piles(order);
     }
     text + "."
+}
+
+/// How many deliveries go to each of several piles.
+fn to_piles(order: &Order) -> String {
+    let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
+    for pile in order.deliveries.iter().filter_map(|truck| truck.pile) {
+        *counts.entry(pile).or_default() += 1;
+    }
+    if counts.len() < 2 {
+        return String::new();
+    }
+    let shares: Vec<String> =
+        counts.iter().map(|(pile, trucks)| format!("{trucks} to pile {pile}")).collect();
+    format!(" ({})", shares.join(", "))
 }
 
 fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<String> {

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use landplaster::field::{self, Field, Layer};
-use landplaster::job::{Job, TaskDataEntry};
+use landplaster::job::{Job, KeepOutEntry, TaskDataEntry};
 use landplaster::plan::{self, Plan};
 use landplaster::spreader::{Machine, machine};
 use landplaster::{read, write};
@@ -52,8 +52,8 @@ enum Extra {
 }
 
 /// A job with what its messages and paths go by.
-struct Work {
-    job: Job,
+pub struct Work {
+    pub job: Job,
     /// What messages call the job file.
     file: String,
     /// What the job is called unless it says.
@@ -82,10 +82,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
 
 fn work(arguments: &Arguments) -> Result<Work, Failure> {
     if let Some(path) = &arguments.job {
-        let file = path.display().to_string();
-        let job = Job::read(&file, &load::text("job file", path)?).map_err(Failure::input)?;
-        let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-        return Ok(Work { job, file, name: load::stem(path), folder });
+        return job(path);
     }
     let (Some(boundary), Some(samples)) = (&arguments.boundary, &arguments.samples) else {
         return Err(Failure::Input("found neither a job file nor --boundary and --samples".into()));
@@ -97,7 +94,16 @@ fn work(arguments: &Arguments) -> Result<Work, Failure> {
     Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new() })
 }
 
-fn make(work: &Work) -> Result<Plan, Failure> {
+/// The work of a job file.
+pub fn job(path: &Path) -> Result<Work, Failure> {
+    let file = path.display().to_string();
+    let job = Job::read(&file, &load::text("job file", path)?).map_err(Failure::input)?;
+    let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+    Ok(Work { job, file, name: load::stem(path), folder })
+}
+
+/// The plan of some work.
+pub fn make(work: &Work) -> Result<Plan, Failure> {
     let machine = machine(work)?;
     let settings = work.job.settings(&work.file, &work.name, machine.as_ref());
     let settings = settings.map_err(Failure::input)?;
@@ -129,26 +135,53 @@ fn field(work: &Work) -> Result<Field, Failure> {
         .map_err(Failure::input)?;
     let parted = field::exclude(samples.value, &job.exclude, file).map_err(Failure::input)?;
     let mut warnings = [boundary.warnings, samples.warnings, parted.warnings].concat();
-    let layers = layers(job, folder, &mut warnings)?;
+    let layers = layers(&job.keep_out, "keep_out", folder, &mut warnings)?;
+    let site = site(job, folder, &mut warnings)?;
     let (boundary, samples) =
         ((boundary.value, boundary.coordinates), (parted.kept, samples.coordinates));
     let field = Field::new(boundary, samples, warnings).map_err(Failure::input)?;
-    let field = field.keeping_out(layers).map_err(Failure::input)?;
+    let mut field = field.keeping_out(layers).map_err(Failure::input)?;
+    if let Some((setbacks, access)) = site {
+        field = field.with_site(&setbacks, access.as_ref()).map_err(Failure::input)?;
+    }
     Ok(Field { excluded: parted.excluded, ..field })
 }
 
-fn layers(job: &Job, folder: &Path, warnings: &mut Vec<String>) -> Result<Vec<Layer>, Failure> {
+fn layers(
+    entries: &[KeepOutEntry],
+    list: &str,
+    folder: &Path,
+    warnings: &mut Vec<String>,
+) -> Result<Vec<Layer>, Failure> {
     let mut layers = Vec::new();
-    for (number, entry) in (1..).zip(&job.keep_out) {
-        let source = load::source("keep_out", &folder.join(&entry.file))?;
+    for (number, entry) in (1..).zip(entries) {
+        let source = load::source(list, &folder.join(&entry.file))?;
         let read = read::features(&source, entry.crs.as_deref()).map_err(Failure::input)?;
         warnings.extend(read.warnings);
         layers.push(Layer {
-            called: entry.called(number),
+            called: entry.called(list, number),
             why: entry.why.clone(),
             distance: entry.distance,
             features: read.value,
         });
     }
     Ok(layers)
+}
+
+/// What piles keep a distance from, and where road trucks reach.
+type Site = (Vec<Layer>, Option<Layer>);
+
+fn site(job: &Job, folder: &Path, warnings: &mut Vec<String>) -> Result<Option<Site>, Failure> {
+    let Some(pile) = &job.pile else { return Ok(None) };
+    let setbacks = layers(&pile.setbacks(), "[[pile.setback]]", folder, warnings)?;
+    let Some(access) = &pile.access else { return Ok(Some((setbacks, None))) };
+    let entry = KeepOutEntry {
+        file: access.file.clone(),
+        distance: pile.reach(),
+        why: "the truck access".to_owned(),
+        crs: access.settings.crs.clone(),
+    };
+    let called = format!("[pile] access ({})", access.file.display());
+    let access = layers(&[entry], "[pile] access", folder, warnings)?.into_iter().next();
+    Ok(Some((setbacks, access.map(|layer| Layer { called, ..layer }))))
 }

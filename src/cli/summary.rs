@@ -8,8 +8,8 @@ use landplaster::cautions::CAUTIONS;
 use landplaster::plan::{Method, Plan, SecondLook};
 use landplaster::surface::{Idw, Neighbors};
 use landplaster::units::{Area, Mass, Quantity, Rate};
-use landplaster::write::Output;
 use landplaster::write::taskdata::Report;
+use landplaster::write::{Output, pile_summary};
 use serde_json::Value;
 
 use super::failure::Failure;
@@ -33,6 +33,7 @@ pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure>
     lines.extend(unspread(plan));
     lines.extend(soil::lines(plan));
     lines.extend(order::lines(plan));
+    lines.extend(pile_summary(plan));
     lines.extend(plan.second_looks.iter().map(|look| second_look(plan, look)));
     lines.extend(excluded(plan));
     lines.extend(output.task_data.iter().flat_map(Report::lines));

@@ -74,7 +74,7 @@ pub(super) fn keep_outs(
     for layer in layers {
         let (called, shown) = (&layer.called, show(layer.distance));
         let distance = layer.distance.value;
-        let near = buffer(&local(&layer, boundary)?, distance.as_metres(), &window);
+        let near = buffer(&local(&layer, boundary, distance)?, distance.as_metres(), &window);
         let area = without_slivers(left.intersection(&near));
         if area.0.is_empty() {
             warnings.push(if !without_slivers(field.intersection(&near)).0.is_empty() {
@@ -102,8 +102,12 @@ pub(super) fn keep_outs(
     Ok((found, warnings))
 }
 
-/// The features of a layer that may be near a field, in the metres of its frame.
-fn local(layer: &Layer, boundary: &Boundary) -> Result<Vec<Feature>, KeepOutError> {
+/// The features of a layer that may be within a distance of a field, in the metres of its frame.
+pub(super) fn local(
+    layer: &Layer,
+    boundary: &Boundary,
+    distance: Length,
+) -> Result<Vec<Feature>, KeepOutError> {
     let called = || layer.called.clone();
     let mut near = layer.features.clone();
     let mut places = near.iter().flat_map(|feature| feature.lines.iter().flatten());
@@ -112,7 +116,7 @@ fn local(layer: &Layer, boundary: &Boundary) -> Result<Vec<Feature>, KeepOutErro
         return Err(KeepOutError::NotDegrees { called: called(), at });
     }
     if let Some(window) = boundary.wgs84().bounding_rect() {
-        let window = grown(window, layer.distance.value);
+        let window = grown(window, distance);
         near.retain(|feature| is_near(feature, &window));
     }
     let mut places: Vec<Coord<f64>> =

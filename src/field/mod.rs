@@ -9,6 +9,7 @@ mod merge;
 mod rings;
 mod sample;
 mod samples;
+mod site;
 
 pub use boundary::Boundary;
 pub use error::{BoundaryError, RingPlace, SampleError};
@@ -16,6 +17,7 @@ pub use exclude::{ExcludeError, Exclusion, exclude};
 pub use keep_out::{KeepOut, KeepOutError, Layer};
 pub use sample::{RawSample, Sample};
 pub use samples::Samples;
+pub use site::{Nearby, Site, SiteError};
 
 use crate::projection::Coordinates;
 
@@ -30,6 +32,8 @@ pub struct Field {
     pub excluded: Vec<RawSample>,
     /// Its parts that are not spread, which have nothing in common.
     pub keep_outs: Vec<KeepOut>,
+    /// Where piles of material may lie; none where nobody asked.
+    pub site: Option<Site>,
     /// The coordinate system that the boundary was taken to be in.
     pub boundary_coordinates: Coordinates,
     /// The coordinate system that the samples were taken to be in.
@@ -57,6 +61,7 @@ impl Field {
             samples,
             excluded,
             keep_outs,
+            site: None,
             boundary_coordinates,
             samples_coordinates,
             warnings,
@@ -71,6 +76,23 @@ impl Field {
     pub fn keeping_out(mut self, layers: Vec<Layer>) -> Result<Self, KeepOutError> {
         let (keep_outs, warnings) = keep_out::keep_outs(&self.boundary, layers)?;
         self.keep_outs = keep_outs;
+        self.warnings.extend(warnings);
+        Ok(self)
+    }
+
+    /// The field with what its piles keep a distance from (`setbacks`) and where road trucks reach
+    /// (`access`: lines or points, and how far from them a truck dumps). A setback from what is not
+    /// within a mile of the field is a warning.
+    ///
+    /// # Errors
+    /// When a feature has no place on Earth, or the access is a polygon or not within a mile.
+    pub fn with_site(
+        mut self,
+        setbacks: &[Layer],
+        access: Option<&Layer>,
+    ) -> Result<Self, SiteError> {
+        let (site, warnings) = Site::new(&self.boundary, setbacks, access)?;
+        self.site = Some(site);
         self.warnings.extend(warnings);
         Ok(self)
     }

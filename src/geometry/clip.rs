@@ -56,7 +56,8 @@ pub(super) fn ring(ring: &[Coord<f64>], window: &Rect<f64>) -> Vec<Coord<f64>> {
 }
 
 /// The ring on the side of a straight line where `depth` is not negative.
-fn cut(ring: &[Coord<f64>], depth: impl Fn(Coord<f64>) -> f64) -> Vec<Coord<f64>> {
+#[must_use]
+pub fn cut(ring: &[Coord<f64>], depth: impl Fn(Coord<f64>) -> f64) -> Vec<Coord<f64>> {
     let mut kept = Vec::with_capacity(ring.len());
     let before = ring.iter().cycle().skip(ring.len().saturating_sub(1));
     for (&from, &to) in before.zip(ring) {

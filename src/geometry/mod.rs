@@ -16,6 +16,7 @@ mod soundness;
 
 pub use buffer::{buffer, on_grid};
 pub use cell_grid::CellGrid;
+pub use clip::cut;
 pub use coverage::{Coverage, Face, HalfEdge};
 pub use ellipsoid::{box_area, degree, geodesic_area};
 pub use feature::Feature;

@@ -51,6 +51,11 @@ entry! {
 }
 
 entry! {
+    /// Where lines are on which road trucks can stand.
+    AccessEntry: BoundarySettings { crs }, "{ file = \"lane.geojson\", crs = \"EPSG:2965\" }"
+}
+
+entry! {
     /// Where samples are.
     SamplesEntry: SampleSettings { crs, id, cec, longitude, latitude, easting, northing },
     "{ file = \"samples.csv\", cec = \"CEC\" }"

@@ -26,14 +26,14 @@ pub struct KeepOutEntry {
 }
 
 impl KeepOutEntry {
-    /// What messages call the `number`-th keep-out, from 1.
+    /// What messages call the `number`-th of a list, from 1.
     #[must_use]
-    pub fn called(&self, number: usize) -> String {
-        format!("keep_out {number} ({})", self.file.display())
+    pub fn called(&self, list: &str, number: usize) -> String {
+        format!("{list} {number} ({})", self.file.display())
     }
 
-    pub(super) fn check(&self, file: &str, number: usize) -> Result<(), JobError> {
-        let setting = |key: &str| format!("{}, {key}", self.called(number));
+    pub(super) fn check(&self, file: &str, called: &str) -> Result<(), JobError> {
+        let setting = |key: &str| format!("{called}, {key}");
         let expected = "0 ft to 5,280 ft (0 m to 1609 m)";
         let distances = Length::ZERO..=LONGEST;
         within(file, &setting("distance"), Some(self.distance), distances, expected)?;

@@ -7,6 +7,7 @@ mod entry;
 mod error;
 mod keep_out;
 mod order;
+mod pile;
 mod prices;
 mod range;
 mod settings;
@@ -19,10 +20,11 @@ use std::path::PathBuf;
 
 use serde::Deserialize;
 
-pub use entry::{BoundaryEntry, LaboratoryEntry, SamplesEntry};
+pub use entry::{AccessEntry, BoundaryEntry, LaboratoryEntry, SamplesEntry};
 pub use error::JobError;
 pub use keep_out::KeepOutEntry;
 pub use order::OrderEntry;
+pub use pile::{PileEntry, SetbackEntry};
 pub use prices::PricesEntry;
 pub use sodic::SodicEntry;
 pub use surface::{NeighborsEntry, SurfaceEntry};
@@ -76,6 +78,8 @@ pub struct Job {
     /// What is kept from, the first first.
     #[serde(default)]
     pub keep_out: Vec<KeepOutEntry>,
+    /// Piles in the field; none are placed when absent.
+    pub pile: Option<PileEntry>,
     /// The tiers, from the lowest CEC; common practice when there are none.
     #[serde(default)]
     pub tier: Vec<TierSetting>,
@@ -114,6 +118,7 @@ impl Job {
             prices: None,
             sodic: SodicEntry::default(),
             keep_out: Vec::new(),
+            pile: None,
             tier: Vec::new(),
             taskdata: None,
         }

@@ -1,7 +1,7 @@
 //! From a job as written to the settings of a plan.
 
 use super::range::{fault, within};
-use super::{Job, JobError};
+use super::{Job, JobError, PileEntry};
 use crate::order::{OrderSettings, RateBasis};
 use crate::plan::Settings;
 use crate::soil::{RateLimits, Tiers, high_tiers};
@@ -37,7 +37,7 @@ impl Job {
             warnings.extend(other_swath(swath, machine, system));
         }
         for (number, keep_out) in (1..).zip(&self.keep_out) {
-            keep_out.check(file, number)?;
+            keep_out.check(file, &keep_out.called("keep_out", number))?;
         }
         Ok(Settings {
             job: self.checked_name(file, name)?,
@@ -50,6 +50,7 @@ impl Job {
             unspread: self.zones.unspread,
             order,
             sodic: self.sodic.layer(file)?,
+            piles: self.pile.as_ref().map(|pile| pile.asked(file)).transpose()?,
             warnings,
         })
     }
@@ -114,7 +115,8 @@ impl Job {
             of(task.and_then(|task| task.position_lost)),
         ];
         let others = limits.into_iter().chain(lengths).chain(single);
-        let mut written = rates.chain(others).chain(distances).flatten();
+        let piles = self.pile.iter().flat_map(PileEntry::systems);
+        let mut written = rates.chain(others).chain(distances).flatten().chain(piles);
         let Some(first) = written.next() else { return Ok(System::default()) };
         if written.any(|other| other != first) {
             return Err(JobError::MixedUnits { file: file.to_owned() });

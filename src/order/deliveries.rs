@@ -7,6 +7,8 @@ pub struct Delivery {
     pub number: usize,
     /// What it brings.
     pub mass: Mass,
+    /// The number of the pile that it goes to, from 1, where there are piles.
+    pub pile: Option<usize>,
 }
 
 /// A billionth of a load, less than a tenth of a gram: the rounding of units, which is no reason
@@ -16,7 +18,26 @@ const ROUNDING: f64 = 1e-9;
 /// The full trucks that bring a mass at the least, for a field or for several together.
 #[must_use]
 pub fn deliveries(ordered: Mass, payload: Mass) -> Vec<Delivery> {
-    (1..=whole_loads(ordered, payload)).map(|number| Delivery { number, mass: payload }).collect()
+    let truck = |number| Delivery { number, mass: payload, pile: None };
+    (1..=whole_loads(ordered, payload)).map(truck).collect()
+}
+
+/// Sends each truck to the pile that lacks the most then; of equal ones to the first. `shares` are
+/// what is spread from each pile; the trucks' product is parted in proportion.
+pub fn send(deliveries: &mut [Delivery], shares: &[Mass]) {
+    let whole: Mass = shares.iter().copied().sum();
+    let brought: Mass = deliveries.iter().map(|truck| truck.mass).sum();
+    let mut lacking: Vec<Mass> = shares.iter().map(|share| brought * (*share / whole)).collect();
+    for truck in deliveries {
+        let most = lacking
+            .iter_mut()
+            .zip(1..)
+            .reduce(|most, other| if *other.0 > *most.0 { other } else { most });
+        if let Some((lacks, number)) = most {
+            *lacks = *lacks - truck.mass;
+            truck.pile = Some(number);
+        }
+    }
 }
 
 /// How many whole loads a mass takes.
@@ -45,6 +66,18 @@ mod tests {
             assert_eq!(whole_loads(Mass::tons(tons), Mass::tons(24.0)), count, "{tons}");
         }
         assert_eq!(whole_loads(Mass::tons(0.3), Mass::tons(0.1)), 3, "0.3 / 0.1 is over 3 in bits");
+    }
+
+    /// By hand: five trucks of 24 bring 120 tons, 72 for the first pile, 36 and 12 for the others:
+    /// these lack 72, 36, 12; then 48, 36, 12; 24, 36, 12; 24, 12, 12; and 0, 12, 12.
+    #[test]
+    fn trucks_go_where_most_is_lacking() {
+        let mut trucks = deliveries(Mass::tons(105.1), Mass::tons(24.0));
+        send(&mut trucks, &[60.0, 30.0, 10.0].map(Mass::tons));
+        let piles: Vec<usize> = trucks.iter().filter_map(|truck| truck.pile).collect();
+        assert_eq!(piles, [1, 1, 2, 1, 2]);
+        send(&mut trucks, &[]);
+        assert_eq!(trucks[0].pile, Some(1), "no piles, nothing to say");
     }
 
     /// Two fields of 30 tons take two trucks of 24 each, but only three together.

@@ -11,6 +11,7 @@ mod money;
 mod tons;
 
 pub use basis::{Product, RateBasis};
+use deliveries::send;
 pub use deliveries::{Delivery, deliveries, whole_loads};
 pub use hours::{Driving, Hours};
 pub use loads::{Bound, Fill, FirstLoads, Loads};
@@ -53,6 +54,8 @@ pub struct Spread {
     pub flat_area: Area,
     /// The product of each zone, by number.
     pub zones: Vec<Mass>,
+    /// The product that is spread from each pile, by number; empty where no piles are placed.
+    pub piles: Vec<Mass>,
     /// How wide each part of the field is across the passes.
     pub across: Vec<Length>,
 }
@@ -83,7 +86,9 @@ impl Order {
         let need = |mass: Mass| Need::new(mass, settings.extra);
         let planned = need(spread.mass);
         let payload = settings.delivery;
-        let deliveries = payload.map_or_else(Vec::new, |load| deliveries(planned.ordered, load));
+        let mut deliveries =
+            payload.map_or_else(Vec::new, |load| deliveries(planned.ordered, load));
+        send(&mut deliveries, &spread.piles);
         let loads = settings.fill.map(|fill| Loads::new(fill, spread.mass, &spread.zones));
         let hours = settings
             .driving

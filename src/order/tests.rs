@@ -32,6 +32,7 @@ fn spread(tons: f64) -> Spread {
         flat_mass: Mass::tons(1.5 * tons),
         flat_area: Area::acres(40.0),
         zones: vec![Mass::tons(0.25 * tons), Mass::tons(0.75 * tons)],
+        piles: Vec::new(),
         across: vec![Length::feet(1320.0)],
     }
 }

@@ -23,6 +23,7 @@ pub(super) fn order_of(plan: &Plan) -> Option<Order> {
         flat_mass: plan.flat.mass,
         flat_area,
         zones: plan.zones.iter().map(|zone| zone.amount.mass).collect(),
+        piles: plan.stockpile.iter().flat_map(|all| &all.piles).map(|pile| pile.mass).collect(),
         across: across(boundary, heading),
     };
     Some(Order::new(&spread, settings))

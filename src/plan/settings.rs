@@ -3,6 +3,7 @@ use serde::Deserialize;
 
 use crate::order::OrderSettings;
 use crate::soil::{SodicLayer, Tiers};
+use crate::stockpile::Asked;
 use crate::surface::{Neighbors, Search};
 use crate::units::{Area, Length, System};
 use crate::zones::{Drivable, Passes, Prefer, longest_side};
@@ -30,6 +31,8 @@ pub struct Settings {
     pub order: Option<OrderSettings>,
     /// The layer that a sodic soil would be reclaimed in.
     pub sodic: SodicLayer,
+    /// What is asked of piles in the field; none are placed when absent.
+    pub piles: Option<Asked>,
     /// What somebody should look at in these settings, in the order it was found.
     pub warnings: Vec<String>,
 }

@@ -14,7 +14,7 @@ mod system;
 pub use apportion::{apportion, round_to};
 pub use parse::{UnitError, Written};
 pub use quantity::{
-    Area, Density, Length, Mass, MassFlow, Quantity, Rate, Share, Speed, Time, Turning, Unit,
+    Area, Density, Haul, Length, Mass, MassFlow, Quantity, Rate, Share, Speed, Time, Turning, Unit,
     Volume, VolumeFlow,
 };
 pub use system::System;

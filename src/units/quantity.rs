@@ -292,6 +292,30 @@ impl Rate {
     }
 }
 
+quantity! {
+    /// A mass carried over a way.
+    Haul ("loaded travel", "In kilogram metres.") {
+        Us ton_miles as_ton_miles = TON * 5280.0 * FOOT => "ton-mi";
+        Metric tonne_kilometres as_tonne_kilometres = TONNE * 1000.0 => "t-km";
+    }
+}
+
+/// A mass carried over a way.
+impl Mul<Length> for Mass {
+    type Output = Haul;
+    fn mul(self, way: Length) -> Haul {
+        Haul(self.0 * way.0)
+    }
+}
+
+/// How far each part of a mass is carried, in the mean.
+impl Div<Mass> for Haul {
+    type Output = Length;
+    fn div(self, mass: Mass) -> Length {
+        Length(self.0 / mass.0)
+    }
+}
+
 /// What a rate puts on an area.
 impl Mul<Area> for Rate {
     type Output = Mass;

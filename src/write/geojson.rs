@@ -36,7 +36,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
 
 /// Rings as RFC 7946 section 3.1.6 wants them: closed, outer counter-clockwise, holes clockwise,
 /// which is how a zone has them already.
-fn rings(polygon: &Polygon<f64>) -> GeometryValue {
+pub fn rings(polygon: &Polygon<f64>) -> GeometryValue {
     let ring = |line: &LineString<f64>| line.0.iter().map(|at| [at.x, at.y].into()).collect();
     let rings = std::iter::once(polygon.exterior()).chain(polygon.interiors());
     GeometryValue::Polygon { coordinates: rings.map(ring).collect() }

@@ -6,6 +6,8 @@ mod kml;
 mod map;
 mod order_csv;
 mod order_json;
+mod pile_sheet;
+mod piles;
 mod shapefile;
 mod soil_json;
 pub mod taskdata;
@@ -14,6 +16,8 @@ mod totals_json;
 mod zone_row;
 
 pub use map::map_svg;
+pub use pile_sheet::{pile_sheet, pile_summary};
+pub use piles::{pile_files, pile_totals};
 
 use serde_json::Value;
 
@@ -46,7 +50,7 @@ pub struct FormatError {
 
 /// The names that this program gives its files and folders: a run replaces them and leaves all
 /// others alone.
-const NAMES: [&str; 14] = [
+const NAMES: [&str; 16] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -59,6 +63,8 @@ const NAMES: [&str; 14] = [
     "zones.png",
     "zones.kml",
     "sheet.html",
+    "piles.geojson",
+    "pile_area.geojson",
     taskdata::FOLDER,
     taskdata::ARCHIVE,
 ];
@@ -72,13 +78,14 @@ pub fn is_ours(name: &str) -> bool {
 type Format = fn(&Plan) -> Result<Vec<OutputFile>, FormatError>;
 
 /// The formats that need nothing but a plan, in the order in which their files are listed.
-const FORMATS: [Format; 6] = [
+const FORMATS: [Format; 7] = [
     geojson::files,
     shapefile::files,
     totals_csv::files,
     map::files,
     kml::files,
     field_sheet::files,
+    piles::files,
 ];
 
 /// What a plan is written as.

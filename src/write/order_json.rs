@@ -85,8 +85,7 @@ fn need(need: &Need, payload: Option<Mass>, system: System) -> Value {
 
 fn deliveries(order: &Order, system: System) -> Vec<Value> {
     let [_, name] = amount_names(system);
-    let truck =
-        |truck: &Delivery| json!({ "delivery": truck.number, name: mass(truck.mass, system) });
+    let truck = |truck: &Delivery| json!({ "delivery": truck.number, name: mass(truck.mass, system), "pile": truck.pile });
     order.deliveries.iter().map(truck).collect()
 }
 

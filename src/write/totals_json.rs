@@ -3,6 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::order_json::{order, pure_rate};
+use super::piles::pile_totals;
 use super::soil_json::soil;
 use super::taskdata::Report;
 use super::zone_row::{CEC_DECIMALS, ZoneRow, amount_names, rate_unit, written_rate};
@@ -71,6 +72,7 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Value {
         "certainty": certainty(plan),
         "clean_up": clean_up(plan),
         "unspread": unspread(plan),
+        "stockpile": pile_totals(plan),
         "second_look": second_look(plan),
         "order": order(plan),
         "soil": soil(plan),

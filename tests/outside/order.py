@@ -133,6 +133,23 @@ class Checks:
                 fits = trucks * payload >= least and (trucks - 1) * payload < least + 2 * CENT
                 self.report.check(f"{name}: trucks", fits, f"{trucks} of {payload:.2f}")
 
+    def to_piles(self, trucks):
+        """Each truck goes to the pile that lacks most then, of what all bring by the piles' shares."""
+        piles = (self.outputs.totals.get("stockpile") or {}).get("piles", [])
+        if not piles:
+            return self.report.check("no pile, no truck to one", all(truck["pile"] is None for truck in trucks))
+        tons = [float(pile[self.tons]) for pile in piles]
+        brought = sum(float(truck[self.tons]) for truck in trucks)
+        lacking = [brought * share / sum(tons) for share in tons]
+        wrong = []
+        for truck in trucks:
+            at = int(truck["pile"]) - 1
+            # Figures are rounded to 0.01.
+            if lacking[at] < max(lacking) - 0.05:
+                wrong.append(truck["delivery"])
+            lacking[at] -= float(truck[self.tons])
+        self.report.check("trucks go to the pile that lacks most", not wrong, f"{len(trucks)} trucks, {len(piles)} piles")
+
     def deliveries(self):
         trucks = self.order["deliveries"]
         if not self.job.delivery:
@@ -142,6 +159,7 @@ class Checks:
         numbers = [truck["delivery"] for truck in trucks] == list(range(1, self.order["planned"]["trucks"] + 1))
         full = all(abs(truck[self.tons] - payload) < CENT for truck in trucks)
         self.report.check("deliveries are listed, each a full truck", numbers and full, f"{len(trucks)}")
+        self.to_piles(trucks)
         self.near("delivered", self.order[f"{self.tons}_delivered"], len(trucks) * payload)
 
     def loads(self):

@@ -186,7 +186,7 @@ fn job_files_are_checked() {
         fault("job.toml", "boundry = \"field.geojson\"\nsamples = \"samples.csv\"\n"),
         "error: job.toml, line 1: found unknown key \"boundry\", did you mean \"boundary\"?; known keys \
          here: name, units, boundary, samples, laboratory, exclude, swath, max_rate, min_rate, \
-         cations, surface, zones, spreader, order, prices, sodic, keep_out, tier, taskdata\n"
+         cations, surface, zones, spreader, order, prices, sodic, keep_out, pile, tier, taskdata\n"
     );
     assert!(
         below("[surface]\npwer = 3")

@@ -14,6 +14,7 @@ mod golden;
 mod inspecting;
 mod mutations;
 mod ordering;
+mod piles;
 mod planned;
 mod properties;
 mod reference;

@@ -30,7 +30,7 @@ pub fn plan_around(job: &str, boundary: &str, samples: &str, features: &str) -> 
         vec![],
     );
     let layers = (1..).zip(&job.keep_out).map(|(number, entry)| Layer {
-        called: entry.called(number),
+        called: entry.called("keep_out", number),
         why: entry.why.clone(),
         distance: entry.distance,
         features: read::features(&source("keep-out.geojson", features), None).unwrap().value,

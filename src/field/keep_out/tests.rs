@@ -81,7 +81,7 @@ fn only_the_field_counts() {
     let far = (0..1000).map(|i| block(90_000.0 + 20.0 * f64::from(i), 0.0, 10.0, 10.0));
     let pond = block(20.0, 20.0, 50.0, 50.0);
     let layer = layer(1, 0.0, far.chain([pond]).collect());
-    assert_eq!(local(&layer, &boundary).unwrap().len(), 1);
+    assert_eq!(local(&layer, &boundary, Length::ZERO).unwrap().len(), 1);
     assert!((areas(&found(vec![layer]).0)[0] - 2500.0).abs() < 0.01);
 }
 

@@ -19,6 +19,8 @@ pub enum Kind {
     Sample,
     /// A sample's CEC.
     Cec,
+    /// A pile.
+    Pile,
 }
 
 impl Kind {
@@ -26,7 +28,7 @@ impl Kind {
     fn sizes(self) -> &'static [f64] {
         match self {
             Self::Rate => &[26.0, 20.0, 16.0, 14.0],
-            Self::KeepOut => &[14.0, 12.0],
+            Self::KeepOut | Self::Pile => &[14.0, 12.0],
             Self::Sample | Self::Cec => &[11.0],
         }
     }

@@ -9,6 +9,7 @@ mod legend;
 mod marks;
 mod palette;
 mod paper;
+mod piles;
 mod pole;
 mod svg;
 
@@ -25,6 +26,7 @@ use crate::spreader::charts::{Letters, png};
 use crate::units::{Area, Quantity};
 use labels::{Kind, Labels, Page, Subject};
 use paper::{Paper, Room};
+use piles::PileSign;
 use svg::{Svg, escaped, parts, path};
 
 /// As wide as a page's text, in pixels.
@@ -65,6 +67,7 @@ pub struct Map<'a> {
     zones: Vec<Polygon<f64>>,
     unspread: Vec<Polygon<f64>>,
     samples: Vec<Coord<f64>>,
+    piles: Vec<PileSign>,
     labels: Labels,
     letters: Letters,
 }
@@ -85,7 +88,9 @@ impl<'a> Map<'a> {
         let unspread = paper.polygons(boundary, unspread).map_err(fault)?;
         let samples: Vec<Coord<f64>> =
             plan.field.samples.iter().map(|sample| paper.at(sample.position)).collect();
-        let mut page = Page::new((paper.width, paper.height), &field, &samples, &letters);
+        let piles = piles::piles(plan, &paper);
+        let dots: Vec<Coord<f64>> = samples.iter().copied().chain(piles::dots(&piles)).collect();
+        let mut page = Page::new((paper.width, paper.height), &field, &dots, &letters);
         let rates = plan.zones.iter().zip(&zones).map(|(zone, ground)| Subject {
             kind: Kind::Rate,
             text: short(ZoneRow::of(plan, zone).rate),
@@ -93,11 +98,14 @@ impl<'a> Map<'a> {
         });
         let keep_outs = largest(plan, &unspread);
         page.label(&rates.chain(keep_outs).collect::<Vec<_>>());
+        for pile in &piles {
+            page.point_to(Kind::Pile, pile.text.clone(), pile.at);
+        }
         let cecs: Vec<String> =
             plan.field.samples.iter().map(|sample| format!("{:.1}", sample.cec)).collect();
         page.write_beside(&cecs);
         let labels = page.into_labels();
-        Ok(Self { plan, paper, field, zones, unspread, samples, labels, letters })
+        Ok(Self { plan, paper, field, zones, unspread, samples, piles, labels, letters })
     }
 
     /// How many zones carry no rate, because there is room neither in them nor beside the field.
@@ -193,8 +201,10 @@ impl<'a> Map<'a> {
             "</g>\n<path d=\"{}\" fill=\"none\" stroke=\"#111\" stroke-width=\"2.4\" stroke-linejoin=\"round\"/>",
             parts(&self.field)
         ));
+        piles::draw_access(svg, self.plan, &self.paper);
         marks::samples(svg, &self.samples);
         marks::labels(svg, &self.labels.placed, &self.letters);
+        piles::draw(svg, &self.piles);
         furniture::frame(svg, &self.paper);
         let frame = self.plan.field.boundary.frame();
         furniture::corners(svg, &self.paper, frame, &self.letters).map_err(fault)?;

@@ -14,7 +14,7 @@ const MEAN: f64 = 12.5;
 pub struct Dice(pub u64);
 
 impl Dice {
-    fn uniform(&mut self) -> f64 {
+    pub fn uniform(&mut self) -> f64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut bits = self.0;
         bits = (bits ^ (bits >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);

@@ -3,6 +3,7 @@ mod drawn;
 mod drivable;
 mod fields;
 mod labels;
+mod piles;
 mod spreader;
 mod taskdata;
 mod tiling;

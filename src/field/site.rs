@@ -1,0 +1,79 @@
+use super::keep_out::local;
+use super::{Boundary, KeepOutError, Layer};
+use crate::geometry::Feature;
+use crate::units::Length;
+
+/// Where piles of material may lie: what they keep a distance from, and where road trucks reach.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Site {
+    /// What piles keep a distance from.
+    pub setbacks: Vec<Nearby>,
+    /// Where road trucks stand, and how far from there they dump; anywhere when absent.
+    pub access: Option<Nearby>,
+}
+
+/// Features in a field or near it, and the distance that counts around them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Nearby {
+    /// What they are.
+    pub why: String,
+    /// The distance.
+    pub distance: Length,
+    /// Those of them that may be within [`Nearby::KNOWN`] of the field, in the metres of its frame.
+    pub features: Vec<Feature>,
+}
+
+/// Why a site is not sound.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[expect(missing_docs, reason = "the fields are what the messages say they are")]
+pub enum SiteError {
+    #[error(transparent)]
+    Layer(#[from] KeepOutError),
+    #[error(
+        "{called}: found a polygon, expected lines or points where road trucks can stand; draw the lane as a line"
+    )]
+    NotALine { called: String },
+    #[error("{called}: no part within a mile of the field; check the file")]
+    FarAway { called: String },
+}
+
+impl Nearby {
+    /// Up to this distance from the field features are known: a mile, the longest setback.
+    pub const KNOWN: Length = Length::feet(5280.0);
+
+    fn new(layer: &Layer, boundary: &Boundary) -> Result<Self, KeepOutError> {
+        let features = local(layer, boundary, Self::KNOWN)?;
+        Ok(Self { why: layer.why.clone(), distance: layer.distance.value, features })
+    }
+}
+
+impl Site {
+    /// The site of some layers, and warnings of setbacks that are elsewhere.
+    pub(super) fn new(
+        boundary: &Boundary,
+        setbacks: &[Layer],
+        access: Option<&Layer>,
+    ) -> Result<(Self, Vec<String>), SiteError> {
+        let (mut site, mut warnings) = (Self::default(), Vec::new());
+        for layer in setbacks {
+            let setback = Nearby::new(layer, boundary)?;
+            if setback.features.is_empty() {
+                let called = layer.called.clone();
+                warnings.push(SiteError::FarAway { called }.to_string());
+            }
+            site.setbacks.push(setback);
+        }
+        if let Some(layer) = access {
+            let called = || layer.called.clone();
+            if layer.features.iter().any(|feature| feature.filled) {
+                return Err(SiteError::NotALine { called: called() });
+            }
+            let access = Nearby::new(layer, boundary)?;
+            if access.features.is_empty() {
+                return Err(SiteError::FarAway { called: called() });
+            }
+            site.access = Some(access);
+        }
+        Ok((site, warnings))
+    }
+}

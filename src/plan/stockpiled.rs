@@ -1,0 +1,33 @@
+use super::Plan;
+use crate::geometry::Coverage;
+use crate::stockpile::{Spot, Stockpile, StockpileError, place};
+
+/// The piles that a plan's settings ask for. Zone `i` is the coverage's face `faces[i]`.
+pub(super) fn stockpile(
+    plan: &Plan,
+    faces: &[usize],
+    coverage: &Coverage,
+) -> Result<Option<Stockpile>, StockpileError> {
+    let Some(asked) = &plan.settings.piles else { return Ok(None) };
+    let site = plan.field.site.clone().unwrap_or_default();
+    let polygons = faces.iter().filter_map(|face| coverage.faces.get(*face));
+    let polygons = polygons.map(|face| coverage.plane_polygon(face));
+    let masses = plan.zones.iter().map(|zone| zone.amount.mass);
+    let zones: Vec<_> = polygons.zip(masses).collect();
+    place(&plan.field, &site, &zones, asked, plan.settings.system).map(Some)
+}
+
+/// That there is no place for a pile, or that a named one is not allowed.
+pub(super) fn warnings(plan: &Plan) -> Vec<String> {
+    let Some(stockpile) = &plan.stockpile else { return Vec::new() };
+    let faults = |spot: &Spot| spot.faults(plan.settings.system).join("; ");
+    let named = stockpile.named.iter().map(|named| &named.spot);
+    let refused = named.filter(|spot| !spot.is_allowed()).map(|spot| {
+        let instead = if stockpile.piles.is_empty() { "" } else { "; the best place is used" };
+        format!("no pile may lie at the named place: {}{instead}", faults(spot))
+    });
+    let nowhere = stockpile.nearest_miss.iter().map(|spot| {
+        format!("no pile may lie anywhere in this field; at the best place: {}", faults(spot))
+    });
+    refused.chain(nowhere).collect()
+}

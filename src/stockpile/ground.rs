@@ -1,0 +1,77 @@
+//! The ground on which a pile may lie.
+
+use geo::{Area as _, Euclidean, Length as _};
+use geo::{BooleanOps, BoundingRect, Coord, LineString, MapCoords, MultiPolygon, Polygon};
+
+use crate::field::{Field, Site};
+use crate::geometry::{Feature, buffer, on_grid};
+
+/// How much farther than asked a pile keeps, in metres. It covers what rounding to eight decimals
+/// of a degree moves it (0.8 mm), the frame's scale error over a mile's setback in a field two
+/// miles wide (0.5 mm), and the grid of the polygon operations (0.1 mm).
+const CLEARANCE_M: f64 = 0.003;
+/// How far outside its circle the corners of a buffer lie, in metres.
+const ROUND_M: f64 = 0.005;
+/// The smallest and narrowest piece of ground that a pile is placed on: a square metre, and in the
+/// mean 2 cm wide.
+const LEAST_AREA_M2: f64 = 1.0;
+const LEAST_WIDTH_M: f64 = 0.02;
+/// The narrowest hole in it, in the mean: what is thinner is within the clearance.
+const LEAST_HOLE_M: f64 = 0.002;
+
+/// The field without what is kept out, in its metres.
+pub fn open(field: &Field) -> MultiPolygon<f64> {
+    let whole = field.boundary.local().map_coords(on_grid);
+    let without = |left: MultiPolygon<f64>, area: &MultiPolygon<f64>| left.difference(area);
+    field.keep_outs.iter().map(|keep_out| &keep_out.area).fold(whole, without)
+}
+
+/// The part of open ground that is in reach of road trucks.
+pub fn in_reach(open: &MultiPolygon<f64>, site: &Site) -> MultiPolygon<f64> {
+    let (Some(access), Some(window)) = (&site.access, open.bounding_rect()) else {
+        return open.clone();
+    };
+    let reach = (access.distance.as_metres() - ROUND_M - CLEARANCE_M).max(0.0);
+    large_enough(open.intersection(&buffer(&access.features, reach, &window)))
+}
+
+/// The part of some ground that keeps every setback.
+pub fn allowed(ground: &MultiPolygon<f64>, site: &Site) -> MultiPolygon<f64> {
+    let Some(window) = ground.bounding_rect() else { return ground.clone() };
+    let keeping = |left: MultiPolygon<f64>, setback: &crate::field::Nearby| {
+        let distance = setback.distance.as_metres() + CLEARANCE_M;
+        left.difference(&buffer(&setback.features, distance, &window))
+    };
+    large_enough(site.setbacks.iter().fold(ground.clone(), keeping))
+}
+
+/// Pieces that are large enough for anything to lie on, without holes that are only the rounding of
+/// lines that fall together.
+fn large_enough(ground: MultiPolygon<f64>) -> MultiPolygon<f64> {
+    let size = |ring: &LineString<f64>| {
+        let area = Polygon::new(ring.clone(), vec![]).unsigned_area();
+        (area, 2.0 * area / Euclidean.length(ring))
+    };
+    let is_hole = |ring: &LineString<f64>| size(ring).1 >= LEAST_HOLE_M;
+    let is_enough = |ring: &LineString<f64>| {
+        let (area, width) = size(ring);
+        area >= LEAST_AREA_M2 && width >= LEAST_WIDTH_M
+    };
+    let pieces = ground.into_iter().map(Polygon::into_inner);
+    pieces
+        .filter(|(exterior, _)| is_enough(exterior))
+        .map(|(exterior, holes)| {
+            Polygon::new(exterior, holes.into_iter().filter(is_hole).collect())
+        })
+        .collect()
+}
+
+/// Ground as one feature: its pieces have nothing in common.
+pub fn feature(ground: &MultiPolygon<f64>) -> Feature {
+    let ring = |line: &LineString<f64>| -> Vec<Coord<f64>> { line.0.clone() };
+    let rings = ground
+        .iter()
+        .flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()))
+        .map(ring);
+    Feature::polygon(rings.collect())
+}

@@ -1,0 +1,286 @@
+//! Piles in the field that a spreader truck fills from: where they may lie, and where the loaded
+//! travel (tons times distance) is least.
+//!
+//! All distances are straight, from the middle of a pile. The allowed ground is the field without
+//! its keep-outs and setbacks, in reach of road trucks ([`ground`]). One pile goes to the best place
+//! on it, proven within 0.01 % for its loads ([`search`]); several to good places, each load to the pile that
+//! makes the whole travel least ([`shares`]).
+
+mod ground;
+mod loads;
+mod queue;
+mod search;
+mod several;
+mod shares;
+mod spot;
+mod written_place;
+
+use geo::orient::{Direction, Orient as _};
+use geo::{Coord, MapCoords, MultiPolygon, Polygon};
+
+pub use spot::{Clearance, Spot};
+
+use crate::field::{Field, Site};
+use crate::geometry::{Feature, geodesic_area};
+use crate::projection::CrsError;
+use crate::units::{Area, Haul, Length, Mass, Quantity, System};
+use crate::written::rounded;
+use loads::{Load, Travel, loads};
+use search::{Distances, Landscape, lowest};
+use shares::Shares;
+use written_place::written;
+
+/// The most piles that are placed.
+pub const MOST_PILES: usize = 12;
+/// Of places that keep no setback the best is known to this, in metres.
+const SHORTFALL_SLACK_M: f64 = 0.01;
+/// What fits a pile to this share does not need another: rounding of sums.
+const FITS: f64 = 1e-9;
+
+/// What a job asks of its piles.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Asked {
+    /// How many; as many as the capacity makes needed when absent.
+    pub piles: Option<usize>,
+    /// What each of them holds; anything when absent.
+    pub capacity: Option<Mass>,
+    /// A place for one pile, WGS84 longitude and latitude in degrees.
+    pub place: Option<Coord<f64>>,
+}
+
+/// A pile and what is spread from it.
+#[derive(Clone, Debug)]
+pub struct Pile {
+    /// From 1, from west to east.
+    pub number: usize,
+    /// Where it is.
+    pub spot: Spot,
+    /// What it holds.
+    pub mass: Mass,
+    /// What each zone takes from it, in the order of the zones; those that take nothing left out.
+    pub zones: Vec<(usize, Mass)>,
+    /// The loaded travel from it.
+    pub travel: Haul,
+}
+
+/// What became of a place that the job names.
+#[derive(Clone, Debug)]
+pub struct Named {
+    /// The place.
+    pub spot: Spot,
+    /// The loaded travel from it.
+    pub travel: Haul,
+    /// That from the best place, if there is one.
+    pub best: Option<Haul>,
+}
+
+/// The piles of a field.
+#[derive(Clone, Debug)]
+pub struct Stockpile {
+    /// The ground on which piles may lie: WGS84, degrees, rounded as written.
+    pub allowed: MultiPolygon<f64>,
+    /// The piles; none where none may lie. A place that the job names is the pile's if it is
+    /// allowed.
+    pub piles: Vec<Pile>,
+    /// Where none may lie: of the open ground in reach the place that misses the setbacks by the
+    /// least, or of all open ground the place nearest to the access if nothing is in reach.
+    pub nearest_miss: Option<Spot>,
+    /// What became of the place that the job names.
+    pub named: Option<Named>,
+}
+
+impl Stockpile {
+    /// The area of the allowed ground.
+    #[must_use]
+    pub fn allowed_area(&self) -> Area {
+        self.allowed.iter().map(geodesic_area).sum()
+    }
+
+    /// The loaded travel from all piles.
+    #[must_use]
+    pub fn travel(&self) -> Haul {
+        self.piles.iter().map(|pile| pile.travel).sum()
+    }
+}
+
+/// Why piles cannot be placed.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[expect(missing_docs, reason = "the fields are what the messages say they are")]
+pub enum StockpileError {
+    #[error(
+        "[pile] capacity: found room for {room} in {piles}, expected room for {needed}; {remedy}"
+    )]
+    Capacity { room: String, piles: String, needed: String, remedy: String },
+    #[error(
+        "[pile] place: found {at}, which is {away} from the field, expected longitude and latitude of a place in it"
+    )]
+    FarAway { at: String, away: String },
+    #[error("[pile] place: found {at}, expected longitude and latitude of a place in the field")]
+    NoPlace { at: String },
+    #[error(transparent)]
+    Position(#[from] CrsError),
+}
+
+/// Places the piles of a field at its site. `zones` are its polygons in the metres of its frame with
+/// what each takes; `system` is for messages.
+///
+/// # Errors
+/// When the piles do not hold the material, or a named place is over a mile from the field.
+pub fn place(
+    field: &Field,
+    site: &Site,
+    zones: &[(Polygon<f64>, Mass)],
+    asked: &Asked,
+    system: System,
+) -> Result<Stockpile, StockpileError> {
+    let whole: Mass = zones.iter().map(|(_, mass)| *mass).sum();
+    let count = count(whole, asked, system)?;
+    let named = asked.place.map(|at| named(field, site, at, system)).transpose()?;
+    let open = ground::open(field);
+    let in_reach = ground::in_reach(&open, site);
+    let allowed = ground::allowed(&in_reach, site);
+    let loads = loads(zones);
+    let frame = field.boundary.frame();
+    let spot = |at: Coord<f64>| -> Result<Spot, StockpileError> {
+        let wgs84 = rounded(frame.to_wgs84(at)?);
+        Ok(Spot::of(field, site, wgs84, frame.to_local(wgs84)?))
+    };
+    let mut stockpile = Stockpile {
+        allowed: in_degrees(&allowed, field)?,
+        piles: Vec::new(),
+        nearest_miss: None,
+        named: None,
+    };
+    let area = ground::feature(&allowed);
+    let capacity = asked.capacity.map_or(f64::INFINITY, Mass::as_kilograms);
+    let mut best = Vec::new();
+    for at in several::places(&loads, &area, count, capacity) {
+        best.push(written(field, site, at)?);
+    }
+    best.sort_by(|a, b| a.position.x.total_cmp(&b.position.x));
+    if best.is_empty() {
+        let miss = nearest_miss(&ground::feature(&open), &ground::feature(&in_reach), site);
+        stockpile.nearest_miss = miss.map(spot).transpose()?;
+    }
+    if let Some(spot) = named {
+        let travel = |spot: &Spot| Haul::from_si(Travel(&loads).height(spot.position));
+        let named = Named { travel: travel(&spot), best: best.first().map(travel), spot };
+        if named.spot.is_allowed() {
+            best = vec![named.spot.clone()];
+        }
+        stockpile.named = Some(named);
+    }
+    stockpile.piles = piles(best, &loads, zones.len(), capacity);
+    Ok(stockpile)
+}
+
+/// How many piles there are.
+fn count(whole: Mass, asked: &Asked, system: System) -> Result<usize, StockpileError> {
+    let Some(capacity) = asked.capacity else { return Ok(asked.piles.unwrap_or(1)) };
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates")]
+    let needed = ((whole / capacity * (1.0 - FITS)).ceil() as usize).max(1);
+    let most = if asked.place.is_some() { Some(1) } else { asked.piles };
+    let count = most.unwrap_or(needed.min(MOST_PILES));
+    if count >= needed {
+        return Ok(count);
+    }
+    let remedy = if asked.place.is_some() {
+        "one pile lies at the named place; raise the capacity, or leave the place out".to_owned()
+    } else if needed > MOST_PILES {
+        format!("raise the capacity, at most {MOST_PILES} piles are placed")
+    } else {
+        format!("set piles = {needed}, or leave it out")
+    };
+    Err(StockpileError::Capacity {
+        room: (capacity * count as f64).show(system, 2),
+        piles: format!("{count} {}", if count == 1 { "pile" } else { "piles" }),
+        needed: whole.show(system, 2),
+        remedy,
+    })
+}
+
+/// The place that a job names.
+fn named(
+    field: &Field,
+    site: &Site,
+    at: Coord<f64>,
+    system: System,
+) -> Result<Spot, StockpileError> {
+    // What is written is what is checked.
+    let at = rounded(at);
+    let shown = format!("{}, {}", at.x, at.y);
+    let Ok(position) = field.boundary.frame().to_local(at) else {
+        return Err(StockpileError::NoPlace { at: shown });
+    };
+    let spot = Spot::of(field, site, at, position);
+    if spot.outside > crate::field::Nearby::KNOWN {
+        return Err(StockpileError::FarAway { at: shown, away: spot.outside.show(system, 0) });
+    }
+    Ok(spot)
+}
+
+/// The ground as it is written.
+fn in_degrees(
+    ground: &MultiPolygon<f64>,
+    field: &Field,
+) -> Result<MultiPolygon<f64>, StockpileError> {
+    let frame = field.boundary.frame();
+    let degrees = |at: Coord<f64>| frame.to_wgs84(at).map(rounded);
+    Ok(ground.try_map_coords(degrees)?.orient(Direction::Default))
+}
+
+/// Where the setbacks are missed by the least, or, with nothing in reach, the nearest to the access.
+fn nearest_miss(open: &Feature, in_reach: &Feature, site: &Site) -> Option<Coord<f64>> {
+    let nearest = |features: &[Feature], at: Coord<f64>| {
+        features.iter().map(|feature| feature.distance(at)).fold(f64::INFINITY, f64::min)
+    };
+    let found = match &site.access {
+        Some(access) if in_reach.lines.is_empty() => {
+            let height = |at| nearest(&access.features, at);
+            lowest(open, &Distances { height, slack: SHORTFALL_SLACK_M })
+        }
+        _ => {
+            let short = |at, setback: &crate::field::Nearby| {
+                setback.distance.as_metres() - nearest(&setback.features, at)
+            };
+            let height = |at| {
+                site.setbacks.iter().map(|setback| short(at, setback)).fold(f64::MIN, f64::max)
+            };
+            lowest(in_reach, &Distances { height, slack: SHORTFALL_SLACK_M })
+        }
+    };
+    found.map(|(at, _)| at)
+}
+
+/// The piles at some places, and what is spread from each.
+fn piles(spots: Vec<Spot>, loads: &[Load], zones: usize, capacity: f64) -> Vec<Pile> {
+    let places: Vec<Coord<f64>> = spots.iter().map(|spot| spot.position).collect();
+    let shares = Shares::least(loads, &places, capacity);
+    let pile = |(number, spot): (usize, Spot)| {
+        let own = shares.of(number, loads);
+        let mut taken = vec![0.0; zones];
+        for load in &own {
+            if let Some(mass) = taken.get_mut(load.zone) {
+                *mass += load.mass;
+            }
+        }
+        let numbered = taken.into_iter().map(Mass::kilograms).enumerate();
+        Pile {
+            number: number + 1,
+            mass: Mass::kilograms(own.iter().map(|load| load.mass).sum()),
+            zones: numbered.filter(|(_, mass)| *mass > Mass::ZERO).collect(),
+            travel: Haul::from_si(Travel(&own).height(spot.position)),
+            spot,
+        }
+    };
+    spots.into_iter().enumerate().map(pile).collect()
+}
+
+/// The mean way of what is carried, if anything is.
+#[must_use]
+pub fn mean_way(travel: Haul, mass: Mass) -> Option<Length> {
+    (mass > Mass::ZERO).then(|| travel / mass)
+}
+
+#[cfg(test)]
+mod tests;

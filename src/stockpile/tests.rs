@@ -1,0 +1,198 @@
+use geo::{Area as _, polygon};
+
+use super::*;
+use crate::field::{Boundary, Layer, RawSample};
+use crate::projection::Coordinates;
+use crate::units::{Rate, Written};
+
+/// About 510 m by 500 m; its frame's origin is its middle.
+fn field() -> Field {
+    let square = polygon![(x: -85.2, y: 40.1), (x: -85.194, y: 40.1), (x: -85.194, y: 40.1045), (x: -85.2, y: 40.1045)];
+    let boundary = Boundary::new(MultiPolygon(vec![square]), "field.geojson").unwrap();
+    let wgs84 = || Coordinates { crs: "WGS 84".into(), accuracy: None };
+    let sample = |x: f64| RawSample {
+        id: String::new(),
+        place: String::new(),
+        wgs84: Coord { x: -85.197 + x, y: 40.102 },
+        cec: Some(10.0),
+        cations: None,
+        esp: None,
+    };
+    let samples = [0.0, 0.001, 0.002].map(sample).to_vec();
+    Field::new((boundary, wgs84()), (samples, wgs84()), vec![]).unwrap()
+}
+
+/// A layer of features in the field's metres.
+fn layer(why: &str, metres: f64, features: Vec<Feature>) -> Layer {
+    let frame = *field().boundary.frame();
+    let mut features = features;
+    for at in features.iter_mut().flat_map(|f| f.lines.iter_mut().flatten()) {
+        *at = frame.to_wgs84(*at).unwrap();
+    }
+    Layer {
+        called: format!("setback ({why})"),
+        why: why.to_owned(),
+        distance: Written { value: Length::metres(metres), system: System::Metric },
+        features,
+    }
+}
+
+fn line(pairs: &[(f64, f64)]) -> Feature {
+    Feature::line(pairs.iter().map(|&(x, y)| Coord { x, y }).collect())
+}
+
+fn well(x: f64, y: f64) -> Feature {
+    Feature::point(Coord { x, y })
+}
+
+/// The field at one rate.
+fn zones() -> Vec<(Polygon<f64>, Mass)> {
+    let rate = Rate::tonnes_per_hectare(2.0);
+    let zone = |polygon: &Polygon<f64>| {
+        (polygon.clone(), rate * Area::square_metres(polygon.unsigned_area()))
+    };
+    field().boundary.local().iter().map(zone).collect()
+}
+
+fn placed(setbacks: &[Layer], access: Option<&Layer>, asked: &Asked) -> Stockpile {
+    let field = field().with_site(setbacks, access).unwrap();
+    let site = field.site.clone().unwrap();
+    place(&field, &site, &zones(), asked, System::Metric).unwrap()
+}
+
+fn refused(asked: &Asked) -> String {
+    let field = field();
+    let error = place(&field, &Site::default(), &zones(), asked, System::Metric);
+    error.unwrap_err().to_string()
+}
+
+/// By symmetry: the middle of a field that is alike all around; kept 100 m from a well there, any
+/// place just that far from it in the direction in which the field is narrower.
+#[test]
+fn where_symmetry_says() {
+    let free = placed(&[], None, &Asked::default());
+    let [pile] = &free.piles[..] else { panic!("{:?}", free.piles) };
+    assert!(pile.spot.position.x.hypot(pile.spot.position.y) < 2.0, "{:?}", pile.spot.position);
+    assert!((free.allowed_area() / field().boundary.area() - 1.0).abs() < 1e-6);
+    let kept = placed(&[layer("well", 100.0, vec![well(0.0, 0.0)])], None, &Asked::default());
+    let Clearance { found, .. } = &kept.piles[0].spot.setbacks[0];
+    let found = found.unwrap().as_metres();
+    assert!((100.0..100.02).contains(&found), "{found}");
+    assert!(kept.travel() > free.travel());
+    let allowed = field().boundary.area().as_square_metres() - std::f64::consts::PI * 1e4;
+    assert!((kept.allowed_area().as_square_metres() - allowed).abs() < 10.0);
+}
+
+/// Two piles serve the halves of the longer side.
+#[test]
+fn two_piles_share_the_field() {
+    let asked = Asked { piles: Some(2), ..Asked::default() };
+    let two = placed(&[], None, &asked);
+    let [west, east] = &two.piles[..] else { panic!("{:?}", two.piles) };
+    assert_eq!((west.number, east.number), (1, 2));
+    assert!((west.mass / east.mass - 1.0).abs() < 0.05);
+    for (pile, x) in [(west, -127.0), (east, 127.0)] {
+        let at = pile.spot.position;
+        assert!((at.x - x).hypot(at.y) < 6.0, "{at:?}");
+    }
+    assert!(two.travel() < placed(&[], None, &Asked::default()).travel());
+    // Half of 51.0 t each, with one per cent to spare.
+    let asked = Asked { capacity: Some(Mass::tonnes(25.8)), ..Asked::default() };
+    let full = placed(&[], None, &asked);
+    assert_eq!(full.piles.len(), 2);
+    assert!(full.piles.iter().all(|pile| pile.mass.as_tonnes() <= 25.8 + 1e-9));
+}
+
+#[test]
+fn reach_and_setback_are_kept() {
+    let lane = layer("lane", 30.0, vec![line(&[(-400.0, 200.0), (-50.0, 200.0)])]);
+    let ditch = layer("ditch", 61.0, vec![line(&[(-20.0, 300.0), (-20.0, 0.0)])]);
+    let stockpile = placed(&[ditch], Some(&lane), &Asked::default());
+    let spot = &stockpile.piles[0].spot;
+    let access = spot.access.as_ref().unwrap();
+    assert!(spot.is_allowed() && access.is_reached());
+    // The corner of both, nearest to the middle.
+    let at = spot.position;
+    assert!((at.x + 81.0).hypot(at.y - 170.0) < 0.05, "{at:?}");
+    assert_eq!(spot.tightest().unwrap().why, "ditch");
+}
+
+#[test]
+fn nowhere_is_an_answer() {
+    let everywhere = layer("creek", 200.0, vec![line(&[(0.0, -900.0), (0.0, 900.0)])]);
+    let wells = layer("well", 300.0, vec![well(-255.0, 0.0), well(255.0, 0.0)]);
+    let stockpile = placed(&[everywhere, wells], None, &Asked::default());
+    assert!(stockpile.piles.is_empty() && stockpile.allowed.0.is_empty());
+    let miss = stockpile.nearest_miss.unwrap();
+    // On the northern or southern edge, 249.8 m from the middle, both are missed alike, by s:
+    // (55 + s)² + 249.8² = (300 - s)².
+    for setback in &miss.setbacks {
+        let spare = setback.to_spare().unwrap().as_metres();
+        assert!((spare + 34.6).abs() < 0.1, "{spare}");
+    }
+    let lane = layer("lane", 30.0, vec![line(&[(-400.0, 300.0), (400.0, 300.0)])]);
+    let apart = placed(&[], Some(&lane), &Asked::default());
+    let miss = apart.nearest_miss.unwrap();
+    let found = miss.access.as_ref().unwrap().found.unwrap().as_metres();
+    assert!(apart.piles.is_empty() && (found - 50.2).abs() < 0.3, "{found}");
+    assert_eq!(miss.faults(System::Metric), ["50.2 m from lane, trucks reach 30.0 m"]);
+}
+
+#[test]
+fn named_places_are_checked() {
+    let at = |x: f64, y: f64| {
+        let place = Some(field().boundary.frame().to_wgs84(Coord { x, y }).unwrap());
+        let ditch = layer("ditch", 61.0, vec![line(&[(-60.0, 300.0), (-60.0, -300.0)])]);
+        placed(&[ditch], None, &Asked { place, ..Asked::default() })
+    };
+    let good = at(100.0, 0.0);
+    let named = good.named.as_ref().unwrap();
+    assert!(named.spot.is_allowed() && named.travel > named.best.unwrap());
+    assert_eq!(good.piles[0].spot, named.spot);
+    let near = at(-20.0, 10.0);
+    let named = near.named.as_ref().unwrap();
+    assert_eq!(named.spot.faults(System::Metric), ["40.0 m from ditch, 61.0 m is asked"]);
+    assert!(near.piles[0].spot.is_allowed());
+    let outside = at(300.0, 0.0);
+    let faults = outside.named.as_ref().unwrap().spot.faults(System::Metric);
+    assert_eq!(faults, ["it is 44.2 m outside the field"]);
+}
+
+#[test]
+fn what_cannot_be_asked() {
+    let mass = |tonnes: f64| Some(Mass::tonnes(tonnes));
+    let place = Some(Coord { x: -85.197, y: 40.102 });
+    assert_eq!(
+        refused(&Asked { piles: Some(2), capacity: mass(20.0), place: None }),
+        "[pile] capacity: found room for 40.00 t in 2 piles, expected room for 51.13 t; set piles = 3, or leave it out"
+    );
+    assert_eq!(
+        refused(&Asked { piles: None, capacity: mass(4.0), place: None }),
+        "[pile] capacity: found room for 48.00 t in 12 piles, expected room for 51.13 t; raise the capacity, at most 12 piles are placed"
+    );
+    assert_eq!(
+        refused(&Asked { piles: None, capacity: mass(40.0), place }),
+        "[pile] capacity: found room for 40.00 t in 1 pile, expected room for 51.13 t; one pile lies at the named place; raise the capacity, or leave the place out"
+    );
+    let far = Some(Coord { x: -85.0, y: 40.1 });
+    assert_eq!(
+        refused(&Asked { place: far, ..Asked::default() }),
+        "[pile] place: found -85, 40.1, which is 16542 m from the field, expected longitude and latitude of a place in it"
+    );
+    let nowhere = Some(Coord { x: 85.0, y: 40.1 });
+    assert_eq!(
+        refused(&Asked { place: nowhere, ..Asked::default() }),
+        "[pile] place: found 85, 40.1, expected longitude and latitude of a place in the field"
+    );
+}
+
+/// Nothing to spread: a pile of nothing, and no division by it.
+#[test]
+fn nothing_to_spread() {
+    let mut zones = zones();
+    zones[0].1 = Mass::ZERO;
+    let asked = Asked { capacity: Some(Mass::tonnes(1.0)), ..Asked::default() };
+    let made = place(&field(), &Site::default(), &zones, &asked, System::Us).unwrap();
+    assert_eq!((made.piles.len(), made.travel()), (1, Haul::ZERO));
+    assert!(mean_way(made.travel(), made.piles[0].mass).is_none());
+}

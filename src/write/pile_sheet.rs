@@ -1,0 +1,155 @@
+//! The piles in plain words.
+
+use super::piles::{printed_tons, printed_zones};
+use crate::cautions::PILE_CAUTIONS;
+use crate::plan::Plan;
+use crate::spreader::sheet::Table;
+use crate::stockpile::{Clearance, Named, Pile, Spot, Stockpile, mean_way};
+use crate::units::{Area, Haul, Length, Mass, Quantity, System};
+
+/// A sentence or two on the piles for the summary of a plan; nothing where none are asked for or
+/// none may lie, of which there is a warning.
+#[must_use]
+pub fn pile_summary(plan: &Plan) -> Vec<String> {
+    let Some(stockpile) = &plan.stockpile else { return Vec::new() };
+    let system = plan.settings.system;
+    let tons = printed_tons(plan, stockpile);
+    let mass = Mass::unit(system).symbol();
+    let line = |(pile, tons): (&Pile, f64)| {
+        let tight = pile.spot.tightest().map_or_else(String::new, |clearance| {
+            let [found, asked] = clearance.shown(system);
+            format!("; {found} from {}, {asked} is asked", clearance.why)
+        });
+        format!(
+            "Pile {}: {tons:.2} {mass} at {}, loaded travel {}{tight}.",
+            pile.number,
+            degrees(&pile.spot),
+            pile.travel.show(system, 2),
+        )
+    };
+    let mut lines: Vec<String> = stockpile.piles.iter().zip(tons).map(line).collect();
+    if !lines.is_empty() {
+        lines
+            .push("Pile setbacks are the job's own or common practice: local rules govern.".into());
+    }
+    lines
+}
+
+/// All about the piles of a plan, with what to heed; nothing where none are asked for.
+#[must_use]
+pub fn pile_sheet(plan: &Plan) -> String {
+    let Some(stockpile) = &plan.stockpile else { return String::new() };
+    let system = plan.settings.system;
+    let mut parts = vec![format!("{}: {}\n\n", plan.settings.job, heading(plan, stockpile))];
+    if let Some(named) = &stockpile.named {
+        parts.push(named_place(named, system));
+    }
+    if let Some(miss) = &stockpile.nearest_miss {
+        parts.push(format!(
+            "The best that can be had is at {}: {}.\n\n{}\n",
+            degrees(miss),
+            miss.faults(system).join("; "),
+            distances(miss, system),
+        ));
+    }
+    let tons = printed_tons(plan, stockpile);
+    for (pile, tons) in stockpile.piles.iter().zip(tons) {
+        let unit = Mass::unit(system).symbol();
+        let way = mean_way(pile.travel, pile.mass)
+            .map_or_else(String::new, |way| format!(", {} in the mean", way.show(system, 0)));
+        parts.push(format!(
+            "Pile {}: {tons:.2} {unit} at {} (longitude, latitude)\n  loaded travel {}{way}\n",
+            pile.number,
+            degrees(&pile.spot),
+            pile.travel.show(system, 2),
+        ));
+        if stockpile.piles.len() > 1 {
+            let zones = printed_zones(plan, pile, tons).into_iter();
+            let zones: Vec<String> =
+                zones.map(|(zone, tons)| format!("{zone} ({tons:.2} {unit})")).collect();
+            parts.push(format!("  for zones {}\n", zones.join(", ")));
+        }
+        parts.push(format!("\n{}\n", distances(&pile.spot, system)));
+    }
+    parts.push(format!("Piles may lie on {}.\n\n", ground(stockpile, system)));
+    parts.push("Before the first truck:\n".to_owned());
+    for caution in PILE_CAUTIONS {
+        parts.push(format!("  - {caution}\n"));
+    }
+    parts.concat()
+}
+
+fn heading(plan: &Plan, stockpile: &Stockpile) -> String {
+    let (system, mass) = (plan.settings.system, plan.total.printed_mass);
+    let unit = Mass::unit(system).symbol();
+    match stockpile.piles.len() {
+        0 => format!("no place in this field keeps what is asked of a pile for {mass:.2} {unit}"),
+        1 => format!("one pile of {mass:.2} {unit}"),
+        count => format!(
+            "{count} piles of {mass:.2} {unit} together, loaded travel {}",
+            stockpile.travel().show(system, 2)
+        ),
+    }
+}
+
+fn named_place(named: &Named, system: System) -> String {
+    let verdict = if named.spot.is_allowed() {
+        "passes".to_owned()
+    } else {
+        format!("fails: {}", named.spot.faults(system).join("; "))
+    };
+    let against = named.best.filter(|best| *best > Haul::ZERO).map_or_else(String::new, |best| {
+        let (best_shown, more) = (best.show(system, 2), 100.0 * (named.travel / best - 1.0));
+        format!(", {more:+.1} % against {best_shown} from the best place")
+    });
+    format!(
+        "The named place {} {verdict}.\nLoaded travel from there: {}{against}.\n\n{}\n",
+        degrees(&named.spot),
+        named.travel.show(system, 2),
+        distances(&named.spot, system),
+    )
+}
+
+/// The distances of a place as a table.
+fn distances(spot: &Spot, system: System) -> String {
+    let unit = Length::unit(system).symbol();
+    let mut table = Table::new([
+        ("from the middle of the pile to", ""),
+        ("asked", unit),
+        ("found", unit),
+        ("", ""),
+    ]);
+    let bare = |text: &str| text.trim_end_matches(unit).trim_end().to_owned();
+    let mut row = |clearance: &Clearance, limit: &str, holds: bool, spare: Option<Length>| {
+        let [found, asked] = clearance.shown(system);
+        let verdict = if holds { "passes" } else { "fails" };
+        let by = spare.map_or_else(String::new, |spare| {
+            let spare = Length::metres(spare.as_metres().abs());
+            format!(" by {}", spare.show(system, 1))
+        });
+        let why = format!("{} ({limit})", clearance.why);
+        table.row([why, bare(&asked), bare(&found), format!("{verdict}{by}")]);
+    };
+    for setback in &spot.setbacks {
+        row(setback, "at least", setback.is_kept(), setback.to_spare());
+    }
+    if let Some(access) = &spot.access {
+        row(access, "at most", access.is_reached(), access.to_spare());
+    }
+    table.text()
+}
+
+fn ground(stockpile: &Stockpile, system: System) -> String {
+    let area = stockpile.allowed_area();
+    if area <= Area::ZERO {
+        return "no part of the field".to_owned();
+    }
+    let pieces = stockpile.allowed.0.len();
+    let pieces = if pieces > 1 { format!(" in {pieces} pieces") } else { String::new() };
+    format!("{}{pieces} of the field", area.show(system, 2))
+}
+
+fn degrees(spot: &Spot) -> String {
+    // With all digits: with fewer a place on the edge of a setback would be one inside it.
+    format!("{:.8}, {:.8}", spot.wgs84.x, spot.wgs84.y)
+}

@@ -1,0 +1,151 @@
+//! `piles.geojson`, `pile_area.geojson` and the piles of `totals.json`.
+
+use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject};
+use serde_json::{Value, json};
+
+use super::geojson::rings;
+use super::zone_row::amount_names;
+use super::{FormatError, OutputFile};
+use crate::geometry::geodesic_area;
+use crate::plan::Plan;
+use crate::stockpile::{Clearance, Pile, Spot, Stockpile};
+use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::units::{Haul, Length, Mass, Quantity, System, apportion, round_to};
+
+/// Decimals of a written distance: a hundredth of a foot.
+const LENGTH_DECIMALS: u32 = 2;
+/// Decimals of written travel.
+const HAUL_DECIMALS: u32 = 3;
+
+/// The piles and the ground on which they may lie.
+#[expect(clippy::unnecessary_wraps, reason = "every format has this type")]
+pub(super) fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
+    Ok(pile_files(plan))
+}
+
+/// `piles.geojson` and `pile_area.geojson`; nothing where no piles are asked for.
+#[must_use]
+pub fn pile_files(plan: &Plan) -> Vec<OutputFile> {
+    let Some(stockpile) = &plan.stockpile else { return Vec::new() };
+    let tons = printed_tons(plan, stockpile);
+    let points = stockpile.piles.iter().zip(tons).map(|(pile, tons)| {
+        let coordinates = [pile.spot.wgs84.x, pile.spot.wgs84.y].into();
+        feature(GeometryValue::Point { coordinates }, &pile_properties(plan, pile, tons))
+    });
+    let system = plan.settings.system;
+    let area = stockpile.allowed.iter().map(|polygon| {
+        let [name, _] = amount_names(system);
+        let area = round_to(geodesic_area(polygon).value_in(system), AREA_DECIMALS);
+        feature(rings(polygon), &json!({ name: area }))
+    });
+    vec![
+        OutputFile::new("piles.geojson", collection(points.collect())),
+        OutputFile::new("pile_area.geojson", collection(area.collect())),
+    ]
+}
+
+fn feature(geometry: GeometryValue, properties: &Value) -> Feature {
+    let properties: Option<JsonObject> = properties.as_object().cloned();
+    Feature { geometry: Some(Geometry::new(geometry)), properties, ..Feature::default() }
+}
+
+fn collection(features: Vec<Feature>) -> String {
+    let collection = FeatureCollection { features, bbox: None, foreign_members: None };
+    GeoJson::from(collection).to_string() + "\n"
+}
+
+fn pile_properties(plan: &Plan, pile: &Pile, tons: f64) -> Value {
+    let system = plan.settings.system;
+    let [_, mass] = amount_names(system);
+    let nearest = pile.spot.tightest();
+    json!({
+        "pile": pile.number,
+        mass: tons,
+        "loaded_travel": haul(pile.travel, system),
+        "loaded_travel_unit": Haul::unit(system).symbol(),
+        "tightest_setback": nearest.map(|clearance| &clearance.why),
+        "found": nearest.and_then(|clearance| clearance.found).map(|found| length(found, system)),
+        "asked": nearest.map(|clearance| length(clearance.asked, system)),
+        "length_unit": Length::unit(system).symbol(),
+    })
+}
+
+/// The tons of each pile as printed: they add up to the field's.
+pub fn printed_tons(plan: &Plan, stockpile: &Stockpile) -> Vec<f64> {
+    let system = plan.settings.system;
+    let exact: Vec<f64> = stockpile.piles.iter().map(|pile| pile.mass.value_in(system)).collect();
+    apportion(&exact, plan.total.printed_mass, MASS_DECIMALS)
+}
+
+/// What each zone takes from a pile as printed: it adds up to the pile's tons.
+pub fn printed_zones(plan: &Plan, pile: &Pile, tons: f64) -> Vec<(usize, f64)> {
+    let value = |(_, mass): &(usize, Mass)| mass.value_in(plan.settings.system);
+    let exact: Vec<f64> = pile.zones.iter().map(value).collect();
+    let printed = apportion(&exact, tons, MASS_DECIMALS);
+    let numbers = pile.zones.iter().filter_map(|(zone, _)| plan.zones.get(*zone));
+    numbers.map(|zone| zone.number).zip(printed).collect()
+}
+
+fn length(length: Length, system: System) -> f64 {
+    round_to(length.value_in(system), LENGTH_DECIMALS)
+}
+
+fn haul(haul: Haul, system: System) -> f64 {
+    round_to(haul.value_in(system), HAUL_DECIMALS)
+}
+
+/// The piles, where they may lie and what became of a named place; null where none are asked for.
+#[must_use]
+pub fn pile_totals(plan: &Plan) -> Value {
+    let Some(stockpile) = &plan.stockpile else { return Value::Null };
+    let system = plan.settings.system;
+    let [area, mass] = amount_names(system);
+    let tons = printed_tons(plan, stockpile);
+    let piles = stockpile.piles.iter().zip(tons).map(|(pile, tons)| {
+        let zones = printed_zones(plan, pile, tons).into_iter();
+        let zones = zones.map(|(zone, tons)| json!({ "zone": zone, mass: tons }));
+        json!({
+            "pile": pile.number,
+            mass: tons,
+            "loaded_travel": haul(pile.travel, system),
+            "spot": spot(&pile.spot, system),
+            "zones": zones.collect::<Vec<_>>(),
+        })
+    });
+    let named = stockpile.named.as_ref().map(|named| {
+        json!({
+            "allowed": named.spot.is_allowed(),
+            "faults": named.spot.faults(system),
+            "loaded_travel": haul(named.travel, system),
+            "loaded_travel_from_best": named.best.map(|best| haul(best, system)),
+            "spot": spot(&named.spot, system),
+        })
+    });
+    json!({
+        "allowed": { area: round_to(stockpile.allowed_area().value_in(system), AREA_DECIMALS) },
+        "piles": piles.collect::<Vec<_>>(),
+        "loaded_travel": haul(stockpile.travel(), system),
+        "loaded_travel_unit": Haul::unit(system).symbol(),
+        "length_unit": Length::unit(system).symbol(),
+        "named_place": named,
+        "nearest_miss": stockpile.nearest_miss.as_ref().map(|miss| spot(miss, system)),
+    })
+}
+
+fn spot(spot: &Spot, system: System) -> Value {
+    let clearance = |clearance: &Clearance| {
+        json!({
+            "why": clearance.why,
+            "asked": length(clearance.asked, system),
+            "found": clearance.found.map(|found| length(found, system)),
+        })
+    };
+    json!({
+        "longitude": spot.wgs84.x,
+        "latitude": spot.wgs84.y,
+        "setbacks": spot.setbacks.iter().map(clearance).collect::<Vec<_>>(),
+        "access": spot.access.as_ref().map(clearance),
+        "outside_field": length(spot.outside, system),
+        "kept_out": spot.kept_out,
+    })
+}
