@@ -81,10 +81,11 @@ impl Free {
         area: Rect<f64>,
     ) -> Option<impl Iterator<Item = (usize, usize, usize)> + use<>> {
         let (low, high) = (area.min() / CELL, area.max() / CELL);
-        let inside = low.x >= 0.0
-            && low.y >= 0.0
-            && high.x <= self.columns as f64
-            && high.y <= self.rows as f64;
+        // The outermost cells are the frame's own line's.
+        let inside = low.x >= 1.0
+            && low.y >= 1.0
+            && high.x <= self.columns as f64 - 1.0
+            && high.y <= self.rows as f64 - 1.0;
         let (first, end) = (whole(low.x.floor()), whole(high.x.ceil()));
         inside
             .then(|| (whole(low.y.floor())..whole(high.y.ceil())).map(move |row| (row, first, end)))

@@ -21,6 +21,7 @@ pub use svg::{legible, shortened};
 
 use super::zone_row::{ZoneRow, rate_unit, short};
 use super::{FormatError, OutputFile};
+use crate::field::Sample;
 use crate::plan::{Plan, UnspreadPiece};
 use crate::spreader::charts::{Letters, png};
 use crate::units::{Area, Quantity};
@@ -86,8 +87,11 @@ impl<'a> Map<'a> {
         let zones = paper.polygons(boundary, zones).map_err(fault)?;
         let unspread = plan.unspread.iter().map(|piece| &piece.polygon);
         let unspread = paper.polygons(boundary, unspread).map_err(fault)?;
+        // A sample may lie outside the field, even outside the frame.
+        let shown = |sample: &&Sample| paper.holds(paper.at(sample.position));
+        let shown: Vec<&Sample> = plan.field.samples.iter().filter(shown).collect();
         let samples: Vec<Coord<f64>> =
-            plan.field.samples.iter().map(|sample| paper.at(sample.position)).collect();
+            shown.iter().map(|sample| paper.at(sample.position)).collect();
         let piles = piles::piles(plan, &paper);
         let dots: Vec<Coord<f64>> = samples.iter().copied().chain(piles::dots(&piles)).collect();
         let mut page = Page::new((paper.width, paper.height), &field, &dots, &letters);
@@ -101,8 +105,7 @@ impl<'a> Map<'a> {
         for pile in &piles {
             page.point_to(Kind::Pile, pile.text.clone(), pile.at);
         }
-        let cecs: Vec<String> =
-            plan.field.samples.iter().map(|sample| format!("{:.1}", sample.cec)).collect();
+        let cecs: Vec<String> = shown.iter().map(|sample| format!("{:.1}", sample.cec)).collect();
         page.write_beside(&cecs);
         let labels = page.into_labels();
         Ok(Self { plan, paper, field, zones, unspread, samples, piles, labels, letters })

@@ -28,6 +28,9 @@ pub struct Room {
 }
 
 impl Paper {
+    /// The half side of a mark with the frame's line, in pixels.
+    const MARK: f64 = 6.0;
+
     /// The field in the middle of the frame, as large as it can be; none for a field without extent.
     pub fn for_field(boundary: &Boundary, room: &Room) -> Option<Self> {
         let bounds = boundary.local().bounding_rect()?;
@@ -52,6 +55,12 @@ impl Paper {
             x: (place.x - self.corner.x) * self.scale,
             y: (self.corner.y - place.y) * self.scale,
         }
+    }
+
+    /// Whether a mark at a pixel lies wholly in the frame.
+    pub fn holds(&self, at: Coord<f64>) -> bool {
+        let within = |value: f64, end: f64| value > Self::MARK && value < end - Self::MARK;
+        within(at.x, self.width) && within(at.y, self.height)
     }
 
     /// The place of a pixel, in the field's metres.
