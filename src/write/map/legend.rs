@@ -47,6 +47,7 @@ pub fn draw(svg: &mut Svg, plan: &Plan, width: f64, without: usize, letters: &Le
     ));
     amounts(svg, plan, &plan.total, y + 18.0, width);
     let unspread = if plan.unspread.is_empty() { "" } else { "; red net: not spread" };
+    let piles = if plan.stockpile.is_some() { "; heaps: piles" } else { "" };
     let without = if without > 0 {
         format!(" Zones too small for a number: {without}.")
     } else {
@@ -54,7 +55,7 @@ pub fn draw(svg: &mut Svg, plan: &Plan, width: f64, without: usize, letters: &Le
     };
     svg.add(format_args!(
         "</g><text y=\"{:.1}\" font-size=\"12\" fill=\"#333\">In the zones: {rate_unit}. Dots: soil \
-         samples with their CEC, meq/100 g{unspread}.{without}</text>",
+         samples with their CEC, meq/100 g{unspread}{piles}.{without}</text>",
         y + 46.0
     ));
 }
