@@ -8,6 +8,8 @@ use crate::units::Rate;
 /// In which tiers the true CEC of a place may be.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Odds {
+    /// The place.
+    pub place: Place,
     /// The probability of the tier that the map gives it, 0 to 1.
     pub own: f64,
     /// The probability of each tier, from the lowest.
@@ -30,7 +32,7 @@ impl Odds {
                 up_to - std::mem::replace(&mut below, up_to)
             })
             .collect();
-        Self { own: odds.get(place.tier).copied().unwrap_or(0.0), tiers: odds }
+        Self { place: *place, own: odds.get(place.tier).copied().unwrap_or(0.0), tiers: odds }
     }
 
     /// Each rate with its probability.

@@ -8,7 +8,7 @@ use landplaster::job::{Farm, Job, KeepOutEntry, TaskDataEntry};
 use landplaster::plan::{self, Plan};
 use landplaster::read;
 use landplaster::spreader::{Machine, machine};
-use landplaster::write::{self, Output};
+use landplaster::write::{self, Extras, Output};
 
 use super::failure::Failure;
 use super::inputs::Inputs;
@@ -38,7 +38,7 @@ pub struct Arguments {
     /// The folder that the job's own folder is made in
     #[arg(long, value_name = "DIR", default_value = "plans")]
     pub out: PathBuf,
-    /// Write this too: taskdata, the field's task for a rate controller (ISO 11783-10)
+    /// Write this too; may be given several times
     #[arg(long, value_name = "FORMAT")]
     pub also: Vec<Extra>,
     /// Plan every field of a farm, also where nothing has changed since the last run
@@ -52,8 +52,11 @@ pub struct Arguments {
 /// What is written only when it is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Extra {
+    /// The field's task for a rate controller (ISO 11783-10)
     #[value(name = "taskdata")]
     TaskData,
+    /// The map as zones.png, for messages
+    Png,
 }
 
 /// A job with what its messages and paths go by.
@@ -65,6 +68,8 @@ pub struct Work {
     pub name: String,
     /// The folder that its paths start from.
     pub folder: PathBuf,
+    /// Whether the map is written in pixels too.
+    pub png: bool,
 }
 
 /// Plans a field and writes its folder, or all fields of a farm.
@@ -95,6 +100,7 @@ impl Work {
         if extras.contains(&Extra::TaskData) {
             self.job.taskdata.get_or_insert(TaskDataEntry::default());
         }
+        self.png = extras.contains(&Extra::Png);
     }
 }
 
@@ -103,7 +109,7 @@ pub fn of_file(path: &Path, text: &str) -> Result<Work, Failure> {
     let file = path.display().to_string();
     let job = Job::read(&file, text).map_err(Failure::input)?;
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-    Ok(Work { job, file, name: load::stem(path), folder })
+    Ok(Work { job, file, name: load::stem(path), folder, png: false })
 }
 
 fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
@@ -114,7 +120,7 @@ fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
     let mut job = Job::of_files(boundary.clone(), samples.clone(), arguments.laboratory.clone());
     job.boundary.settings.crs.clone_from(&arguments.boundary_crs);
     job.samples.settings.crs.clone_from(&arguments.samples_crs);
-    Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new() })
+    Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new(), png: false })
 }
 
 /// Plans a job, and what is written of it; its files are read by way of `inputs`.
@@ -123,10 +129,11 @@ pub fn make(work: &Work, inputs: &mut Inputs) -> Result<(Plan, Output), Failure>
     let machine = job.spreader.as_ref().map(|path| machine(path, inputs)).transpose()?;
     let settings = job.settings(file, name, machine.as_ref()).map_err(Failure::input)?;
     let task_data = job.task_data(file, name).map_err(Failure::input)?;
+    let extras = Extras { task_data, png: work.png };
     let field = field(work, inputs)?;
     let plan = plan::plan(field, settings).map_err(Failure::input)?;
-    let output = write::output(&plan, task_data.as_ref())
-        .map_err(|error| Failure::Write(error.to_string()))?;
+    let output =
+        write::output(&plan, &extras).map_err(|error| Failure::Write(error.to_string()))?;
     Ok((plan, output))
 }
 

@@ -1,6 +1,8 @@
 //! A plan as files: one module a format, each from a plan to bytes.
 
+mod field_sheet;
 mod geojson;
+mod kml;
 mod map;
 mod order_csv;
 mod order_json;
@@ -13,6 +15,7 @@ mod totals_csv;
 mod totals_json;
 mod zone_row;
 
+pub use map::map_svg;
 pub use pile_sheet::{pile_sheet, pile_summary};
 pub use piles::{pile_files, pile_totals};
 pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit};
@@ -48,7 +51,7 @@ pub struct FormatError {
 
 /// The names that this program gives its files and folders: a run replaces them and leaves all
 /// others alone.
-const NAMES: [&str; 16] = [
+const NAMES: [&str; 19] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -58,6 +61,9 @@ const NAMES: [&str; 16] = [
     "totals.json",
     "totals.csv",
     "zones.svg",
+    "zones.png",
+    "zones.kml",
+    "sheet.html",
     "piles.geojson",
     "pile_area.geojson",
     taskdata::FOLDER,
@@ -76,8 +82,15 @@ pub fn is_ours(name: &str) -> bool {
 type Format = fn(&Plan) -> Result<Vec<OutputFile>, FormatError>;
 
 /// The formats that need nothing but a plan, in the order in which their files are listed.
-const FORMATS: [Format; 5] =
-    [geojson::files, shapefile::files, totals_csv::files, map::files, piles::files];
+const FORMATS: [Format; 7] = [
+    geojson::files,
+    shapefile::files,
+    totals_csv::files,
+    map::files,
+    kml::files,
+    field_sheet::files,
+    piles::files,
+];
 
 /// What a plan is written as.
 #[derive(Debug)]
@@ -90,16 +103,29 @@ pub struct Output {
     pub task_data: Option<taskdata::Report>,
 }
 
-/// Every file of a plan, with task data if it is set.
+/// What is written of a plan only when it is asked for.
+#[derive(Clone, Debug, Default)]
+pub struct Extras {
+    /// The field's task for a rate controller.
+    pub task_data: Option<taskdata::Settings>,
+    /// The map in pixels.
+    pub png: bool,
+}
+
+/// Every file of a plan, with the extras that are asked for.
 ///
 /// # Errors
 /// When a value does not fit a format's limits.
-pub fn output(plan: &Plan, task_data: Option<&taskdata::Settings>) -> Result<Output, FormatError> {
+pub fn output(plan: &Plan, extras: &Extras) -> Result<Output, FormatError> {
     let mut files = Vec::new();
     for format in FORMATS {
         files.extend(format(plan)?);
     }
-    let task = task_data.map(|settings| taskdata::files(plan, settings)).transpose()?;
+    if extras.png {
+        files.push(map::pixels(plan)?);
+    }
+    let task =
+        extras.task_data.as_ref().map(|settings| taskdata::files(plan, settings)).transpose()?;
     let (task_files, task_data) = task.unzip();
     let totals = totals_json::totals(plan, task_data.as_ref());
     files.push(totals_json::file(&totals)?);

@@ -73,6 +73,12 @@ pub fn written_rate(rate: Rate, system: System) -> f64 {
     round_to(rate.value_in(system), RATE_DECIMALS)
 }
 
+/// A rate without zeros that say nothing, to a hundredth.
+pub fn short(rate: f64) -> String {
+    let text = format!("{rate:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
 pub fn rate_unit(system: System) -> &'static str {
     Rate::unit(system).symbol()
 }

@@ -199,6 +199,21 @@ def check_shapefile(report, outputs, words):
     report.check("DBF values are the geojson's", not wrong, "; ".join(wrong[:3]) or f"{len(wanted)} fields")
 
 
+def check_kml(report, outputs):
+    """The KML as GDAL reads it, against the GeoJSON."""
+    names, shapes = outputs.kml()
+    zones = [p for p in outputs.properties if int(p["tier"]) > 0]
+    wanted = [f"{float(p['rate']):g} {p['rate_unit']}" for p in zones]
+    report.check("KML names are the rates of the geojson", names[: len(zones)] == wanted, f"{len(zones)} zones")
+    rest = set(names[len(zones) :])
+    report.check("what else is in the KML is not spread", rest <= {"not spread"}, f"{len(names) - len(zones)} pieces")
+    same = all(
+        shapely.equals_exact(shapely.normalize(a), shapely.normalize(b), ROUNDING)
+        for a, b in zip(shapely.force_2d(shapes), outputs.zones[: len(zones)])
+    )
+    report.check("KML has the geojson's zones in order", same)
+
+
 def check_surface(report, inputs, outputs, plane, surface):
     """Random points of the field lie in the zone that a brute-force surface asks for."""
     flat = plane.geometry(outputs.zones)
@@ -306,6 +321,7 @@ def check_job(report, job_file, plans):
     check_rates(report, inputs, outputs)
     check_figures(report, outputs, words)
     check_shapefile(report, outputs, words)
+    check_kml(report, outputs)
     if outputs.totals["clean_up"]:
         check_clean_up(report, outputs, plane)
     else:

@@ -11,7 +11,7 @@ import pyogrio
 import shapely
 
 FILES = ["zones.geojson", "zones.shp", "zones.shx", "zones.dbf", "zones.prj", "zones.cpg"]
-FILES += ["totals.json", "totals.csv"]
+FILES += ["totals.json", "totals.csv", "zones.svg", "zones.kml", "sheet.html"]
 
 
 class Outputs:
@@ -51,6 +51,11 @@ class Outputs:
         names = list(meta["fields"])
         table = dict(zip(names, columns))
         return meta, names, table, shapely.from_wkb(wkb), [str(w.message) for w in said]
+
+    def kml(self):
+        """Names and geometry of the KML through GDAL."""
+        meta, _, wkb, columns = pyogrio.raw.read(self.folder / "zones.kml")
+        return list(columns[list(meta["fields"]).index("Name")]), shapely.from_wkb(wkb)
 
     def shapefile_rings(self):
         """The rings of every record as they lie in the file, which GDAL may turn round."""

@@ -4,12 +4,14 @@ use std::fs;
 
 use crate::folder::{Folder, JOB, SAMPLES, demo};
 
-const NAMES: [&str; 9] = [
+const NAMES: [&str; 11] = [
+    "sheet.html",
     "totals.csv",
     "totals.json",
     "zones.cpg",
     "zones.dbf",
     "zones.geojson",
+    "zones.kml",
     "zones.prj",
     "zones.shp",
     "zones.shx",

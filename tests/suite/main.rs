@@ -20,4 +20,5 @@ mod planned;
 mod properties;
 mod reconcile;
 mod reference;
+mod sheet;
 mod spreading;

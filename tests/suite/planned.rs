@@ -7,7 +7,7 @@ use landplaster::job::Job;
 use landplaster::plan::{self, Plan};
 use landplaster::read::taskdata::Files;
 use landplaster::read::{self, BoundarySettings, CationSettings, SampleSettings, Source};
-use landplaster::write::{self, FormatError, Output};
+use landplaster::write::{self, Extras, FormatError, Output};
 
 /// The plan of a GeoJSON boundary and a CSV of samples by the rest of a job file.
 pub fn plan(job: &str, boundary: &str, samples: &str) -> Plan {
@@ -42,7 +42,10 @@ pub fn plan_around(job: &str, boundary: &str, samples: &str, features: &str) -> 
 /// What a plan is written as, with the `[taskdata]` of a job file.
 pub fn output(plan: &Plan, job: &str) -> Result<Output, FormatError> {
     let job = Job::read("job.toml", &text(job)).unwrap();
-    write::output(plan, job.task_data("job.toml", "field").unwrap().as_ref())
+    write::output(
+        plan,
+        &Extras { task_data: job.task_data("job.toml", "field").unwrap(), png: false },
+    )
 }
 
 fn text(job: &str) -> String {

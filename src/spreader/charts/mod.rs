@@ -4,12 +4,14 @@
 
 mod axes;
 mod cv;
+mod letters;
 mod pattern;
 mod png;
 #[cfg(test)]
 mod tests;
 
 pub use cv::cv_against_swath;
+pub use letters::{BOLD, FAMILY, Letters, REGULAR};
 pub use pattern::{side_by_side, single_pass};
 pub use png::png;
 

@@ -3,23 +3,21 @@ use std::sync::Arc;
 use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree, fontdb::Database};
 
-use super::ChartError;
-
-/// The letters of the charts: see `font/LICENSE`.
-const FONT: &[u8] = include_bytes!("font/dejavu-sans-subset.ttf");
+use super::{BOLD, ChartError, FAMILY, REGULAR};
 
 /// Pixels for each unit of the SVG: sharp on paper at the size of half a page.
 const SCALE: f32 = 2.0;
 
-/// Renders an SVG of this module as PNG, with the letters that the program carries: the same
+/// Renders an SVG as PNG, with the letters that the program carries: the same
 /// picture on every machine.
 ///
 /// # Errors
 /// When the text is not an SVG or too large to render.
 pub fn png(svg: &str) -> Result<Vec<u8>, ChartError> {
     let mut fonts = Database::new();
-    fonts.load_font_data(FONT.to_vec());
-    fonts.set_sans_serif_family("DejaVu Sans");
+    fonts.load_font_data(REGULAR.to_vec());
+    fonts.load_font_data(BOLD.to_vec());
+    fonts.set_sans_serif_family(FAMILY);
     let options = Options { fontdb: Arc::new(fonts), ..Options::default() };
     let tree = Tree::from_str(svg, &options).map_err(ChartError::new)?;
     let size = tree

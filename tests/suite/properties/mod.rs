@@ -2,6 +2,7 @@ mod certainty;
 mod drawn;
 mod drivable;
 mod fields;
+mod labels;
 mod piles;
 mod spreader;
 mod taskdata;

@@ -1,0 +1,69 @@
+use super::super::map::shortened;
+use super::soil::Row;
+use crate::plan::{Method, Plan};
+use crate::surface::Neighbors;
+use crate::units::Quantity;
+
+/// Longer lists are cut; they stand in full in the totals.
+const LONGEST: usize = 160;
+
+/// By which settings the map was made, and by what program.
+pub fn rows(plan: &Plan) -> Vec<Row> {
+    let system = plan.settings.system;
+    let mut rows = vec![
+        Row { name: "CEC between samples", value: surface(plan) },
+        Row {
+            name: "One rate instead",
+            value: format!(
+                "{} at the field's mean CEC of {:.1} takes {}",
+                plan.flat.rate.show(system, 2),
+                plan.flat.cec_mean,
+                plan.flat.mass.show(system, 2)
+            ),
+        },
+    ];
+    rows.extend(zones(plan).map(|value| Row { name: "Zones", value }));
+    let excluded: Vec<&str> = plan.field.excluded.iter().map(|sample| sample.id.as_str()).collect();
+    if !excluded.is_empty() {
+        let value = shortened(&excluded.join(", "), LONGEST);
+        rows.push(Row { name: "Samples left out", value });
+    }
+    let field = &plan.field;
+    let sources =
+        [("Boundary in", &field.boundary_coordinates), ("Samples in", &field.samples_coordinates)];
+    rows.extend(sources.map(|(name, source)| Row { name, value: shortened(&source.crs, LONGEST) }));
+    rows.push(Row {
+        name: "Areas",
+        value: "geodesic, on the WGS 84 ellipsoid; the map's north is true north".to_owned(),
+    });
+    rows.push(Row {
+        name: "Program",
+        value: format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION")),
+    });
+    rows
+}
+
+fn surface(plan: &Plan) -> String {
+    if plan.surface.method == Method::Kriging {
+        return "kriging".to_owned();
+    }
+    let idw = &plan.surface.choice.idw;
+    let neighbors = match idw.neighbors() {
+        Neighbors::Nearest(count) => format!("the {count} nearest samples"),
+        Neighbors::All => "all samples".to_owned(),
+    };
+    format!("inverse distance, power {}, {neighbors}", idw.power())
+}
+
+fn zones(plan: &Plan) -> Option<String> {
+    let system = plan.settings.system;
+    let done = plan.cleaned_up.as_ref()?;
+    let counts = format!("{} became {}", done.zones_before, plan.zones.len());
+    if let Some(rows) = &plan.settings.rows {
+        let (swath, cell) = (rows.swath.show(system, 0), rows.cell.show(system, 0));
+        return Some(format!("along the passes, cells {swath} wide and {cell} long; {counts}"));
+    }
+    let asked = plan.settings.clean_up.as_ref()?;
+    let (area, width) = (asked.min_zone.show(system, 2), asked.min_width.show(system, 0));
+    Some(format!("at least {area} and {width} wide; {counts}"))
+}

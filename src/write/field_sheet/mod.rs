@@ -1,0 +1,198 @@
+//! `sheet.html`: one page that everyone can read, in the office, in the cab, and on paper.
+//!
+//! It stands by itself: no other file, no network, no script. Text from input files is escaped by the
+//! template and kept from turning the line around it (`bdi`).
+
+mod few;
+mod made;
+mod order;
+mod soil;
+mod sure;
+
+use askama::Template;
+
+use self::few::Few;
+use self::soil::Row;
+use self::sure::{Look, Sure};
+use super::map::{Grounds, Map, shortened};
+use super::zone_row::short;
+use super::{FormatError, OutputFile};
+use crate::cautions::CAUTIONS;
+use crate::plan::Plan;
+use crate::spreader::checklist::CHECKLIST;
+use crate::tonnage::Amount;
+use crate::units::{Area, Mass, Quantity, Rate};
+
+/// Names longer than this are cut: they would take the page from what is to be read.
+const LONGEST_NAME: usize = 90;
+/// Warnings longer than this are cut; they stand in full in the totals.
+const LONGEST_WARNING: usize = 320;
+
+#[derive(Template)]
+#[template(path = "sheet.html")]
+struct Sheet {
+    style: &'static str,
+    job: String,
+    facts: Vec<Fact>,
+    map: String,
+    without_label: usize,
+    has_piles: bool,
+    rate_unit: &'static str,
+    area_unit: &'static str,
+    mass_unit: &'static str,
+    rates: Vec<RateRow>,
+    total: RateRow,
+    /// Whether the table of rates has the spreader's fills.
+    has_fills: bool,
+    order: Vec<Row>,
+    warnings: Few<String>,
+    sure: Option<Sure>,
+    looks: Few<Look>,
+    soil: Vec<Row>,
+    unspread: Few<Kept>,
+    checklist: &'static [&'static str],
+    cautions: &'static [&'static str],
+    made: Vec<Row>,
+}
+
+/// A number to be seen at a glance.
+struct Fact {
+    name: &'static str,
+    number: String,
+    unit: &'static str,
+}
+
+/// A line of the table of rates.
+struct RateRow {
+    fill: String,
+    rate: String,
+    label: String,
+    zones: usize,
+    area: String,
+    mass: String,
+    /// The spreader's fills; empty where they are not known.
+    fills: String,
+}
+
+/// A cause for which ground is not spread.
+struct Kept {
+    why: String,
+    distance: String,
+    area: String,
+}
+
+/// The sheet.
+pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
+    let system = plan.settings.system;
+    let mut rates = rates(plan);
+    let warnings = Few::of(plan.warnings.iter().map(|said| shortened(said, LONGEST_WARNING)), 4);
+    let order = order::rows(plan);
+    let map = Map::new(plan, map_height(&rates, &warnings))?;
+    let mut total =
+        rate_row(String::new(), String::new(), String::new(), plan.zones.len(), &plan.total);
+    let fills = order::fills(plan);
+    let has_fills = fills.is_some();
+    if let Some((of_tiers, whole)) = fills {
+        for (rate, fills) in rates.iter_mut().zip(of_tiers) {
+            rate.fills = fills;
+        }
+        total.fills = whole;
+    }
+    let sheet = Sheet {
+        style: include_str!("sheet.css"),
+        job: shortened(&plan.settings.job, 2 * LONGEST_NAME),
+        facts: facts(plan),
+        map: map.on_a_page()?,
+        without_label: map.without_label(),
+        has_piles: plan.stockpile.is_some(),
+        rate_unit: Rate::unit(system).symbol(),
+        area_unit: Area::unit(system).symbol(),
+        mass_unit: Mass::unit(system).symbol(),
+        rates,
+        total,
+        has_fills,
+        order,
+        warnings,
+        sure: sure::sure(plan)?,
+        looks: sure::looks(plan),
+        soil: soil::rows(plan),
+        unspread: unspread(plan),
+        checklist: &CHECKLIST,
+        cautions: &CAUTIONS,
+        made: made::rows(plan),
+    };
+    let fault =
+        |error: askama::Error| FormatError { file: "sheet.html", reason: error.to_string() };
+    let mut text = sheet.render().map_err(fault)?;
+    text.push('\n');
+    Ok(vec![OutputFile::new("sheet.html", text)])
+}
+
+/// What the first printed page leaves to the map, in pixels: a letter or A4 sheet has 964 within its
+/// margins of 12 mm.
+fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
+    const PAGE: f64 = 964.0;
+    // Head, facts, caption, headings and the gaps between them.
+    const AROUND: f64 = 270.0;
+    const LINE: f64 = 17.0;
+    const ROW: f64 = 26.0;
+    let lines = |text: &str, letters: usize| text.chars().count().div_ceil(letters).max(1) as f64;
+    let labels: f64 = rates.iter().map(|rate| ROW + LINE * (lines(&rate.label, 40) - 1.0)).sum();
+    let said: f64 = warnings.shown.iter().map(|warning| LINE * lines(warning, 95)).sum();
+    let heading = if warnings.shown.is_empty() { 0.0 } else { 45.0 };
+    PAGE - AROUND - labels - said - heading
+}
+
+fn facts(plan: &Plan) -> Vec<Fact> {
+    let system = plan.settings.system;
+    let mean = plan.total.mass / plan.total.area;
+    let fact = |name, number, unit| Fact { name, number, unit };
+    vec![
+        fact(
+            "Material as spread",
+            format!("{:.2}", plan.total.printed_mass),
+            Mass::unit(system).symbol(),
+        ),
+        fact("Spread on", format!("{:.2}", plan.total.printed_area), Area::unit(system).symbol()),
+        fact("On average", format!("{:.2}", mean.value_in(system)), Rate::unit(system).symbol()),
+        fact("Zones", plan.zones.len().to_string(), ""),
+        fact("Soil samples", plan.field.samples.len().to_string(), ""),
+    ]
+}
+
+fn rates(plan: &Plan) -> Vec<RateRow> {
+    let system = plan.settings.system;
+    let tiers = plan.tiers.iter().enumerate().map(|(i, (tier, amount))| {
+        let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
+        let rate = short(tier.rate.value_in(system));
+        rate_row(Grounds::fill(i), rate, shortened(&tier.label, LONGEST_NAME), zones, amount)
+    });
+    tiers.collect()
+}
+
+fn rate_row(fill: String, rate: String, label: String, zones: usize, amount: &Amount) -> RateRow {
+    let (area, mass) = (amount.printed_area, amount.printed_mass);
+    RateRow {
+        fill,
+        rate,
+        label,
+        zones,
+        area: format!("{area:.2}"),
+        mass: format!("{mass:.2}"),
+        fills: String::new(),
+    }
+}
+
+fn unspread(plan: &Plan) -> Few<Kept> {
+    let system = plan.settings.system;
+    let causes = plan.field.keep_outs.iter().map(|cause| {
+        let pieces = plan.unspread.iter().filter(|piece| piece.why == cause.why);
+        let area: Area = pieces.map(|piece| piece.area).sum();
+        Kept {
+            why: shortened(&cause.why, LONGEST_NAME),
+            distance: cause.distance.show(system, 0),
+            area: format!("{:.2}", area.value_in(system)),
+        }
+    });
+    Few::of(causes, 6)
+}

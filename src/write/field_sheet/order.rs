@@ -1,0 +1,65 @@
+use std::fmt::Write as _;
+
+use super::soil::Row;
+use crate::order::{Loads, whole_loads};
+use crate::plan::Plan;
+use crate::units::{Mass, Quantity, System};
+
+/// What is ordered, trucked and loaded, how long it takes and what it costs.
+pub fn rows(plan: &Plan) -> Vec<Row> {
+    let (Some(order), Some(settings)) = (&plan.order, &plan.settings.order) else {
+        return Vec::new();
+    };
+    let system = plan.settings.system;
+    let unit = Mass::unit(system).symbol();
+    let row = |name, value| Row { name, value };
+    let [spread, margin, lost, ordered] = order.planned.printed(system);
+    let mut rows = vec![
+        row("To order", format!("{ordered:.2} {unit}")),
+        row(
+            "which is",
+            format!("{spread:.2} spread + {margin:.2} margin + {lost:.2} lost on the way"),
+        ),
+    ];
+    if let Some(payload) = settings.delivery {
+        let (count, payload) = (order.deliveries.len(), payload.show(system, 2));
+        let brought = order.delivered().show(system, 2);
+        rows.push(row("Deliveries", format!("{count} of {payload}, together {brought}")));
+    }
+    if let Some([low, high]) = &order.range {
+        let mut text =
+            format!("{:.0} to {}", low.ordered.value_in(system), high.ordered.show(system, 0));
+        if let Some(payload) = settings.delivery {
+            let [least, most] = [low, high].map(|need| whole_loads(need.ordered, payload));
+            let least = if least == most { String::new() } else { format!("{least} to ") };
+            let _ = write!(text, ", {least}{most} deliveries");
+        }
+        rows.push(row("By a perfect map (80 % probability)", text));
+    }
+    rows.extend(order.loads.as_ref().map(|told| row("Loads of the spreader", loads(told, system))));
+    if let Some(hours) = &order.hours {
+        let range = hours.range();
+        let (least, most) = (range.least.as_hours(), range.most.as_hours());
+        rows.push(row("Time in the field", format!("{least:.1} to {most:.1} hours")));
+    }
+    rows
+}
+
+fn loads(loads: &Loads, system: System) -> String {
+    let light = match loads.first {
+        0 => String::new(),
+        1 => ", the first one light".to_owned(),
+        several => format!(", the first {several} light"),
+    };
+    format!("{} of {}{light}", loads.count, loads.fill.full().show(system, 2))
+}
+
+/// The fills of each tier and of the field as printed, if the spreader's fill is known.
+pub fn fills(plan: &Plan) -> Option<(Vec<String>, String)> {
+    let (whole, zones) = plan.order.as_ref()?.loads.as_ref()?.printed_fills();
+    let of_tier = |tier: usize| {
+        let mine = plan.zones.iter().zip(&zones).filter(|(zone, _)| zone.tier == tier);
+        format!("{:.2}", mine.map(|(_, fills)| fills).sum::<f64>())
+    };
+    Some(((0..plan.tiers.len()).map(of_tier).collect(), format!("{whole:.2}")))
+}

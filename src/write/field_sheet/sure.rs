@@ -1,0 +1,62 @@
+use super::super::FormatError;
+use super::super::map::{certainty_map, shares, shortened};
+use super::Few;
+use crate::plan::Plan;
+use crate::units::Quantity;
+
+/// Longer names of samples are cut.
+const LONGEST_ID: usize = 40;
+
+/// How sure the map is.
+pub struct Sure {
+    pub map: String,
+    pub bands: Vec<Band>,
+    pub tons: String,
+}
+
+/// A band of probabilities and its part of the field.
+pub struct Band {
+    pub fill: String,
+    pub name: &'static str,
+    pub percent: String,
+}
+
+/// A sample that does not fit its neighbours.
+pub struct Look {
+    pub id: String,
+    pub cec: String,
+    pub neighbors_say: String,
+    pub mass: String,
+}
+
+/// None where the samples are too few to say.
+pub fn sure(plan: &Plan) -> Result<Option<Sure>, FormatError> {
+    let (Some(certainty), Some(map)) = (&plan.certainty, certainty_map(plan)?) else {
+        return Ok(None);
+    };
+    let system = plan.settings.system;
+    let bands = shares(certainty).into_iter().map(|share| Band {
+        fill: share.fill,
+        name: share.name,
+        percent: format!("{:.0}", share.percent),
+    });
+    let tons = format!(
+        "A perfect map would take {:.0} to {} with 80 % probability; this one takes {:.2}.",
+        certainty.tons.low.value_in(system),
+        certainty.tons.high.show(system, 0),
+        plan.total.printed_mass
+    );
+    Ok(Some(Sure { map, bands: bands.collect(), tons }))
+}
+
+/// The samples that deserve a second look.
+pub fn looks(plan: &Plan) -> Few<Look> {
+    let system = plan.settings.system;
+    let looks = plan.second_looks.iter().map(|look| Look {
+        id: shortened(&look.id, LONGEST_ID),
+        cec: format!("{:.1}", look.cec),
+        neighbors_say: format!("{:.1}", look.neighbors_say),
+        mass: format!("{:+.2}", look.mass.value_in(system)),
+    });
+    Few::of(looks, 5)
+}

@@ -1,0 +1,118 @@
+//! `zones.kml`: the zones to look at on a phone (OGC 07-147r2, KML 2.2).
+
+use std::io;
+
+use geo::{LineString, Polygon};
+use quick_xml::Writer;
+use quick_xml::events::{BytesDecl, BytesText, Event};
+
+use super::map::{Grounds, legible};
+use super::zone_row::{ZoneRow, short};
+use super::{FormatError, OutputFile};
+use crate::plan::Plan;
+use crate::units::{Area, Mass, Quantity};
+
+/// What KML 2.2 calls itself.
+const NAMESPACE: &str = "http://www.opengis.net/kml/2.2";
+
+type Xml = Writer<Vec<u8>>;
+
+/// The zones, coloured as on the map, and what is not spread.
+pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
+    let mut xml = Writer::new_with_indent(Vec::new(), b' ', 1);
+    let written = document(&mut xml, plan);
+    written.map_err(|error| FormatError { file: "zones.kml", reason: error.to_string() })?;
+    let mut bytes = xml.into_inner();
+    bytes.push(b'\n');
+    Ok(vec![OutputFile::new("zones.kml", bytes)])
+}
+
+fn document(xml: &mut Xml, plan: &Plan) -> io::Result<()> {
+    xml.write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))?;
+    inside(xml, "kml", &[("xmlns", NAMESPACE)], |xml| {
+        inside(xml, "Document", &[], |xml| {
+            text(xml, "name", &plan.settings.job)?;
+            let grounds = Grounds::of(plan);
+            for tier in 0..plan.tiers.len() {
+                style(xml, tier + 1, &grounds.colour(tier).hex())?;
+            }
+            style(xml, 0, "#ffffff")?;
+            let system = plan.settings.system;
+            for row in plan.zones.iter().map(|zone| ZoneRow::of(plan, zone)) {
+                let name = format!("{} {}", short(row.rate), row.rate_unit);
+                let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+                let told = format!(
+                    "Zone {}, {}: {:.2} {area}, {:.2} {mass}",
+                    row.zone, row.label, row.area, row.mass
+                );
+                placemark(xml, &name, &told, row.tier, row.polygon)?;
+            }
+            for piece in &plan.unspread {
+                let told = format!(
+                    "Within {} of {}: {}",
+                    piece.distance.show(system, 0),
+                    piece.why,
+                    piece.area.show(system, 2)
+                );
+                placemark(xml, "not spread", &told, 0, &piece.polygon)?;
+            }
+            Ok(())
+        })
+    })
+}
+
+/// The line and the filling of a tier, from 1; 0 is what is not spread.
+fn style(xml: &mut Xml, tier: usize, colour: &str) -> io::Result<()> {
+    // KML writes a colour from its opacity to its red.
+    let channel = |from: usize| colour.get(from..from + 2).unwrap_or("00");
+    let filling = format!("b3{}{}{}", channel(5), channel(3), channel(1));
+    inside(xml, "Style", &[("id", &format!("tier-{tier}"))], |xml| {
+        inside(xml, "LineStyle", &[], |xml| {
+            text(xml, "color", "ff222222")?;
+            text(xml, "width", "2")
+        })?;
+        inside(xml, "PolyStyle", &[], |xml| text(xml, "color", &filling))
+    })
+}
+
+fn placemark(
+    xml: &mut Xml,
+    name: &str,
+    told: &str,
+    tier: usize,
+    polygon: &Polygon<f64>,
+) -> io::Result<()> {
+    inside(xml, "Placemark", &[], |xml| {
+        text(xml, "name", name)?;
+        text(xml, "description", told)?;
+        text(xml, "styleUrl", &format!("#tier-{tier}"))?;
+        inside(xml, "Polygon", &[], |xml| {
+            text(xml, "tessellate", "1")?;
+            ring(xml, "outerBoundaryIs", polygon.exterior())?;
+            polygon.interiors().iter().try_for_each(|hole| ring(xml, "innerBoundaryIs", hole))
+        })
+    })
+}
+
+fn ring(xml: &mut Xml, kind: &str, line: &LineString<f64>) -> io::Result<()> {
+    let places: Vec<String> = line.0.iter().map(|at| format!("{},{}", at.x, at.y)).collect();
+    inside(xml, kind, &[], |xml| {
+        inside(xml, "LinearRing", &[], |xml| text(xml, "coordinates", &places.join(" ")))
+    })
+}
+
+fn inside(
+    xml: &mut Xml,
+    name: &str,
+    attributes: &[(&str, &str)],
+    write: impl FnOnce(&mut Xml) -> io::Result<()>,
+) -> io::Result<()> {
+    let element = xml.create_element(name).with_attributes(attributes.iter().copied());
+    element.write_inner_content(write)?;
+    Ok(())
+}
+
+fn text(xml: &mut Xml, name: &str, text: &str) -> io::Result<()> {
+    xml.create_element(name).write_text_content(BytesText::new(&legible(text)))?;
+    Ok(())
+}
