@@ -33,7 +33,7 @@ pub fn table(totals: &FarmTotals, kept: &[bool], out: &Path, folder: &Path) -> R
     lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));
     lines.push(String::new());
     lines.push(format!(
-        "Each field's files are in its folder in {}, with its warnings in totals.json; the farm's are in {}: farm.json, farm.csv",
+        "Each field's files are in its folder in {}, with its warnings in totals.json; the farm's are in {}: farm.json, farm.csv, farm.html",
         out.display(),
         folder.display()
     ));

@@ -3,6 +3,7 @@
 mod csv;
 mod figures;
 mod json;
+mod sheet;
 mod totals;
 
 pub use figures::{Figures, FiguresError, TierFigures};
@@ -15,7 +16,7 @@ use crate::write::{FormatError, OutputFile};
 /// # Errors
 /// When a value does not fit a format's limits.
 pub fn files(totals: &FarmTotals) -> Result<Vec<OutputFile>, FormatError> {
-    Ok(vec![json::file(totals)?, csv::file(totals)?])
+    Ok(vec![json::file(totals)?, csv::file(totals)?, sheet::file(totals)?])
 }
 
 pub use json::value;

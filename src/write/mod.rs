@@ -6,6 +6,7 @@ mod kml;
 mod map;
 mod order_csv;
 mod order_json;
+pub(crate) mod page;
 mod pile_sheet;
 mod piles;
 mod shapefile;
@@ -18,7 +19,8 @@ mod zone_row;
 pub use map::map_svg;
 pub use pile_sheet::{pile_sheet, pile_summary};
 pub use piles::{pile_files, pile_totals};
-pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit};
+pub(crate) use map::legible;
+pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit, short};
 
 use serde_json::Value;
 
@@ -51,7 +53,7 @@ pub struct FormatError {
 
 /// The names that this program gives its files and folders: a run replaces them and leaves all
 /// others alone.
-const NAMES: [&str; 19] = [
+const NAMES: [&str; 20] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -71,6 +73,7 @@ const NAMES: [&str; 19] = [
     "inputs.json",
     "farm.json",
     "farm.csv",
+    "farm.html",
 ];
 
 /// Whether a file or folder in a job's folder is one of this program's.

@@ -15,6 +15,7 @@ use self::few::Few;
 use self::soil::Row;
 use self::sure::{Look, Sure};
 use super::map::{Grounds, Map, shortened};
+use super::page::Fact;
 use super::zone_row::short;
 use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
@@ -31,8 +32,8 @@ const LONGEST_WARNING: usize = 320;
 #[derive(Template)]
 #[template(path = "sheet.html")]
 struct Sheet {
-    style: &'static str,
-    job: String,
+    kind: &'static str,
+    name: String,
     facts: Vec<Fact>,
     map: String,
     without_label: usize,
@@ -53,13 +54,6 @@ struct Sheet {
     checklist: &'static [&'static str],
     cautions: &'static [&'static str],
     made: Vec<Row>,
-}
-
-/// A number to be seen at a glance.
-struct Fact {
-    name: &'static str,
-    number: String,
-    unit: &'static str,
 }
 
 /// A line of the table of rates.
@@ -99,8 +93,8 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
         total.fills = whole;
     }
     let sheet = Sheet {
-        style: include_str!("sheet.css"),
-        job: shortened(&plan.settings.job, 2 * LONGEST_NAME),
+        kind: "Field",
+        name: shortened(&plan.settings.job, 2 * LONGEST_NAME),
         facts: facts(plan),
         map: map.on_a_page()?,
         without_label: map.without_label(),

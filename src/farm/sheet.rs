@@ -1,0 +1,144 @@
+//! `farm.html`: one page with all fields, which leads to each field's own.
+
+use askama::Template;
+
+use super::{FarmTotals, FieldOutcome, Figures, TierFigures};
+use crate::cautions::CAUTIONS;
+use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::units::{Area, Mass, Quantity};
+use crate::write::page::Fact;
+use crate::write::{FormatError, OutputFile, legible, rate_unit, short};
+
+#[derive(Template)]
+#[template(path = "farm.html")]
+struct Sheet {
+    kind: &'static str,
+    name: String,
+    facts: Vec<Fact>,
+    area_unit: &'static str,
+    mass_unit: &'static str,
+    rate_unit: &'static str,
+    failures: Vec<Failure>,
+    /// The fields as they are listed, or the job files of those that failed.
+    fields: Vec<Result<FieldRow, String>>,
+    whole: Amounts,
+    has_range: bool,
+    rates: Vec<RateRow>,
+    zones: u64,
+    cautions: &'static [&'static str],
+    program: &'static str,
+}
+
+/// A field that could not be planned.
+struct Failure {
+    file: String,
+    why: String,
+}
+
+/// A line of the table of fields.
+struct FieldRow {
+    name: String,
+    note: String,
+    amounts: Amounts,
+}
+
+/// What a field or the farm takes; the ends of the range are empty where they are not known.
+struct Amounts {
+    area: String,
+    mass: String,
+    low: String,
+    high: String,
+    flat: String,
+}
+
+/// A line of the table of rates.
+struct RateRow {
+    rate: String,
+    label: String,
+    zones: u64,
+    area: String,
+    mass: String,
+}
+
+pub(super) fn file(totals: &FarmTotals) -> Result<OutputFile, FormatError> {
+    let failures = totals.failures().map(|(file, why)| Failure {
+        file: legible(file),
+        // A message may have several lines.
+        why: legible(&why.replace('\n', " ")),
+    });
+    let whole = amounts(totals.area, totals.mass, totals.range, totals.flat);
+    let sheet = Sheet {
+        kind: "Farm",
+        name: totals.farm.clone(),
+        facts: facts(totals, &whole),
+        area_unit: Area::unit(totals.system).symbol(),
+        mass_unit: Mass::unit(totals.system).symbol(),
+        rate_unit: rate_unit(totals.system),
+        failures: failures.collect(),
+        fields: totals.fields.iter().map(field_row).collect(),
+        whole,
+        has_range: totals.fields.iter().flat_map(|field| &field.figures).any(|f| f.range.is_some()),
+        rates: totals.tiers.iter().map(rate_row).collect(),
+        zones: totals.tiers.iter().map(|tier| tier.zones).sum(),
+        cautions: &CAUTIONS,
+        program: concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")),
+    };
+    let fault = |error: askama::Error| FormatError { file: "farm.html", reason: error.to_string() };
+    let mut text = sheet.render().map_err(fault)?;
+    text.push('\n');
+    Ok(OutputFile { name: "farm.html".to_owned(), bytes: text.into_bytes() })
+}
+
+fn facts(totals: &FarmTotals, whole: &Amounts) -> Vec<Fact> {
+    let [area, mass] = [Area::unit(totals.system).symbol(), Mass::unit(totals.system).symbol()];
+    let planned = (totals.fields.len() - totals.failures().count()).to_string();
+    let fact = |name, number, unit| Fact { name, number, unit };
+    let mut facts = vec![fact("Material as spread", whole.mass.clone(), mass)];
+    if totals.range.is_some() {
+        let range = format!("{} to {}", whole.low, whole.high);
+        facts.push(fact("Perfect maps, with 80 % probability", range, mass));
+    }
+    facts.push(fact("Spread on", whole.area.clone(), area));
+    facts.push(fact("Fields planned", planned, ""));
+    facts
+}
+
+fn field_row(field: &FieldOutcome) -> Result<FieldRow, String> {
+    let Ok(figures) = &field.figures else { return Err(legible(&field.file)) };
+    Ok(FieldRow {
+        name: figures.job.clone(),
+        note: note(figures),
+        amounts: amounts(figures.area, figures.mass, figures.range, figures.flat),
+    })
+}
+
+fn note(figures: &Figures) -> String {
+    match figures.warnings {
+        0 => String::new(),
+        1 => "1 warning".to_owned(),
+        several => format!("{several} warnings"),
+    }
+}
+
+fn amounts(area: f64, mass: f64, range: Option<[f64; 2]>, flat: f64) -> Amounts {
+    let [low, high] = range.map_or_else(Default::default, |ends| ends.map(of_mass));
+    Amounts { area: of_area(area), mass: of_mass(mass), low, high, flat: of_mass(flat) }
+}
+
+fn rate_row(tier: &TierFigures) -> RateRow {
+    RateRow {
+        rate: short(tier.rate),
+        label: tier.label.clone(),
+        zones: tier.zones,
+        area: of_area(tier.area),
+        mass: of_mass(tier.mass),
+    }
+}
+
+fn of_area(value: f64) -> String {
+    format!("{value:.*}", AREA_DECIMALS as usize)
+}
+
+fn of_mass(value: f64) -> String {
+    format!("{value:.*}", MASS_DECIMALS as usize)
+}
