@@ -57,7 +57,7 @@ fn trucks(deliveries: &Deliveries, order: &FarmOrder, unit: &str) -> String {
 fn spreading(sum: &SumOf<Spreading>, all: usize) -> String {
     let Spreading { loads, hours: [least, most] } = sum.sum;
     format!(
-        "Spreading {}: {}, {least:.1} to {most:.1} hours; the ways to the piles and between fields are not counted.",
+        "Spreading for {}: {}, {least:.1} to {most:.1} hours; the ways to the piles and between fields are not counted.",
         of(sum.fields, all),
         count(loads, "load", "loads"),
     )
