@@ -31,10 +31,9 @@ fn line<'a>(said: &'a str, start: &str) -> &'a str {
     said.lines().find(|line| line.starts_with(start)).unwrap_or("")
 }
 
-/// The field is 2.4 by 1.8 thousandths of a degree: on WGS84 at 40.4009 degrees north 203.71 m by
-/// 199.87 m, 10.061 ac, so 10.06 ton a field. One in tonnes is 9.13 t, again 10.06 ton. Trucks of 8
-/// ton are two a field, six; the 30.18 ton of all take four, which bring 32. A field's product is
-/// 40 x 10.061 = 402.44, its spreading 100.61, whatever it is printed in.
+/// By GeographicLib 2.1 the field is 10.0629 ac, so 10.06 ton a field, or 9.13 t, again 10.06 ton.
+/// By hand: trucks of 8 ton are two a field, six; the 30.18 ton of all take four, which bring 32. A
+/// field's product is 40 x 10.0629 = 402.52, its spreading 100.63, whatever it is printed in.
 #[test]
 fn the_farm_s_order_is_told_and_written() {
     let (folder, said) = ordered(ORDER, "");
@@ -44,7 +43,7 @@ fn the_farm_s_order_is_told_and_written() {
     );
     assert_eq!(
         line(&said, "Cost"),
-        "Cost of the maps for the farm: product 1,207.32 + spreading 301.83 = 1,509.15. One rate for each whole field: product 1,207.32 + spreading 301.83 = 1,509.15; the maps cost 0.00 less."
+        "Cost of the maps for the farm: product 1,207.56 + spreading 301.89 = 1,509.45. One rate for each whole field: product 1,207.56 + spreading 301.89 = 1,509.45; the maps cost 0.00 less."
     );
     assert!(!said.contains("Spreading for"), "there is no spreader");
     let table: Vec<&str> = said.lines().skip(2).take(7).collect();
@@ -52,7 +51,7 @@ fn the_farm_s_order_is_told_and_written() {
     assert_eq!(table[6], "  whole farm  30.18  30.18  30.18  30.18  30.18  30.18       4");
     assert!(table.iter().all(|row| row.chars().count() <= 100), "{said}");
     let farm = totals(&folder, "Home Farm/farm.json");
-    let cost = json!({ "product": 1207.32, "spreading": 301.83, "total": 1509.15 });
+    let cost = json!({ "product": 1207.56, "spreading": 301.89, "total": 1509.45 });
     assert_eq!(
         farm["order"],
         json!({
@@ -66,15 +65,15 @@ fn the_farm_s_order_is_told_and_written() {
     );
     let metric = &totals(&folder, "b/totals.json")["order"];
     assert_eq!(metric["planned"]["tonnes_ordered"], 9.13);
-    assert_eq!(metric["money"]["variable"]["product"], 402.44);
+    assert_eq!(metric["money"]["variable"]["product"], 402.52);
     let csv = folder.read("plans/Home Farm/farm.csv");
     let ends: Vec<&str> = csv.lines().map(|l| l.splitn(12, ',').last().unwrap()).collect();
     assert_eq!(
         ends[0],
         "tons_ordered,tons_ordered_low,tons_ordered_high,trucks,loads,hours_least,hours_most,cost,flat_rate_cost"
     );
-    assert_eq!(ends[2], "10.06,10.06,10.06,2,,,,503.05,503.05");
-    assert_eq!(ends.last().unwrap(), &"30.18,30.18,30.18,4,,,,1509.15,1509.15");
+    assert_eq!(ends[2], "10.06,10.06,10.06,2,,,,503.15,503.15");
+    assert_eq!(ends.last().unwrap(), &"30.18,30.18,30.18,4,,,,1509.45,1509.45");
 }
 
 /// Trucks of 8 and of 5 ton: 2, 3 and 2 of them, which bring 16, 15 and 16 ton.
