@@ -7,6 +7,7 @@ use landplaster::farm::{FarmTotals, Figures, value};
 use landplaster::units::{Area, Mass, Quantity, Rate};
 
 use super::failure::Failure;
+use super::farm_order;
 use super::summary::{self, print};
 
 /// Prints the content of `farm.json`.
@@ -28,6 +29,7 @@ pub fn table(totals: &FarmTotals, kept: &[bool], out: &Path, folder: &Path) -> R
         lines.push("low and high: a perfect map would take a mass between them with 80 % probability; for the farm, the errors of one field are taken as independent of another's.".into());
     }
     lines.push("flat: one rate for each whole field, that of its mean CEC.".into());
+    lines.extend(farm_order::lines(totals));
     lines.push(String::new());
     lines.push("Before you spread:".into());
     lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));
@@ -69,29 +71,41 @@ fn heading(totals: &FarmTotals, kept: &[bool]) -> String {
 fn fields(totals: &FarmTotals, kept: &[bool]) -> Vec<String> {
     let system = totals.system;
     let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
-    let head = ["field", area, mass, "low", "high", "flat", ""].map(str::to_owned);
-    let two = |value: f64| format!("{value:.2}");
-    let ends = |range: Option<[f64; 2]>| {
-        range.map_or([String::new(), String::new()], |ends| ends.map(two))
+    let ordered = totals.order.is_some();
+    let row = |name: &str, amounts: [String; 5], order: [String; 2], note: String| {
+        let order = order.into_iter().filter(|_| ordered);
+        let mut row: Vec<String> =
+            [name.to_owned()].into_iter().chain(amounts).chain(order).collect();
+        row.push(note);
+        row
     };
-    let row = |name: &str, amounts: (f64, f64, Option<[f64; 2]>, f64), note: String| {
-        let (area, mass, range, flat) = amounts;
-        let [low, high] = ends(range);
-        [name.to_owned(), two(area), two(mass), low, high, two(flat), note]
-    };
-    let mut rows = vec![head];
+    let head = [area, mass, "low", "high", "flat"].map(str::to_owned);
+    let order = ["order", "trucks"].map(str::to_owned);
+    let mut rows = vec![row("field", head, order, String::new())];
     for (field, kept) in totals.fields.iter().zip(kept) {
         rows.push(if let Ok(f) = &field.figures {
-            row(&f.job, (f.area, f.mass, f.range, f.flat), note(f, *kept))
+            let order = f.order.as_ref().map(|o| (o.ordered, o.trucks.map(|t| t.count)));
+            row(&f.job, amounts(f.area, f.mass, f.range, f.flat), cells(order), note(f, *kept))
         } else {
-            let mut row: [String; 7] = Default::default();
-            [row[0], row[6]] = [field.file.clone(), "failed".to_owned()];
-            row
+            row(&field.file, Default::default(), Default::default(), "failed".to_owned())
         });
     }
-    let whole = (totals.area, totals.mass, totals.range, totals.flat);
-    rows.push(row("whole farm", whole, String::new()));
+    let whole = amounts(totals.area, totals.mass, totals.range, totals.flat);
+    let order = totals.order.as_ref().map(|o| (o.ordered, o.deliveries.map(|d| d.count)));
+    rows.push(row("whole farm", whole, cells(order), String::new()));
     summary::ruled(&rows)
+}
+
+fn amounts(area: f64, mass: f64, range: Option<[f64; 2]>, flat: f64) -> [String; 5] {
+    let two = |value: f64| format!("{value:.2}");
+    let [low, high] = range.map_or_else(Default::default, |ends| ends.map(two));
+    [two(area), two(mass), low, high, two(flat)]
+}
+
+/// What is ordered and its trucks.
+fn cells(order: Option<(f64, Option<u64>)>) -> [String; 2] {
+    let Some((ordered, trucks)) = order else { return Default::default() };
+    [format!("{ordered:.2}"), trucks.map(|count| count.to_string()).unwrap_or_default()]
 }
 
 fn note(figures: &Figures, kept: bool) -> String {

@@ -1,7 +1,7 @@
 //! What is printed about the order.
 
 use std::collections::BTreeMap;
-use std::fmt::Write as _;
+use std::fmt::{self, Write as _};
 
 use landplaster::order::{
     Bound, Cost, Hours, Loads, Money, Need, Order, OrderSettings, RateBasis, whole_loads,
@@ -170,6 +170,7 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<String> {
     Some(text + ".")
 }
 
-fn count(number: usize, one: &str, several: &str) -> String {
-    format!("{number} {}", if number == 1 { one } else { several })
+/// A number of things, in words.
+pub fn count(number: impl fmt::Display + PartialEq + From<u8>, one: &str, several: &str) -> String {
+    format!("{number} {}", if number == 1.into() { one } else { several })
 }

@@ -1,43 +1,53 @@
 //! `farm.csv`: the same figures for a spreadsheet.
 
-use super::{FarmTotals, TierFigures};
+use super::{Costs, FarmOrder, FarmTotals, OrderFigures, Spreading, TierFigures};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 use crate::write::{FormatError, OutputFile, amount_names, rate_unit};
 
-type Row = [String; 11];
+/// The columns of an order beside its mass: those of money are in whatever money the prices are in.
+const ORDER: [&str; 6] = ["trucks", "loads", "hours_least", "hours_most", "cost", "flat_rate_cost"];
+
+/// A row; what it lacks to the length of the first is empty.
+type Row = Vec<String>;
 
 /// A row a tier and a row for each field, or why it failed; then the same for the farm.
 pub(super) fn file(totals: &FarmTotals) -> Result<OutputFile, FormatError> {
     let [area, mass] = amount_names(totals.system);
-    let (low, high, flat) =
-        (format!("{mass}_low"), format!("{mass}_high"), format!("flat_rate_{mass}"));
-    let header =
-        ["level", "field", "label", "rate", "rate_unit", "zones", area, mass, &low, &high, &flat];
+    let mut header = ["level", "field", "label", "rate", "rate_unit", "zones", area, mass]
+        .map(str::to_owned)
+        .to_vec();
+    header.extend(["low", "high"].map(|end| format!("{mass}_{end}")));
+    header.push(format!("flat_rate_{mass}"));
+    header.extend(["ordered", "ordered_low", "ordered_high"].map(|what| format!("{mass}_{what}")));
+    header.extend(ORDER.map(str::to_owned));
     let unit = rate_unit(totals.system);
-    let mut rows: Vec<Row> = vec![header.map(str::to_owned)];
+    let mut rows: Vec<Row> = vec![header];
     for field in &totals.fields {
         match &field.figures {
             Ok(figures) => {
                 rows.extend(figures.tiers.iter().map(|t| tier("tier", &figures.job, t, unit)));
                 let amounts = (figures.area, figures.mass, figures.range, figures.flat);
-                rows.push(whole("field", &figures.job, figures.zones, amounts));
-            }
-            Err(error) => {
-                let mut row = Row::default();
-                [row[0], row[1], row[2]] = ["failed".into(), field.file.clone(), error.clone()];
+                let mut row = whole("field", &figures.job, figures.zones, amounts);
+                row.extend(figures.order.iter().flat_map(of_field));
                 rows.push(row);
             }
+            Err(error) => rows.push(vec!["failed".into(), field.file.clone(), error.clone()]),
         }
     }
     rows.extend(totals.tiers.iter().map(|t| tier("farm tier", "", t, unit)));
     let zones = totals.tiers.iter().map(|tier| tier.zones).sum();
-    rows.push(whole("farm", "", zones, (totals.area, totals.mass, totals.range, totals.flat)));
-    written(&rows).map_err(|reason| FormatError { file: "farm.csv", reason })
+    let amounts = (totals.area, totals.mass, totals.range, totals.flat);
+    let mut row = whole("farm", "", zones, amounts);
+    row.extend(totals.order.iter().flat_map(of_farm));
+    rows.push(row);
+    written(rows).map_err(|reason| FormatError { file: "farm.csv", reason })
 }
 
-fn written(rows: &[Row]) -> Result<OutputFile, String> {
+fn written(rows: Vec<Row>) -> Result<OutputFile, String> {
     let mut writer = ::csv::Writer::from_writer(Vec::new());
-    for row in rows {
+    let columns = rows.first().map_or(0, Vec::len);
+    for mut row in rows {
+        row.resize(columns, String::new());
         writer.write_record(row).map_err(|error| error.to_string())?;
     }
     let bytes = writer.into_inner().map_err(|error| error.to_string())?;
@@ -53,8 +63,7 @@ fn mass(value: f64) -> String {
 }
 
 fn tier(level: &str, field: &str, tier: &TierFigures, unit: &str) -> Row {
-    let none = String::new;
-    [
+    vec![
         level.to_owned(),
         field.to_owned(),
         tier.label.clone(),
@@ -63,9 +72,6 @@ fn tier(level: &str, field: &str, tier: &TierFigures, unit: &str) -> Row {
         tier.zones.to_string(),
         area(tier.area),
         mass(tier.mass),
-        none(),
-        none(),
-        none(),
     ]
 }
 
@@ -76,7 +82,7 @@ fn whole(level: &str, field: &str, zones: u64, amounts: Amounts) -> Row {
     let none = String::new;
     let (spread_on, spread, range, flat) = amounts;
     let [low, high] = range.map_or([none(), none()], |ends| ends.map(mass));
-    [
+    vec![
         level.to_owned(),
         field.to_owned(),
         none(),
@@ -88,5 +94,38 @@ fn whole(level: &str, field: &str, zones: u64, amounts: Amounts) -> Row {
         low,
         high,
         mass(flat),
+    ]
+}
+
+fn of_field(order: &OrderFigures) -> [String; 9] {
+    let trucks = order.trucks.map(|trucks| trucks.count);
+    ordered(order.ordered, order.range, trucks, order.spreading, order.costs)
+}
+
+fn of_farm(order: &FarmOrder) -> [String; 9] {
+    let trucks = order.deliveries.map(|deliveries| deliveries.count);
+    let (spreading, costs) = (order.spreading.map(|all| all.sum), order.costs.map(|all| all.sum));
+    ordered(order.ordered, order.range, trucks, spreading, costs)
+}
+
+fn ordered(
+    planned: f64,
+    range: Option<[f64; 2]>,
+    trucks: Option<u64>,
+    spreading: Option<Spreading>,
+    costs: Option<Costs>,
+) -> [String; 9] {
+    let two = |value: Option<f64>| value.map(|value| format!("{value:.2}")).unwrap_or_default();
+    let count = |count: Option<u64>| count.map(|count| count.to_string()).unwrap_or_default();
+    [
+        mass(planned),
+        two(range.map(|[low, _]| low)),
+        two(range.map(|[_, high]| high)),
+        count(trucks),
+        count(spreading.map(|spreading| spreading.loads)),
+        two(spreading.map(|spreading| spreading.hours[0])),
+        two(spreading.map(|spreading| spreading.hours[1])),
+        two(costs.map(|costs| costs.variable.total)),
+        two(costs.map(|costs| costs.flat.total)),
     ]
 }

@@ -1,5 +1,6 @@
 use serde_json::Value;
 
+use super::OrderFigures;
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 use crate::units::{Area, Mass, Quantity, Rate, System, apportion, round_to};
 use crate::write::{RATE_DECIMALS, amount_names};
@@ -23,6 +24,8 @@ pub struct Figures {
     pub tiers: Vec<TierFigures>,
     /// How many warnings it came with.
     pub warnings: usize,
+    /// Its order, if it has one.
+    pub order: Option<OrderFigures>,
 }
 
 /// A tier's figures as printed.
@@ -101,23 +104,24 @@ impl Figures {
             flat: mass(number(flat, mass_name)?),
             tiers,
             warnings: list(totals, "warnings")?.len(),
+            order: OrderFigures::read(totals, written, system)?,
         })
     }
 }
 
-fn converted<Q: Quantity>(value: f64, from: System, to: System) -> f64 {
+pub(super) fn converted<Q: Quantity>(value: f64, from: System, to: System) -> f64 {
     if from == to { value } else { Q::from_si(value * Q::unit(from).si).value_in(to) }
 }
 
-fn within<'a>(value: &'a Value, key: &str) -> Result<&'a Value, FiguresError> {
+pub(super) fn within<'a>(value: &'a Value, key: &str) -> Result<&'a Value, FiguresError> {
     value.get(key).ok_or_else(|| FiguresError { key: key.to_owned() })
 }
 
-fn number(value: &Value, key: &str) -> Result<f64, FiguresError> {
+pub(super) fn number(value: &Value, key: &str) -> Result<f64, FiguresError> {
     within(value, key)?.as_f64().ok_or_else(|| FiguresError { key: key.to_owned() })
 }
 
-fn count(value: &Value, key: &str) -> Result<u64, FiguresError> {
+pub(super) fn count(value: &Value, key: &str) -> Result<u64, FiguresError> {
     within(value, key)?.as_u64().ok_or_else(|| FiguresError { key: key.to_owned() })
 }
 
@@ -142,7 +146,7 @@ mod tests {
             "tiers": [{ "label": "all", "rate": 2.0, "zones": 3, "hectares": 1.0, "tonnes": 2.0 }],
             "flat_rate": { "tonnes": 2.0 },
             "certainty": { "tonnes_low": 1.5, "tonnes_high": 2.5 },
-            "warnings": ["one"],
+            "warnings": ["one"], "order": null,
         })
     }
 

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::{FarmTotals, Figures, TierFigures};
+use super::{FarmTotals, Figures, TierFigures, order_json};
 use crate::cautions::CAUTIONS;
 use crate::units::System;
 use crate::write::{FormatError, OutputFile, amount_names, rate_unit};
@@ -31,6 +31,7 @@ pub fn value(totals: &FarmTotals) -> Value {
         object.insert("zones".into(), figures.zones.into());
         object.insert("warnings".into(), figures.warnings.into());
         object.insert("tiers".into(), tiers(&figures.tiers).into());
+        object.insert("order".into(), order_json::field(figures.order.as_ref(), system));
         Some(Value::Object(object))
     });
     let fields: Vec<Value> = planned.collect();
@@ -43,6 +44,7 @@ pub fn value(totals: &FarmTotals) -> Value {
         "units": system,
         "total": total,
         "tiers": tiers(&totals.tiers),
+        "order": order_json::farm(totals),
         "fields": fields,
         "failures": failures.collect::<Vec<_>>(),
         "cautions": CAUTIONS,

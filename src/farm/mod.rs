@@ -1,12 +1,18 @@
 //! What the fields of a farm come to together, from their totals.
 
 mod csv;
+mod farm_order;
 mod figures;
 mod json;
+mod order;
+mod order_json;
+mod range;
 mod sheet;
 mod totals;
 
+pub use farm_order::{Deliveries, FarmOrder, SumOf};
 pub use figures::{Figures, FiguresError, TierFigures};
+pub use order::{Cost, Costs, OrderFigures, Spreading, Trucks};
 pub use totals::{FarmTotals, FieldOutcome};
 
 use crate::write::{FormatError, OutputFile};

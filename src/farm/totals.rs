@@ -1,4 +1,5 @@
-use super::{Figures, TierFigures};
+use super::range::together;
+use super::{FarmOrder, Figures, TierFigures};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 use crate::units::{System, round_to};
 
@@ -31,29 +32,27 @@ pub struct FarmTotals {
     pub flat: f64,
     /// Per label and rate, in the order in which they come up.
     pub tiers: Vec<TierFigures>,
+    /// The order for all fields that have one; none if none has.
+    pub order: Option<FarmOrder>,
 }
 
 impl FarmTotals {
     /// Adds up fields.
     ///
-    /// Figures add up as printed. For the range, the errors of different fields are taken as
-    /// independent, as their samples are: variances add up, so half-widths do as the root of the
-    /// sum of their squares.
+    /// Figures add up as printed. For the ranges, the errors of different fields are taken as
+    /// independent.
     #[must_use]
     pub fn new(farm: String, system: System, fields: Vec<FieldOutcome>) -> Self {
         let planned = || fields.iter().filter_map(|field| field.figures.as_ref().ok());
         let mass = round_to(planned().map(|figures| figures.mass).sum(), MASS_DECIMALS);
         let ranges: Option<Vec<[f64; 2]>> = planned().map(|figures| figures.range).collect();
-        let range = ranges.filter(|ranges| !ranges.is_empty()).map(|ranges| {
-            let middle: f64 = ranges.iter().map(|[low, high]| (low + high) / 2.0).sum();
-            let squares: f64 = ranges.iter().map(|[low, high]| ((high - low) / 2.0).powi(2)).sum();
-            let [low, high] = [middle - squares.sqrt(), middle + squares.sqrt()];
-            [low.min(mass), high.max(mass)].map(|end| round_to(end, MASS_DECIMALS))
-        });
+        let ranges = ranges.filter(|ranges| !ranges.is_empty());
+        let range = ranges.map(|ranges| together(&ranges, mass));
         let area = round_to(planned().map(|figures| figures.area).sum(), AREA_DECIMALS);
         let flat = round_to(planned().map(|figures| figures.flat).sum(), MASS_DECIMALS);
         let tiers = tiers(planned().flat_map(|figures| &figures.tiers));
-        Self { farm, system, fields, area, mass, range, flat, tiers }
+        let order = FarmOrder::new(planned().filter_map(|f| f.order.as_ref()), system);
+        Self { farm, system, fields, area, mass, range, flat, tiers, order }
     }
 
     /// The fields that failed, with why.
@@ -103,6 +102,7 @@ mod tests {
             flat: 1.0,
             tiers,
             warnings: 0,
+            order: None,
         };
         FieldOutcome { file: format!("{job}.toml"), figures: Ok(figures) }
     }

@@ -4,24 +4,24 @@
 //! jobs. It stands in, key by key, for what a job does not say itself; a list, such as the tiers,
 //! is taken as a whole.
 
+mod shared;
+
 use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
 use serde::de::IntoDeserializer;
 use toml::de::{DeTable, DeValue, Deserializer};
-use toml::{Spanned, Table, Value};
+use toml::{Spanned, Table};
 
 use super::range::fault;
 use super::{Job, JobError};
+use shared::{rebase, stand_in, state_prices};
+
 use crate::plan::Settings;
 use crate::units::System;
 
 /// What each job says for itself.
 const OF_A_JOB: [&str; 3] = ["name", "boundary", "samples"];
-/// Keys of a job that are paths when they are not tables.
-const PATHS: [&str; 4] = ["boundary", "samples", "laboratory", "spreader"];
-/// Keys of a job's tables that are.
-const PATHS_IN_TABLES: [&str; 2] = ["file", "access"];
 
 /// A farm as written.
 #[derive(Clone, Debug)]
@@ -82,7 +82,10 @@ impl Farm {
             shared.insert(Spanned::new(0..0, key.into()), Spanned::new(0..0, value));
         }
         let alone = Job::deserialize(Deserializer::from(Spanned::new(span, shared)));
-        let alone = Job { name, ..alone.map_err(toml)? };
+        let alone = alone.map_err(toml)?;
+        // So it is with the spreader, which each job may have for itself.
+        let spreader = alone.spreader.clone().or_else(|| Some(PathBuf::new()));
+        let alone = Job { name, spreader, ..alone };
         if alone.name.is_none() {
             let expected = "the farm's name, such as farm = \"Home Farm\"";
             return Err(fault(file, "farm", "nothing", expected));
@@ -101,6 +104,7 @@ impl Farm {
         let mut shared: Table = toml::from_str(text).map_err(toml)?;
         shared.retain(|key, _| !["farm", "jobs"].contains(&key));
         let (name, system) = (settings.job, settings.system);
+        state_prices(&mut shared, system);
         Ok(Self { file: file.to_owned(), name, jobs, system, shared })
     }
 
@@ -126,6 +130,7 @@ impl Farm {
         if let Err(fault) = checked(&job, file, name) {
             // The farm's own settings are sound, so the fault is the job's or lies between the two.
             let both = format!("{file} with {}", self.file);
+            let own = Job { spreader: job.spreader.clone(), ..own };
             return Err(match checked(&own, file, name) {
                 Err(own) if own == fault => own,
                 _ => checked(&job, &both, name).err().unwrap_or(fault),
@@ -157,10 +162,14 @@ impl Farm {
     }
 }
 
-/// What a job comes to but for its order, which may need the spreader's file: that is checked when the
+/// What a job comes to as far as its spreader's file has no part in it: what has is checked when the
 /// field is planned.
 fn checked(job: &Job, file: &str, name: &str) -> Result<Settings, JobError> {
-    Job { order: None, prices: None, ..job.clone() }.settings(file, name, None)
+    let order = match &job.order {
+        Some(order) if job.spreader.is_some() => Some(order.without_spreader(file)?),
+        order => order.clone(),
+    };
+    Job { order, ..job.clone() }.settings(file, name, None)
 }
 
 /// The text without the mark that some editors put before it.
@@ -180,50 +189,6 @@ fn taken<'de, T: Deserialize<'de>>(
 ) -> Result<Option<T>, toml::de::Error> {
     let value = table.remove(key);
     value.map(|value| T::deserialize(value.into_deserializer())).transpose()
-}
-
-/// Makes a job's paths relative to the farm file: `folder` leads from there to the job.
-fn rebase(table: &mut Table, folder: &Path) {
-    for (key, value) in table.iter_mut() {
-        match value {
-            Value::String(path) if PATHS.contains(&key.as_str()) => *path = from(folder, path),
-            other => rebase_files(other, folder),
-        }
-    }
-}
-
-fn rebase_files(value: &mut Value, folder: &Path) {
-    match value {
-        Value::Array(items) => items.iter_mut().for_each(|item| rebase_files(item, folder)),
-        Value::Table(table) => {
-            for (key, value) in table.iter_mut() {
-                match value {
-                    Value::String(path) if PATHS_IN_TABLES.contains(&key.as_str()) => {
-                        *path = from(folder, path)
-                    }
-                    other => rebase_files(other, folder),
-                }
-            }
-        }
-        _ => {}
-    }
-}
-
-fn from(folder: &Path, path: &str) -> String {
-    folder.join(path).to_string_lossy().into_owned()
-}
-
-/// Puts in what is shared where a job says nothing.
-fn stand_in(job: &mut Table, shared: &Table) {
-    for (key, value) in shared {
-        match (job.get_mut(key), value) {
-            (None, _) => {
-                job.insert(key.clone(), value.clone());
-            }
-            (Some(Value::Table(own)), Value::Table(shared)) => stand_in(own, shared),
-            (Some(_), _) => {}
-        }
-    }
 }
 
 #[cfg(test)]

@@ -28,7 +28,7 @@ pub use farm::{Farm, FarmJob};
 pub use keep_out::KeepOutEntry;
 pub use order::OrderEntry;
 pub use pile::{PileEntry, SetbackEntry};
-pub use prices::PricesEntry;
+pub use prices::{PricesEntry, ProductPer};
 pub use sodic::SodicEntry;
 pub use surface::{NeighborsEntry, SurfaceEntry};
 pub use taskdata::TaskDataEntry;

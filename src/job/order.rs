@@ -126,6 +126,28 @@ impl OrderEntry {
             ];
             return NotApplied { file, when: "without a spreader" }.check(written).map(|()| None);
         };
+        let (first, turn, refill) = self.filling(file)?;
+        let (density, legal) = (machine.material.density, machine.legal_load);
+        let hopper = Fill::new(machine.hopper_volume, density, legal, first);
+        let (swath, speed) = (machine.swath, machine.ground_speed);
+        Ok(Some((hopper, Driving { swath, speed, turn, refill })))
+    }
+
+    /// What it says but for what goes with a spreader, after a check of that.
+    pub(super) fn without_spreader(&self, file: &str) -> Result<Self, JobError> {
+        self.filling(file)?;
+        Ok(Self {
+            basis: RateBasis::default(),
+            first_loads: None,
+            first_load_share: None,
+            turn: None,
+            refill: None,
+            ..self.clone()
+        })
+    }
+
+    /// The first loads, and what a turn and a refill take.
+    fn filling(&self, file: &str) -> Result<(FirstLoads, Time, Time), JobError> {
         let count = self.first_loads.unwrap_or(FIRST_LOADS);
         if count > MOST_FIRST_LOADS {
             return Err(fault(file, "[order] first_loads", count.to_string(), "0 to 10"));
@@ -140,14 +162,6 @@ impl OrderEntry {
         let turn = time("[order] turn", self.turn, 10.0, "0 s to 10 min")?;
         let refill = time("[order] refill", self.refill, 120.0, "0 min to 120 min")?;
         let first = FirstLoads { count: count as usize, share: share.unwrap_or(FIRST_LOAD_SHARE) };
-        let (density, legal) = (machine.material.density, machine.legal_load);
-        let hopper = Fill::new(machine.hopper_volume, density, legal, first);
-        let driving = Driving {
-            swath: machine.swath,
-            speed: machine.ground_speed,
-            turn: turn.unwrap_or(TURN),
-            refill: refill.unwrap_or(REFILL),
-        };
-        Ok(Some((hopper, driving)))
+        Ok((first, turn.unwrap_or(TURN), refill.unwrap_or(REFILL)))
     }
 }

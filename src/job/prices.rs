@@ -7,12 +7,24 @@ use super::range::{NotApplied, fault};
 use crate::order::{Money, Prices, SpreadingPer};
 use crate::units::{Mass, System};
 
+/// What the price of product is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ProductPer {
+    /// A short ton.
+    Ton,
+    /// A tonne.
+    Tonne,
+}
+
 /// What a job says about prices.
 #[derive(Clone, Copy, Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct PricesEntry {
-    /// A ton or tonne of product, delivered.
+    /// Product, delivered.
     pub product: Option<f64>,
+    /// What product is paid by; the ton or tonne, by the job's units, when absent.
+    pub product_per: Option<ProductPer>,
     /// Spreading.
     pub spreading: Option<f64>,
     /// What spreading is paid by; the acre or hectare when absent.
@@ -33,9 +45,17 @@ impl PricesEntry {
             let written = [("[prices] spreading_per", self.spreading_per.is_some())];
             NotApplied { file, when: "without spreading" }.check(written)?;
         }
-        let (each, by_area) = match system {
-            System::Us => (Mass::tons(1.0), SpreadingPer::Acre),
-            System::Metric => (Mass::tonnes(1.0), SpreadingPer::Hectare),
+        if product.is_none() {
+            let written = [("[prices] product_per", self.product_per.is_some())];
+            NotApplied { file, when: "without product" }.check(written)?;
+        }
+        let (by_mass, by_area) = match system {
+            System::Us => (ProductPer::Ton, SpreadingPer::Acre),
+            System::Metric => (ProductPer::Tonne, SpreadingPer::Hectare),
+        };
+        let each = match self.product_per.unwrap_or(by_mass) {
+            ProductPer::Ton => Mass::tons(1.0),
+            ProductPer::Tonne => Mass::tonnes(1.0),
         };
         let per = self.spreading_per.unwrap_or(by_area);
         Ok(Prices {

@@ -16,10 +16,11 @@ mod totals_csv;
 mod totals_json;
 mod zone_row;
 
+pub(crate) use map::legible;
 pub use map::map_svg;
+pub(crate) use order_json::HOUR_DECIMALS;
 pub use pile_sheet::{pile_sheet, pile_summary};
 pub use piles::{pile_files, pile_totals};
-pub(crate) use map::legible;
 pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit, short};
 
 use serde_json::Value;

@@ -11,7 +11,9 @@ use crate::tonnage::MASS_DECIMALS;
 use crate::units::{Length, Mass, Quantity, Rate, Share, Speed, System, Time, round_to};
 
 /// Decimals of printed hours: about half a minute.
-const HOUR_DECIMALS: u32 = 2;
+pub const HOUR_DECIMALS: u32 = 2;
+/// Decimals of a payload, a few grams: so it is still the same payload in other units.
+const PAYLOAD_DECIMALS: u32 = 6;
 
 /// The pure gypsum in a rate as it is written; none where the product is not known.
 pub fn pure_rate(plan: &Plan, rate: Rate) -> Option<f64> {
@@ -39,6 +41,7 @@ pub fn order(plan: &Plan) -> Value {
         "low": low,
         "planned": need(&order.planned),
         "high": high,
+        format!("{name}_per_delivery"): settings.delivery.map(|payload| round_to(payload.value_in(system), PAYLOAD_DECIMALS)),
         "deliveries": deliveries(order, system),
         format!("{name}_delivered"): mass(order.delivered(), system),
         "loads": order.loads.as_ref().map(|loads| self::loads(plan, loads)),

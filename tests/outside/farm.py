@@ -3,8 +3,9 @@
     python farm.py PLANS FARM_FILE
 
 Every figure of farm.json and farm.csv must be the sum of its fields' printed ones, converted where a
-field is in other units (NIST Handbook 44), and every inputs.json must hold the SHA-256 of the files
-that it names. One line a check; the exit code is 1 when any fails.
+field is in other units (NIST Handbook 44), those of the order too; where the farm's prices stand in
+for a field's, its costs must come from them by the farm's units; and every inputs.json must hold the
+SHA-256 of the files that it names. One line a check; the exit code is 1 when any fails.
 """
 
 import csv
@@ -39,6 +40,104 @@ def sha256(path):
     return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
+def root_of_squares(ranges, planned):
+    """Ranges of independent errors together: half-widths by the root of the sum of their squares."""
+    middle = sum(float(low + high) for low, high in ranges) / 2
+    half = math.sqrt(sum((float(high - low) / 2) ** 2 for low, high in ranges))
+    return min(middle - half, float(planned)), max(middle + half, float(planned))
+
+
+def field_order(report, order, stated, own, units):
+    """A field's order in farm.json against its totals.json; gives it back in the farm's units."""
+    other = own != units
+    name, mass = NAMES[own][1], NAMES[units][1]
+    convert = (lambda value: value * UNITS[name] / UNITS[mass]) if other else (lambda value: value)
+    tons = lambda value: two(convert(value)) if other else value  # noqa: E731
+    need = {end: order[end] and tons(order[end][f"{name}_ordered"]) for end in ("low", "planned", "high")}
+    payload = order[f"{name}_per_delivery"]
+    payload = None if payload is None else round(convert(payload), 4)
+    loads, hours = order["loads"] or {}, order["hours"] or {}
+    expected = {
+        f"{mass}_ordered": need["planned"], f"{mass}_ordered_low": need["low"], f"{mass}_ordered_high": need["high"],
+        f"{mass}_per_delivery": payload, "trucks": order["planned"]["trucks"], "loads": loads.get("count"),
+        "hours_least": hours.get("least"), "hours_most": hours.get("most"),
+    }  # fmt: skip
+    off = [key for key, value in expected.items() if stated[key] != value]
+    money, costs = order["money"], stated["money"]
+    for kind in ("variable", "flat") if money else ():
+        off += [f"{kind} {part}" for part in ("product", "spreading", "total") if money[kind][part] != costs[kind][part]]
+    report.check("order is that of its totals.json", not off, " ".join(off))
+    return expected, money
+
+
+def shared_prices(report, farm, totals):
+    """What the farm's prices make of a field that has none: by the farm's units, not by the field's."""
+    prices, order, own = farm["prices"], totals["order"], totals["units"]
+    area_name, mass_name = NAMES[own]
+    mass, area = order["planned"][f"{mass_name}_ordered"] * UNITS[mass_name], totals["total"][area_name] * UNITS[area_name]
+    # The printed mass and area are rounded to 0.01 of their unit.
+    each, acre = (TON, ACRE) if farm.get("units", "us") == "us" else (TONNE, HECTARE)
+    for part, price, amount, unit, rounding in (
+        ("product", prices["product"], mass, each, UNITS[mass_name]),
+        ("spreading", prices["spreading"], area, acre, UNITS[area_name]),
+    ):
+        price, cost = Decimal(str(price)), order["money"]["variable"][part]
+        slack = price * Decimal("0.005") * rounding / unit + Decimal("0.01")
+        report.check(f"{part} by the farm's price", abs(cost - price * amount / unit) <= slack, f"{cost}")
+
+
+def farm_order(report, stated, orders, fields, units):
+    """The farm's order from those of its fields, as `field_order` gives them."""
+    mass = NAMES[units][1]
+    if not orders:
+        return report.check("no order where no field has one", stated is None)
+    each = [order for order, _ in orders]
+    total = sum(order[f"{mass}_ordered"] for order in each)
+    found = stated["fields"], stated[f"{mass}_ordered"]
+    report.check("ordered is the sum", found == (len(orders), total), f"{total} of {len(orders)} of {fields} fields")
+    ends = root_of_squares([(o[f"{mass}_ordered_low"], o[f"{mass}_ordered_high"]) for o in each], total)
+    near = all(
+        abs(float(stated[f"{mass}_ordered_{name}"]) - end) <= 0.005 + 1e-9 for name, end in zip(("low", "high"), ends)
+    )
+    report.check("ordered low and high by independent errors", near, f"{ends[0]:.4f} to {ends[1]:.4f}")
+    loaded = [order for order in each if order["trucks"] is not None]
+    payloads = {order[f"{mass}_per_delivery"] for order in each}
+    by_field = sum(order["trucks"] for order in loaded)
+    expected = None
+    if loaded:
+        payload = payloads.pop() if len(payloads) == 1 else None
+        trucks = math.ceil(total / payload) if payload else by_field
+        brought = trucks * payload if payload else sum(o["trucks"] * o[f"{mass}_per_delivery"] for o in loaded)
+        expected = {
+            "fields": len(loaded), f"{mass}_per_delivery": payload, "count": trucks,
+            f"{mass}_delivered": two(brought), "count_by_field": by_field,
+        }  # fmt: skip
+    report.check("deliveries of all together", stated["deliveries"] == expected, f"{expected}")
+    driven = [order for order in each if order["loads"] is not None]
+    keys = ("loads", "hours_least", "hours_most")
+    expected = {"fields": len(driven), **{key: sum(order[key] for order in driven) for key in keys}} if driven else None
+    report.check("loads and hours are the sums", stated["spreading"] == expected, f"{expected}")
+    priced = [money for _, money in orders if money]
+    kinds = {
+        kind: {part: sum(money[kind][part] for money in priced) for part in ("product", "spreading", "total")}
+        for kind in ("variable", "flat")
+    }
+    over = kinds["variable"]["total"] - kinds["flat"]["total"]
+    expected = {"fields": len(priced), **kinds, "variable_over_flat": over} if priced else None
+    report.check("money is the sum", stated["money"] == expected, f"{kinds['variable']['total']} {over}")
+
+
+def same_order(row, order, mass):
+    """Whether a row of farm.csv has an order's figures."""
+    order, money = order or {}, (order or {}).get("money") or {}
+    expected = {key: order.get(key) for key in (f"{mass}_ordered", f"{mass}_ordered_low", f"{mass}_ordered_high")}
+    expected |= {key: order.get(key) for key in ("loads", "hours_least", "hours_most")}
+    expected["trucks"] = (order.get("deliveries") or {}).get("count")
+    expected["cost"] = money.get("variable", {}).get("total")
+    expected["flat_rate_cost"] = money.get("flat", {}).get("total")
+    return all((Decimal(row[key]) if row[key] else None) == value for key, value in expected.items())
+
+
 def main():
     if len(sys.argv) != 3:
         sys.exit(__doc__)
@@ -51,7 +150,7 @@ def main():
     area, mass = NAMES[units]
     order = [Path(job).stem for job in farm["jobs"]]
     report.check("fields in the order of the farm file", [f["job"] for f in stated["fields"]] == order, " ".join(order))
-    sums, ranges = {}, []
+    sums, ranges, orders = {}, [], []
     for field in stated["fields"]:
         folder = plans / field["job"]
         totals = json.loads((folder / "totals.json").read_text(), parse_float=Decimal, parse_int=Decimal)
@@ -74,7 +173,14 @@ def main():
         report.check(f"{field['job']}: tiers add up", whole == field[mass], f"{whole}")
         for name, value in expected.items():
             sums[name] = sums.get(name, 0) + value
-        ranges.append((float(expected[f"{mass}_low"]), float(expected[f"{mass}_high"])))
+        ranges.append((expected[f"{mass}_low"], expected[f"{mass}_high"]))
+        if totals["order"]:
+            report.job = field["job"]
+            orders.append(field_order(report, totals["order"], field["order"], totals["units"], units))
+            own_prices = "prices" in tomllib.loads((farm_file.parent / field["file"]).read_text(encoding="utf-8"))
+            if "prices" in farm and not own_prices:
+                shared_prices(report, farm, totals)
+            report.job = farm["farm"]
         record = json.loads((folder / "inputs.json").read_text())
         wrong = [name for name, value in record["outputs"].items() if sha256(folder / name) != value]
         for entry in record["inputs"]:
@@ -82,10 +188,8 @@ def main():
             wrong += [entry["file"]] if sha256(path) != entry["sha256"] else []
             wrong += [ext for ext, value in entry["beside"].items() if sha256(path.with_suffix(f".{ext}")) != value]
         report.check(f"{field['job']}: inputs.json holds the files' SHA-256", not wrong, " ".join(wrong))
-    middle = sum(low + high for low, high in ranges) / 2
-    half = math.sqrt(sum(((high - low) / 2) ** 2 for low, high in ranges))
-    planned = float(sums[mass])
-    ends = min(middle - half, planned), max(middle + half, planned)
+    farm_order(report, stated["order"], orders, len(stated["fields"]), units)
+    ends = root_of_squares(ranges, sums[mass])
     for name, end in zip((f"{mass}_low", f"{mass}_high"), ends):
         value = float(stated["total"][name])
         report.check(f"farm {name} by independent errors", abs(value - end) <= 0.005 + 1e-9, f"{value} for {end:.4f}")
@@ -97,6 +201,12 @@ def main():
     rows = list(csv.DictReader((plans / farm["farm"] / "farm.csv").open(newline="")))
     same = [Decimal(row[mass]) for row in rows if row["level"] == "field"] == [f[mass] for f in stated["fields"]]
     report.check("farm.csv has the same fields", same, f"{len(rows)} rows")
+    written = [row for row in rows if row["level"] in ("field", "farm")]
+    figures = [field["order"] and {**field["order"], "deliveries": {"count": field["order"]["trucks"]}} for field in stated["fields"]]
+    whole = stated["order"]
+    figures.append(whole and {**whole, **(whole["spreading"] or {})})
+    off = [row["field"] or "farm" for row, order in zip(written, figures, strict=True) if not same_order(row, order, mass)]
+    report.check("farm.csv has the same orders", not off, " ".join(off))
     print(f"{report.passed} passed, {report.failed} failed")
     sys.exit(1 if report.failed else 0)
 

@@ -160,6 +160,7 @@ class Checks:
         full = all(abs(truck[self.tons] - payload) < CENT for truck in trucks)
         self.report.check("deliveries are listed, each a full truck", numbers and full, f"{len(trucks)}")
         self.to_piles(trucks)
+        self.near("payload", self.order[f"{self.tons}_per_delivery"], payload, 1e-6)
         self.near("delivered", self.order[f"{self.tons}_delivered"], len(trucks) * payload)
 
     def loads(self):
@@ -211,6 +212,10 @@ class Checks:
             true = (passes / speed + turns * self.job.turn + loads * self.job.refill) / 3600
             self.near(f"hours, the {name}", hours[name], true)
 
+    def per_product(self):
+        """The mass that the price of product is for."""
+        return {"ton": 2000 * POUND, "tonne": 1000}.get(self.job.prices.get("product_per"), self.ton)
+
     def money(self):
         money, prices = self.order["money"], self.job.prices
         if not prices:
@@ -224,7 +229,7 @@ class Checks:
             cost = money[name]
             count = {"acre": area / ACRE, "hectare": area / 1e4, "ton": spread / (2000 * POUND), "tonne": spread / 1000}
             # A part in ten thousand is again the rounding of written rates.
-            product = prices.get("product", 0) * self.job.ordered(spread) / self.ton
+            product = prices.get("product", 0) * self.job.ordered(spread) / self.per_product()
             self.near(f"{name}: product", cost["product"], product, 2 * CENT, 1e-4)
             spreading = prices.get("spreading", 0) * count[per]
             self.near(f"{name}: spreading", cost["spreading"], spreading, 2 * CENT, 1e-4)
@@ -233,7 +238,7 @@ class Checks:
         over = money["variable"]["total"] - money["flat"]["total"]
         self.near("variable over flat", money["variable_over_flat"], over, 1e-9)
         if self.job.delivery and "product" in prices:
-            whole = prices["product"] * len(self.order["deliveries"]) * self.job.delivery / self.ton
+            whole = prices["product"] * len(self.order["deliveries"]) * self.job.delivery / self.per_product()
             self.near("product as delivered", money["product_as_delivered"], whole)
 
     def reasons(self):
@@ -307,7 +312,7 @@ def main():
         sys.exit(__doc__)
     plans, farm = map(Path, sys.argv[1:])
     report = Report()
-    for path in sorted(farm.glob("*.toml")):
+    for path in (path for path in sorted(farm.glob("*.toml")) if path.name != "farm.toml"):
         report.job = path.stem
         try:
             Checks(report, path, plans).all()

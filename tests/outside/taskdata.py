@@ -260,6 +260,7 @@ def main():
     report = Report()
     with tempfile.TemporaryDirectory() as work:
         copied = Path(shutil.copytree(farm, Path(work) / "farm"))
+        (copied / "farm.toml").unlink()  # no job by itself
         for job in sorted(copied.glob("*.toml")):
             put_keep_outs(program, job, Path(work))
             for situation, (_, _, versions) in SITUATIONS.items():

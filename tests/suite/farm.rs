@@ -8,7 +8,7 @@ use crate::folder::{FIELD, Folder, JOB, SAMPLES};
 const FARM: &str = "farm = \"Home Farm\"\njobs = [\"a.toml\", \"b.toml\", \"north/c.toml\"]\n";
 
 /// Three jobs on the same field, one of them in a folder of its own.
-fn farm() -> Folder {
+pub fn farm() -> Folder {
     let folder = Folder::empty();
     fs::create_dir(folder.path().join("north")).unwrap();
     for place in ["", "north/"] {

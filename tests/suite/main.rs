@@ -10,6 +10,7 @@
 mod architecture;
 mod cli;
 mod farm;
+mod farm_order;
 mod folder;
 mod golden;
 mod inspecting;

@@ -1,6 +1,7 @@
 use super::*;
+use crate::order::{Money, Prices, SpreadingPer};
 use crate::plan::Method;
-use crate::units::Length;
+use crate::units::{Area, Length, Mass};
 
 const FARM: &str = "farm = \"Home Farm\"\njobs = [\"north/a.toml\", \"b.toml\"]\n";
 const JOB: &str = "boundary = \"b.shp\"\nsamples = { file = \"s.csv\" }\n";
@@ -127,4 +128,92 @@ fn names_are_distinct() {
     );
     let own = farm.distinct(&[("h.toml", "home farm")]).unwrap_err().to_string();
     assert!(own.starts_with("farm.toml and h.toml: found the name \"Home Farm\" twice"), "{own}");
+}
+
+fn prices(shared: &str, own: &str) -> Prices {
+    let job = job(shared, own).unwrap().job;
+    job.settings("", "a", None).unwrap().order.unwrap().prices
+}
+
+/// By hand: at 40 a ton and 10 an acre, 9.071 847 4 t are 10 ton and 400, and 4.046 856 422 4 ha are
+/// 10 ac and 100, whatever the job is printed in. At 40 a tonne it were 362.87.
+#[test]
+fn a_farm_s_prices_are_for_its_own_units() {
+    let shared = "[prices]\nproduct = 40\nspreading = 10\n";
+    let (mass, area) = (Mass::tonnes(9.071_847_4), Area::hectares(4.046_856_422_4));
+    let cost = |shared: &str, own: &str| {
+        let prices = prices(shared, own);
+        (
+            prices.of_product(mass).unwrap().rounded(),
+            prices.of_spreading(mass, area).unwrap().rounded(),
+        )
+    };
+    for own in ["", "units = \"metric\"", "units = \"us\""] {
+        assert_eq!(cost(shared, own), (400.0, 100.0), "{own}");
+    }
+    // A farm in metric units, by its own word or by what it is written in: 40 a tonne, 10 a hectare.
+    for farm in ["units = \"metric\"", "[order]\ndelivery = \"22 t\""] {
+        let shared = format!("{farm}\n{shared}");
+        assert_eq!(cost(&shared, "units = \"us\""), (362.87, 40.47), "{farm}");
+    }
+    let each =
+        "[prices]\nproduct = 40\nproduct_per = \"tonne\"\nspreading = 1\nspreading_per = \"ton\"";
+    assert_eq!(cost(each, ""), (362.87, 10.0));
+}
+
+/// A job's own price is for the job's units: what the farm's is for does not stick to it.
+#[test]
+fn a_price_and_what_it_is_for_go_together() {
+    let shared = "[prices]\nproduct = 40\nspreading = 10\nspreading_per = \"acre\"\n";
+    let own = "units = \"metric\"\n[prices]\nproduct = 38\n";
+    let mixed = prices(shared, own);
+    assert_eq!(mixed.product, Some((Mass::tonnes(1.0), Money(38.0))));
+    assert_eq!(mixed.spreading, Some((SpreadingPer::Acre, Money(10.0))));
+    let own = prices(shared, "units = \"metric\"\n[prices]\nspreading = 25\n");
+    assert_eq!(own.product, Some((Mass::tons(1.0), Money(40.0))));
+    assert_eq!(own.spreading, Some((SpreadingPer::Hectare, Money(25.0))));
+    assert_eq!(
+        job(shared, "[prices]\nproduct_per = \"tonne\"").unwrap_err().to_string(),
+        "north/a.toml, [prices] product_per: found a setting that does not apply without product; remove it"
+    );
+}
+
+#[test]
+fn faults_of_a_shared_order() {
+    for (lines, expected) in [
+        (
+            "[order]\ndelivery = \"0 ton\"",
+            "[order] delivery: found 0.00 ton, expected 0.1 ton to 200 ton (0.09 t to 181 t)",
+        ),
+        ("[order]\nfirst_loads = 11", "[order] first_loads: found 11, expected 0 to 10"),
+        (
+            "spreader = \"m.toml\"\n[order]\nmoisture = \"70 %\"",
+            "[order] moisture: found 70.00 %, expected 0 % to 50 % of the mass as spread",
+        ),
+        ("[prices]\nproduct = -1", "[prices] product: found -1, expected a price of 0 or more"),
+    ] {
+        assert_eq!(said(lines), format!("farm.toml, {expected}"));
+    }
+    assert_eq!(
+        said("swath = \"60 ft\"\n[order]\ndelivery = \"22 t\""),
+        "farm.toml: found quantities in both US customary and metric units; add units = \"us\" or units = \"metric\" to say which to print in"
+    );
+    // What a job may have for itself is missing only there.
+    let pure = "[order]\nbasis = \"pure gypsum\"\nmoisture = \"9 %\"\n";
+    let said = |own: &str| job(pure, own).unwrap_err().to_string();
+    assert_eq!(
+        said(""),
+        "north/a.toml with farm.toml, [order] purity: found none, expected one such as purity = \"92 %\", or a spreader file, to turn pure gypsum into product"
+    );
+    for own in ["spreader = \"m.toml\"", "[order]\npurity = \"92 %\""] {
+        assert!(job(pure, own).is_ok(), "{own}");
+    }
+    assert_eq!(
+        job("[order]\nturn = \"30 s\"", "").unwrap_err().to_string(),
+        "north/a.toml with farm.toml, [order] turn: found a setting that does not apply without a spreader; remove it"
+    );
+    assert_eq!(
+        job("spreader = \"m.toml\"", "[order]\nrefill = \"3 h\"").unwrap_err().to_string(),
+        "north/a.toml, [order] refill: found 10800.00 s, expected 0 min to 120 min"
+    );
 }

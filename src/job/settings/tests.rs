@@ -274,6 +274,10 @@ fn prices_are_by_the_job_s_units() {
     let metric = prices("units = \"metric\"\n[prices]\nproduct = 38\nspreading = 11.5");
     assert_eq!(metric.product, Some((Mass::tonnes(1.0), Money(38.0))));
     assert_eq!(metric.spreading, Some((SpreadingPer::Hectare, Money(11.5))));
+    let each = prices("units = \"metric\"\n[prices]\nproduct = 38\nproduct_per = \"ton\"");
+    assert_eq!(each.product, Some((Mass::tons(1.0), Money(38.0))));
+    let each = prices("[prices]\nproduct = 38\nproduct_per = \"tonne\"");
+    assert_eq!(each.product, Some((Mass::tonnes(1.0), Money(38.0))));
     let per_ton = prices("[prices]\nspreading = 9\nspreading_per = \"ton\"");
     assert_eq!(per_ton.spreading, Some((SpreadingPer::Ton, Money(9.0))));
 }
@@ -323,6 +327,10 @@ fn bad_orders_are_refused() {
             "[prices] spreading: found NaN, expected a price of 0 or more",
         ),
         (
+            "[prices]\nproduct_per = \"ton\"",
+            "[prices] product_per: found a setting that does not apply without product; remove it",
+        ),
+        (
             "[prices]\nspreading_per = \"acre\"",
             "[prices] spreading_per: found a setting that does not apply without spreading; remove it",
         ),
@@ -365,7 +373,7 @@ fn bad_orders_are_refused() {
     );
     assert_eq!(
         said("[prices]\nlime = 3"),
-        "job.toml, line 4: found unknown key \"lime\"; known keys here: product, spreading, spreading_per"
+        "job.toml, line 4: found unknown key \"lime\"; known keys here: product, product_per, spreading, spreading_per"
     );
     assert_eq!(
         said("[order]\nbasis = \"wet\""),

@@ -1,0 +1,131 @@
+//! The order of a farm as the program is run: the fields' orders together.
+
+use std::fs;
+
+use serde_json::{Value, json};
+
+use crate::farm::farm;
+use crate::folder::{FIELD, Folder, JOB, demo};
+
+const JOBS: &str = "farm = \"Home Farm\"\njobs = [\"a.toml\", \"b.toml\", \"north/c.toml\"]\n";
+const TIER: &str = "[[tier]]\nlabel = \"all\"\nrate = \"1 ton/ac\"\n";
+const ORDER: &str = "[order]\ndelivery = \"8 ton\"\n[prices]\nproduct = 40\nspreading = 10\n";
+
+/// Three jobs on the same field, at one rate; what the farm shares, and what b.toml says itself.
+fn ordered(shared: &str, own: &str) -> (Folder, String) {
+    let folder = farm();
+    folder.put("machine.toml", fs::read(demo("spreader/machine.toml")).unwrap());
+    folder.put("b.toml", format!("units = \"metric\"\n{JOB}{own}"));
+    folder.put("farm.toml", format!("{JOBS}{shared}{TIER}"));
+    let said = folder.run(&["plan", "farm.toml"]);
+    assert_eq!((said.code, said.err.as_str()), (0, ""));
+    assert!(FIELD.contains("-85.1976, 40.4018"), "the field of the figures below");
+    (folder, said.out)
+}
+
+fn totals(folder: &Folder, of: &str) -> Value {
+    serde_json::from_str(&folder.read(&format!("plans/{of}"))).unwrap()
+}
+
+fn line<'a>(said: &'a str, start: &str) -> &'a str {
+    said.lines().find(|line| line.starts_with(start)).unwrap_or("")
+}
+
+/// By GeographicLib 2.1 the field is 10.0629 ac, so 10.06 ton a field, or 9.13 t, again 10.06 ton.
+/// By hand: trucks of 8 ton are two a field, six; the 30.18 ton of all take four, which bring 32. A
+/// field's product is 40 x 10.0629 = 402.52, its spreading 100.63, whatever it is printed in.
+#[test]
+fn the_farm_s_order_is_told_and_written() {
+    let (folder, said) = ordered(ORDER, "");
+    assert_eq!(
+        line(&said, "Order"),
+        "Order for the farm: 30.18 ton (30.18 to 30.18), 4 deliveries of 8.00 ton bring 32.00 ton, 1.82 over; 6 if each field were ordered by itself."
+    );
+    assert_eq!(
+        line(&said, "Cost"),
+        "Cost of the maps for the farm: product 1,207.56 + spreading 301.89 = 1,509.45. One rate for each whole field: product 1,207.56 + spreading 301.89 = 1,509.45; the maps cost 0.00 less."
+    );
+    assert!(!said.contains("Spreading for"), "there is no spreader");
+    let table: Vec<&str> = said.lines().skip(2).take(7).collect();
+    assert_eq!(table[0], "  field          ac    ton    low   high   flat  order  trucks");
+    assert_eq!(table[6], "  whole farm  30.18  30.18  30.18  30.18  30.18  30.18       4");
+    assert!(table.iter().all(|row| row.chars().count() <= 100), "{said}");
+    let farm = totals(&folder, "Home Farm/farm.json");
+    let cost = json!({ "product": 1207.56, "spreading": 301.89, "total": 1509.45 });
+    assert_eq!(
+        farm["order"],
+        json!({
+            "fields": 3, "tons_ordered": 30.18, "tons_ordered_low": 30.18, "tons_ordered_high": 30.18,
+            "deliveries": {
+                "fields": 3, "tons_per_delivery": 8.0, "count": 4, "tons_delivered": 32.0, "count_by_field": 6
+            },
+            "spreading": null,
+            "money": { "fields": 3, "variable": cost, "flat": cost, "variable_over_flat": 0.0 },
+        })
+    );
+    let metric = &totals(&folder, "b/totals.json")["order"];
+    assert_eq!(metric["planned"]["tonnes_ordered"], 9.13);
+    assert_eq!(metric["money"]["variable"]["product"], 402.52);
+    let csv = folder.read("plans/Home Farm/farm.csv");
+    let ends: Vec<&str> = csv.lines().map(|l| l.splitn(12, ',').last().unwrap()).collect();
+    assert_eq!(
+        ends[0],
+        "tons_ordered,tons_ordered_low,tons_ordered_high,trucks,loads,hours_least,hours_most,cost,flat_rate_cost"
+    );
+    assert_eq!(ends[2], "10.06,10.06,10.06,2,,,,503.15,503.15");
+    assert_eq!(ends.last().unwrap(), &"30.18,30.18,30.18,4,,,,1509.45,1509.45");
+}
+
+/// Trucks of 8 and of 5 ton: 2, 3 and 2 of them, which bring 16, 15 and 16 ton.
+#[test]
+fn other_payloads_are_told() {
+    let (_, said) = ordered(ORDER, "[order]\ndelivery = \"5 ton\"\n");
+    assert_eq!(
+        line(&said, "Order"),
+        "Order for the farm: 30.18 ton (30.18 to 30.18); 7 deliveries bring 47.00 ton, each field's by themselves: the fields state different payloads."
+    );
+}
+
+/// One field alone has an order, the spreader and no prices.
+#[test]
+fn how_many_have_an_order_is_told() {
+    let own = "spreader = \"machine.toml\"\n[order]\n";
+    let (folder, said) = ordered("", own);
+    assert_eq!(line(&said, "Order"), "Order for 1 of 3 fields: 10.06 ton (10.06 to 10.06).");
+    let spread = line(&said, "Spreading for");
+    assert!(spread.starts_with("Spreading for 1 of 3 fields: 2 loads, "), "{spread}");
+    assert_eq!(line(&said, "Cost"), "");
+    assert_eq!(totals(&folder, "Home Farm/farm.json")["fields"][0]["order"], Value::Null);
+    let (_, said) = ordered("", "");
+    assert!(!said.contains("Order") && !said.contains("trucks"), "{said}");
+    let (_, said) = ordered("[order]\n", "[order]\ndelivery = \"8 ton\"\n");
+    assert!(
+        line(&said, "Order").ends_with(
+            "; 2 deliveries bring 16.00 ton, each field's by themselves: 1 of 3 fields state a payload."
+        ),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_fault_of_the_shared_order_names_the_farm_file() {
+    let folder = farm();
+    folder.put("farm.toml", format!("{JOBS}[order]\ndelivery = \"0 ton\"\n"));
+    let said = folder.run(&["plan", "farm.toml"]);
+    assert_eq!(
+        (said.code, said.err.as_str()),
+        (
+            2,
+            "error: farm.toml, [order] delivery: found 0.00 ton, expected 0.1 ton to 200 ton (0.09 t to 181 t)\n"
+        )
+    );
+    folder.put("farm.toml", format!("{JOBS}[order]\nbasis = \"pure gypsum\"\n"));
+    let said = folder.run(&["plan", "farm.toml"]);
+    assert!(
+        said.err.contains(
+            "  a.toml: a.toml with farm.toml, [order] purity: found none, expected one such as purity = \"92 %\", or a spreader file, to turn pure gypsum into product\n"
+        ),
+        "{}",
+        said.err
+    );
+}
