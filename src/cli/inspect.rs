@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use clap::Args;
 use landplaster::inspect::{RateSetting, Report, archive, folder, zones};
 use landplaster::read::taskdata::{Files, MAIN, MOST_BYTES};
+use landplaster::write::PILE_FILES;
 use serde_json::Value;
 
 use super::failure::Failure;
@@ -73,6 +74,7 @@ fn inputs(path: &Path) -> Result<Vec<PathBuf>, Failure> {
     let mut found: Vec<PathBuf> = entries
         .filter_map(|entry| entry.ok().map(|entry| entry.path()))
         .filter(|inner| if inner.is_dir() { is_task_data(inner) } else { ends_in(inner, &known) })
+        .filter(|inner| !PILE_FILES.contains(&load::name(inner).as_str()))
         .collect();
     found.sort();
     if found.is_empty() {

@@ -20,7 +20,7 @@ pub(crate) use map::legible;
 pub use map::map_svg;
 pub(crate) use order_json::HOUR_DECIMALS;
 pub use pile_sheet::{pile_sheet, pile_summary};
-pub use piles::{pile_files, pile_totals};
+pub use piles::{PILE_FILES, pile_files, pile_totals};
 pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit, short};
 
 use serde_json::Value;
@@ -67,8 +67,8 @@ const NAMES: [&str; 20] = [
     "zones.png",
     "zones.kml",
     "sheet.html",
-    "piles.geojson",
-    "pile_area.geojson",
+    PILE_FILES[0],
+    PILE_FILES[1],
     taskdata::FOLDER,
     taskdata::ARCHIVE,
     "inputs.json",

@@ -12,6 +12,9 @@ use crate::stockpile::{Clearance, Pile, Spot, Stockpile};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 use crate::units::{Haul, Length, Mass, Quantity, System, apportion, round_to};
 
+/// The files that say where the material lies, and nothing of what is spread.
+pub const PILE_FILES: [&str; 2] = ["piles.geojson", "pile_area.geojson"];
+
 /// Decimals of a written distance: a hundredth of a foot.
 const LENGTH_DECIMALS: u32 = 2;
 /// Decimals of written travel.
@@ -38,9 +41,10 @@ pub fn pile_files(plan: &Plan) -> Vec<OutputFile> {
         let area = round_to(geodesic_area(polygon).value_in(system), AREA_DECIMALS);
         feature(rings(polygon), &json!({ name: area }))
     });
+    let [of_piles, of_area] = PILE_FILES;
     vec![
-        OutputFile::new("piles.geojson", collection(points.collect())),
-        OutputFile::new("pile_area.geojson", collection(area.collect())),
+        OutputFile::new(of_piles, collection(points.collect())),
+        OutputFile::new(of_area, collection(area.collect())),
     ]
 }
 

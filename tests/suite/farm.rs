@@ -37,7 +37,7 @@ fn all_fields_are_planned_and_then_kept() {
     let rows: Vec<&str> = said.out.lines().skip(4).take(3).map(|l| &l[2..3]).collect();
     assert_eq!(rows, ["a", "b", "c"], "{}", said.out);
     assert_eq!(folder.files_named("plans"), [".landplaster.lock", "Home Farm", "a", "b", "c"]);
-    assert_eq!(folder.files_named("plans/Home Farm"), ["farm.csv", "farm.json"]);
+    assert_eq!(folder.files_named("plans/Home Farm"), ["farm.csv", "farm.html", "farm.json"]);
     let before: Vec<_> =
         ["Home Farm", "a", "b", "c"].map(|name| folder.files(&format!("plans/{name}"))).into();
     let said = folder.run(&["plan", "farm.toml"]);

@@ -34,7 +34,7 @@ fn a_plan_has_its_pile() {
     assert_eq!(pile["tons"], totals["total"]["tons"]);
     assert!(folder.read("plans/job/piles.geojson").contains("\"Point\""));
     assert!(folder.read("plans/job/pile_area.geojson").contains("\"Polygon\""));
-    assert!(folder.read("plans/job/zones.svg").contains("<title>pile 1</title>"));
+    assert!(folder.read("plans/job/zones.svg").contains("<title>pile 1: "));
     // Without the table the files of an earlier run go.
     folder.put("job.toml", JOB);
     assert_eq!(folder.run(&["plan", "job.toml"]).code, 0);

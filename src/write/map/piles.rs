@@ -43,10 +43,10 @@ pub fn dots(piles: &[PileSign]) -> impl Iterator<Item = Coord<f64>> {
 
 /// Draws the piles as black heaps with a white rim.
 pub fn draw(svg: &mut Svg, piles: &[PileSign]) {
-    for PileSign { at, .. } in piles {
+    for PileSign { at, text } in piles {
         svg.add(format_args!(
             "<path d=\"M{:.1} {:.1}l{HALF} {:.1}h-{:.1}z\" fill=\"#111\" stroke=\"#fff\" \
-             stroke-width=\"1.5\" stroke-linejoin=\"round\"/>",
+             stroke-width=\"1.5\" stroke-linejoin=\"round\"><title>{text}</title></path>",
             at.x,
             at.y - HALF,
             2.0 * HALF - 1.0,
