@@ -171,6 +171,10 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<String> {
 }
 
 /// A number of things, in words.
-pub fn count(number: impl fmt::Display + PartialEq + From<u8>, one: &str, several: &str) -> String {
+pub fn count(
+    number: impl fmt::Display + PartialEq + From<u8> + Copy,
+    one: &str,
+    several: &str,
+) -> String {
     format!("{number} {}", if number == 1.into() { one } else { several })
 }

@@ -1,6 +1,6 @@
 //! Orders in `farm.json`.
 
-use serde_json::{Value, json};
+use serde_json::{Map, Value, json};
 
 use super::order::{Cost, Costs, OrderFigures};
 use super::{FarmOrder, FarmTotals};
@@ -49,17 +49,18 @@ pub fn farm(totals: &FarmTotals) -> Value {
         })),
         "money": order.costs.map(|sum| {
             let mut money = costs(&sum.sum);
-            money["fields"] = sum.fields.into();
+            money.insert("fields".to_owned(), sum.fields.into());
             money
         }),
     })
 }
 
-fn costs(costs: &Costs) -> Value {
+fn costs(costs: &Costs) -> Map<String, Value> {
     let cost = |cost: &Cost| json!({ "product": cost.product, "spreading": cost.spreading, "total": cost.total });
-    json!({
-        "variable": cost(&costs.variable),
-        "flat": cost(&costs.flat),
-        "variable_over_flat": costs.over(),
-    })
+    let figures = [
+        ("variable", cost(&costs.variable)),
+        ("flat", cost(&costs.flat)),
+        ("variable_over_flat", json!(costs.over())),
+    ];
+    figures.map(|(name, value)| (name.to_owned(), value)).into_iter().collect()
 }

@@ -2,11 +2,12 @@
 
 mod cells;
 mod clean_up;
-mod distance_map;
 mod level;
 mod merge;
 mod mesh;
 mod narrow;
+mod nearest_marked;
+mod node_set;
 mod opening;
 mod outline;
 mod partition;

@@ -2,7 +2,8 @@
 
 use std::f64::consts::TAU;
 
-use super::distance_map::DistanceMap;
+use super::nearest_marked::nearest_marked;
+use super::node_set::NodeSet;
 use super::parts::{Part, parts};
 
 /// How deep, in steps, a part may reach beyond what is wide enough and be left: what the lattice
@@ -79,69 +80,67 @@ impl Disc {
 
 /// What no disc within its class covers.
 pub struct Narrow {
-    /// How far each node is, in steps, from what a disc covers.
-    depth: Vec<f64>,
-    /// The class of the nearest node that is covered.
-    pub nearest: Vec<u32>,
+    /// What one covers.
+    covered: NodeSet,
+    /// What none covers or touches.
+    uncovered: NodeSet,
+    /// What of that lies deeper than corners do.
+    deep: NodeSet,
 }
 
 impl Narrow {
     /// None if no class has a place wide enough.
     pub fn of(field: &[u32], disc: Disc, outside: Outside) -> Option<Self> {
         let Disc { columns, radius } = disc;
+        let beyond = NodeSet::of(field, columns, |class| class == OUTSIDE);
+        let inside = NodeSet::of(field, columns, |class| class != OUTSIDE);
+        let nothing = inside.minus(&inside);
+        let [mut covered, mut shallow, mut corners] = [&nothing; 3].map(NodeSet::clone);
         let mut present: Vec<u32> =
             field.iter().copied().filter(|class| *class != OUTSIDE).collect();
         present.sort_unstable();
         present.dedup();
-        let mut kept = vec![OUTSIDE; field.len()];
-        let mut depth = vec![0.0; field.len()];
-        // No distance beyond the disc and a corner matters.
-        let far = radius + CORNER + 1.0;
         for class in present {
-            let free =
-                |other: u32| other == class || (outside == Outside::Free && other == OUTSIDE);
-            let others: Vec<bool> = field.iter().map(|other| !free(*other)).collect();
-            // The same disc both times, so that a second opening by itself changes nothing.
-            let inner = DistanceMap::to_marked(&others, columns, far);
-            let core: Vec<bool> = inner.squared.iter().map(|d| d.sqrt() > radius).collect();
-            let reach = DistanceMap::to_marked(&core, columns, far);
-            let nodes = kept.iter_mut().zip(&mut depth).zip(field.iter().zip(&reach.squared));
-            for ((kept, depth), (own, squared)) in nodes {
-                if *own != class {
-                    continue;
-                }
-                if *squared <= radius * radius {
-                    *kept = class;
-                } else {
-                    *depth = squared.sqrt() - radius;
-                }
+            let own = NodeSet::of(field, columns, |other| other == class);
+            let mut others = inside.minus(&own);
+            if outside == Outside::Other {
+                others = others.or(&beyond);
             }
+            // The same disc both times, so that a second opening by itself changes nothing.
+            let core = own.or(&beyond).minus(&others.dilated(radius));
+            let reached = |far: f64| core.dilated(far).and(&own);
+            covered = covered.or(&reached(radius));
+            shallow = shallow.or(&reached(radius + SHALLOW));
+            corners = corners.or(&reached(radius + CORNER));
         }
-        if kept.iter().all(|class| *class == OUTSIDE) {
-            return None;
-        }
-        let anchors: Vec<bool> = kept.iter().map(|class| *class != OUTSIDE).collect();
-        let map = DistanceMap::to_marked(&anchors, columns, f64::INFINITY);
-        let anchor = |node: &usize| kept.get(*node).copied().unwrap_or(OUTSIDE);
-        let nearest: Vec<u32> = map.nearest.iter().map(anchor).collect();
-        Some(Self { depth, nearest })
+        let [uncovered, deep] = [shallow, corners].map(|near| inside.minus(&near));
+        (!covered.is_empty()).then_some(Self { covered, uncovered, deep })
     }
 
-    /// The nodes that go to a neighbour. One stays whose own class is the nearest by: it is in a
-    /// corner of the field, or at a tip.
-    pub fn goes(&self, field: &[u32]) -> Vec<bool> {
-        let nodes = self.depth.iter().zip(self.nearest.iter().zip(field));
-        nodes.map(|(depth, (near, own))| *depth > SHALLOW && near != own).collect()
+    /// Whether there is nothing narrow.
+    pub fn is_nowhere(&self) -> bool {
+        self.uncovered.is_empty()
+    }
+
+    /// The class of the nearest node that a disc covers.
+    pub fn nearest(&self, field: &[u32], columns: usize) -> Vec<u32> {
+        let nearest = nearest_marked(&self.covered.flags(), columns);
+        nearest.iter().map(|node| field.get(*node).copied().unwrap_or(OUTSIDE)).collect()
+    }
+
+    /// The nodes that go to a neighbour, by the nearest classes. One stays whose own class is the
+    /// nearest by: it is in a corner of the field, or at a tip.
+    pub fn goes(&self, field: &[u32], nearest: &[u32]) -> Vec<bool> {
+        let nodes = self.uncovered.flags().into_iter().zip(nearest.iter().zip(field));
+        nodes.map(|(narrow, (near, own))| narrow && near != own).collect()
     }
 
     /// The tips of zones that are too narrow: those that reach deeper than corners do, and those
     /// where zones meet crosswise.
     pub fn tips(&self, field: &[u32], disc: Disc) -> Vec<Part> {
-        let deep = self.depth.iter().map(|depth| *depth > SHALLOW).collect();
-        let mut tips = parts(deep, field, disc.columns);
+        let mut tips = parts(self.uncovered.flags(), field, disc.columns);
         tips.retain(|tip| {
-            let depths = tip.nodes.iter().filter_map(|node| self.depth.get(*node));
-            depths.fold(0.0, |most: f64, depth| most.max(*depth)) > CORNER
+            tip.nodes.iter().any(|node| self.deep.has(*node))
                 || disc.is_crosswise(tip.middle(disc.columns), field)
         });
         tips

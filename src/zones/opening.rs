@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::clean_up::Prefer;
-use super::distance_map::DistanceMap;
 use super::mesh::Mesh;
 use super::narrow::{Disc, Narrow, OUTSIDE, Outside};
+use super::nearest_marked::nearest_marked;
 use super::parts::{Part, parts};
 
 /// Opens every class on the lattice by a disc of diameter `width` metres: a node keeps its class
@@ -47,11 +47,15 @@ fn converge(field: &mut [u32], disc: Disc, outside: Outside, mut prefer: Prefer)
     const ROUNDS: usize = 12;
     let mut narrow = Narrow::of(field, disc, outside)?;
     for _ in 0..ROUNDS {
-        let parts = parts(narrow.goes(field), field, disc.columns);
+        if narrow.is_nowhere() {
+            break;
+        }
+        let nearest = narrow.nearest(field, disc.columns);
+        let parts = parts(narrow.goes(field, &nearest), field, disc.columns);
         if parts.is_empty() {
             break;
         }
-        give_away(field, &parts, &narrow.nearest, prefer);
+        give_away(field, &parts, &nearest, prefer);
         // What is given may leave a corner somewhere else; that one settles where it is.
         prefer = Prefer::Nearest;
         narrow = Narrow::of(field, disc, outside)?;
@@ -106,12 +110,12 @@ pub fn spread_to_extras(mesh: &Mesh, classes: &[u32], field: &[u32]) -> Vec<u32>
     let lattice = &mesh.lattice;
     let inside: Vec<bool> = field.iter().map(|class| *class != OUTSIDE).collect();
     let mut all = field.to_vec();
-    let map = DistanceMap::to_marked(&inside, lattice.columns(), f64::INFINITY);
+    let all_nearest = nearest_marked(&inside, lattice.columns());
     for (i, at) in mesh.extras.iter().enumerate() {
         let own = classes.get(field.len() + i).copied().unwrap_or(0);
         let around = mesh.nodes_around(*at);
         let keeps = around.iter().any(|&node| field.get(node) == Some(&own));
-        let nearest = around.first().and_then(|node| map.nearest.get(*node));
+        let nearest = around.first().and_then(|node| all_nearest.get(*node));
         let given =
             nearest.and_then(|node| field.get(*node)).copied().filter(|class| *class != OUTSIDE);
         all.push(if keeps { own } else { given.unwrap_or(own) });

@@ -1,46 +1,29 @@
-//! Exact distances on a lattice.
+//! The nearest of marked nodes on a lattice.
 
-/// For each node of a lattice the squared distance, in steps, to the nearest node that is marked,
-/// and that node; infinite where none is marked.
+/// For each node of a row-major lattice with so many columns the nearest node that is marked; itself
+/// where none is.
 ///
-/// The lower envelope of parabolas, along columns and then along rows (Felzenszwalb and
+/// By the lower envelope of parabolas, along columns and then along rows (Felzenszwalb and
 /// Huttenlocher 2012, *Distance transforms of sampled functions*, Theory of Computing 8:415): exact,
 /// and linear in the number of nodes. Among nodes equally near, the one found does not depend on
 /// anything but the marks.
-pub struct DistanceMap {
-    /// Squared distances, in steps.
-    pub squared: Vec<f64>,
-    /// The nearest marked node.
-    pub nearest: Vec<usize>,
-}
-
-impl DistanceMap {
-    /// The map of marks that are row-major with so many columns. Marks farther away than `reach`
-    /// steps may be found too far away, or not at all.
-    pub fn to_marked(marked: &[bool], columns: usize, reach: f64) -> Self {
-        let above = along_columns(marked, columns);
-        let mut squared = vec![f64::INFINITY; marked.len()];
-        let mut nearest: Vec<usize> = (0..marked.len()).collect();
-        let mut envelope = Envelope::default();
-        let lines = (above.chunks(columns.max(1)))
-            .zip(squared.chunks_mut(columns.max(1)))
-            .zip(nearest.chunks_mut(columns.max(1)));
-        for (row, ((above, squared), nearest)) in lines.enumerate() {
-            envelope.fit(above.iter().map(|&marked| {
-                match marked {
-                    NONE => f64::INFINITY,
-                    marked => Some((row as f64 - marked as f64).abs())
-                        .filter(|away| *away <= reach)
-                        .map_or(f64::INFINITY, |away| away * away),
-                }
-            }));
-            envelope.read(squared, nearest, |column| {
-                let row = above.get(column).copied().unwrap_or(0);
-                row * columns + column
-            });
-        }
-        Self { squared, nearest }
+pub fn nearest_marked(marked: &[bool], columns: usize) -> Vec<usize> {
+    let columns = columns.max(1);
+    let above = along_columns(marked, columns);
+    let mut nearest: Vec<usize> = (0..marked.len()).collect();
+    let mut envelope = Envelope::default();
+    let lines = above.chunks(columns).zip(nearest.chunks_mut(columns));
+    for (row, (above, nearest)) in lines.enumerate() {
+        envelope.fit(above.iter().map(|&marked| match marked {
+            NONE => f64::INFINITY,
+            marked => (row as f64 - marked as f64).powi(2),
+        }));
+        envelope.read(nearest, |column| {
+            let row = above.get(column).copied().unwrap_or(0);
+            row * columns + column
+        });
     }
+    nearest
 }
 
 /// No row.
@@ -103,18 +86,15 @@ impl Envelope {
         }
     }
 
-    /// The envelope's height at each place, and the name of the parabola that is lowest there.
-    fn read(&self, heights: &mut [f64], names: &mut [usize], name_of: impl Fn(usize) -> usize) {
+    /// The name of the parabola that is lowest at each place.
+    fn read(&self, names: &mut [usize], name_of: impl Fn(usize) -> usize) {
         let mut rest = self.lowest.iter().peekable();
         let mut current = rest.next();
-        for (p, (squared, name)) in heights.iter_mut().zip(names).enumerate() {
-            let at = p as f64;
-            while rest.peek().is_some_and(|(_, _, start)| *start < at) {
+        for (p, name) in names.iter_mut().enumerate() {
+            while rest.peek().is_some_and(|(_, _, start)| *start < p as f64) {
                 current = rest.next();
             }
-            if let Some(&(q, height, _)) = current {
-                let away = at - q as f64;
-                *squared = height + away * away;
+            if let Some(&(q, ..)) = current {
                 *name = name_of(q);
             }
         }
@@ -137,7 +117,7 @@ mod tests {
                 (state >> 60) == 0
             })
             .collect();
-        let map = DistanceMap::to_marked(&marked, columns, f64::INFINITY);
+        let nearest = nearest_marked(&marked, columns);
         let squared = |a: usize, b: usize| {
             let away = |a: usize, b: usize| (a as f64 - b as f64).powi(2);
             away(a % columns, b % columns) + away(a / columns, b / columns)
@@ -146,29 +126,13 @@ mod tests {
             let tried =
                 (0..marked.len()).filter(|&other| marked[other]).map(|other| squared(node, other));
             let least = tried.fold(f64::INFINITY, f64::min);
-            assert_eq!(map.squared[node], least);
-            assert_eq!(squared(node, map.nearest[node]), least);
-            assert!(marked[map.nearest[node]]);
+            assert_eq!(squared(node, nearest[node]), least);
+            assert!(marked[nearest[node]]);
         }
     }
 
     #[test]
-    fn what_is_within_reach_is_found_exactly() {
-        let marked: Vec<bool> = (0..30 * 20_u32).map(|node| node % 97 == 5).collect();
-        let whole = DistanceMap::to_marked(&marked, 30, f64::INFINITY);
-        let near = DistanceMap::to_marked(&marked, 30, 4.0);
-        for (whole, near) in whole.squared.iter().zip(&near.squared) {
-            assert!(whole == near || (*whole > 16.0 && *near > 16.0), "{whole} {near}");
-        }
-    }
-
-    #[test]
-    fn nothing_marked_is_infinitely_far() {
-        assert!(
-            DistanceMap::to_marked(&[false; 12], 4, 9.0)
-                .squared
-                .iter()
-                .all(|d| *d == f64::INFINITY)
-        );
+    fn where_nothing_is_marked_each_node_is_its_own() {
+        assert_eq!(nearest_marked(&[false; 12], 4), (0..12).collect::<Vec<usize>>());
     }
 }
