@@ -3,11 +3,10 @@
 use std::path::Path;
 
 use landplaster::cautions::CAUTIONS;
-use landplaster::farm::{FarmTotals, Figures, value};
+use landplaster::farm::{FarmTotals, Figures, order_lines, value};
 use landplaster::units::{Area, Mass, Quantity, Rate};
 
 use super::failure::Failure;
-use super::farm_order;
 use super::summary::{self, print};
 
 /// Prints the content of `farm.json`.
@@ -29,7 +28,7 @@ pub fn table(totals: &FarmTotals, kept: &[bool], out: &Path, folder: &Path) -> R
         lines.push("low and high: a perfect map would take a mass between them with 80 % probability; for the farm, the errors of one field are taken as independent of another's.".into());
     }
     lines.push("flat: one rate for each whole field, that of its mean CEC.".into());
-    lines.extend(farm_order::lines(totals));
+    lines.extend(order_lines(totals));
     lines.push(String::new());
     lines.push("Before you spread:".into());
     lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));

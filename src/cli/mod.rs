@@ -4,7 +4,6 @@
 mod disk;
 mod failure;
 mod farm;
-mod farm_order;
 mod farm_summary;
 mod inputs;
 mod inspect;

@@ -1,13 +1,13 @@
 //! What is printed about the order.
 
 use std::collections::BTreeMap;
-use std::fmt::{self, Write as _};
+use std::fmt::Write as _;
 
 use landplaster::order::{
     Bound, Cost, Hours, Loads, Money, Need, Order, OrderSettings, RateBasis, whole_loads,
 };
 use landplaster::plan::Plan;
-use landplaster::units::{Mass, Quantity, Rate, Share, System};
+use landplaster::units::{Mass, Quantity, Rate, Share, System, count};
 
 /// The pure gypsum in each tier's rate, where it is known.
 pub fn pure_rates(plan: &Plan) -> Option<Vec<Rate>> {
@@ -168,13 +168,4 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<String> {
         let _ = write!(text, ". Whole deliveries of product cost {delivered}");
     }
     Some(text + ".")
-}
-
-/// A number of things, in words.
-pub fn count(
-    number: impl fmt::Display + PartialEq + From<u8> + Copy,
-    one: &str,
-    several: &str,
-) -> String {
-    format!("{number} {}", if number == 1.into() { one } else { several })
 }

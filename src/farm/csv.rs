@@ -1,7 +1,7 @@
 //! `farm.csv`: the same figures for a spreadsheet.
 
-use super::{Costs, FarmOrder, FarmTotals, OrderFigures, Spreading, TierFigures};
-use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use super::printed::{area, mass, of_farm, of_field};
+use super::{FarmTotals, TierFigures};
 use crate::write::{FormatError, OutputFile, amount_names, rate_unit};
 
 /// The columns of an order beside its mass: those of money are in whatever money the prices are in.
@@ -54,14 +54,6 @@ fn written(rows: Vec<Row>) -> Result<OutputFile, String> {
     Ok(OutputFile { name: "farm.csv".to_owned(), bytes })
 }
 
-fn area(value: f64) -> String {
-    format!("{value:.*}", AREA_DECIMALS as usize)
-}
-
-fn mass(value: f64) -> String {
-    format!("{value:.*}", MASS_DECIMALS as usize)
-}
-
 fn tier(level: &str, field: &str, tier: &TierFigures, unit: &str) -> Row {
     vec![
         level.to_owned(),
@@ -94,38 +86,5 @@ fn whole(level: &str, field: &str, zones: u64, amounts: Amounts) -> Row {
         low,
         high,
         mass(flat),
-    ]
-}
-
-fn of_field(order: &OrderFigures) -> [String; 9] {
-    let trucks = order.trucks.map(|trucks| trucks.count);
-    ordered(order.ordered, order.range, trucks, order.spreading, order.costs)
-}
-
-fn of_farm(order: &FarmOrder) -> [String; 9] {
-    let trucks = order.deliveries.map(|deliveries| deliveries.count);
-    let (spreading, costs) = (order.spreading.map(|all| all.sum), order.costs.map(|all| all.sum));
-    ordered(order.ordered, order.range, trucks, spreading, costs)
-}
-
-fn ordered(
-    planned: f64,
-    range: Option<[f64; 2]>,
-    trucks: Option<u64>,
-    spreading: Option<Spreading>,
-    costs: Option<Costs>,
-) -> [String; 9] {
-    let two = |value: Option<f64>| value.map(|value| format!("{value:.2}")).unwrap_or_default();
-    let count = |count: Option<u64>| count.map(|count| count.to_string()).unwrap_or_default();
-    [
-        mass(planned),
-        two(range.map(|[low, _]| low)),
-        two(range.map(|[_, high]| high)),
-        count(trucks),
-        count(spreading.map(|spreading| spreading.loads)),
-        two(spreading.map(|spreading| spreading.hours[0])),
-        two(spreading.map(|spreading| spreading.hours[1])),
-        two(costs.map(|costs| costs.variable.total)),
-        two(costs.map(|costs| costs.flat.total)),
     ]
 }

@@ -6,6 +6,8 @@ mod figures;
 mod json;
 mod order;
 mod order_json;
+mod order_lines;
+mod printed;
 mod range;
 mod sheet;
 mod totals;
@@ -13,6 +15,7 @@ mod totals;
 pub use farm_order::{Deliveries, FarmOrder, SumOf};
 pub use figures::{Figures, FiguresError, TierFigures};
 pub use order::{Cost, Costs, OrderFigures, Spreading, Trucks};
+pub use order_lines::order_lines;
 pub use totals::{FarmTotals, FieldOutcome};
 
 use crate::write::{FormatError, OutputFile};

@@ -2,9 +2,8 @@
 
 use askama::Template;
 
-use super::{FarmTotals, FieldOutcome, Figures, TierFigures};
+use super::{FarmTotals, FieldOutcome, Figures, TierFigures, order_lines, printed};
 use crate::cautions::CAUTIONS;
-use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 use crate::units::{Area, Mass, Quantity};
 use crate::write::page::Fact;
 use crate::write::{FormatError, OutputFile, legible, rate_unit, short};
@@ -22,6 +21,9 @@ struct Sheet {
     /// The fields as they are listed, or the job files of those that failed.
     fields: Vec<Result<FieldRow, String>>,
     whole: Amounts,
+    whole_order: OrderCells,
+    has_order: bool,
+    order: Vec<String>,
     has_range: bool,
     rates: Vec<RateRow>,
     zones: u64,
@@ -40,7 +42,11 @@ struct FieldRow {
     name: String,
     note: String,
     amounts: Amounts,
+    order: OrderCells,
 }
+
+/// Mass ordered, trucks, loads, hours, cost and the flat rate's; empty where not known.
+type OrderCells = [String; 6];
 
 /// What a field or the farm takes; the ends of the range are empty where they are not known.
 struct Amounts {
@@ -77,6 +83,15 @@ pub(super) fn file(totals: &FarmTotals) -> Result<OutputFile, FormatError> {
         failures: failures.collect(),
         fields: totals.fields.iter().map(field_row).collect(),
         whole,
+        whole_order: totals
+            .order
+            .iter()
+            .map(printed::of_farm)
+            .map(order_cells)
+            .next()
+            .unwrap_or_default(),
+        has_order: totals.order.is_some(),
+        order: order_lines(totals),
         has_range: totals.fields.iter().flat_map(|field| &field.figures).any(|f| f.range.is_some()),
         rates: totals.tiers.iter().map(rate_row).collect(),
         zones: totals.tiers.iter().map(|tier| tier.zones).sum(),
@@ -91,9 +106,21 @@ pub(super) fn file(totals: &FarmTotals) -> Result<OutputFile, FormatError> {
 
 fn facts(totals: &FarmTotals, whole: &Amounts) -> Vec<Fact> {
     let [area, mass] = [Area::unit(totals.system).symbol(), Mass::unit(totals.system).symbol()];
-    let planned = (totals.fields.len() - totals.failures().count()).to_string();
+    let all = totals.fields.len();
+    let planned = format!("{} of {all}", all - totals.failures().count());
     let fact = |name, number, unit| Fact { name, number, unit };
-    let mut facts = vec![fact("Material as spread", whole.mass.clone(), mass)];
+    let mut facts = Vec::new();
+    if let Some(order) = &totals.order {
+        facts.push(fact("To order", printed::mass(order.ordered), mass));
+        if let Some(ends) = order.range {
+            let [low, high] = ends.map(printed::mass);
+            facts.push(fact("To order, low to high", format!("{low} to {high}"), mass));
+        }
+        if let Some(deliveries) = &order.deliveries {
+            facts.push(fact("Deliveries", deliveries.count.to_string(), ""));
+        }
+    }
+    facts.push(fact("Material as spread", whole.mass.clone(), mass));
     if totals.range.is_some() {
         let range = format!("{} to {}", whole.low, whole.high);
         facts.push(fact("Perfect maps, with 80 % probability", range, mass));
@@ -109,7 +136,20 @@ fn field_row(field: &FieldOutcome) -> Result<FieldRow, String> {
         name: figures.job.clone(),
         note: note(figures),
         amounts: amounts(figures.area, figures.mass, figures.range, figures.flat),
+        order: figures
+            .order
+            .iter()
+            .map(printed::of_field)
+            .map(order_cells)
+            .next()
+            .unwrap_or_default(),
     })
+}
+
+fn order_cells(of: [String; 9]) -> OrderCells {
+    let [ordered, _, _, trucks, loads, least, most, cost, flat] = of;
+    let hours = if least.is_empty() { least } else { format!("{least} – {most}") };
+    [ordered, trucks, loads, hours, cost, flat]
 }
 
 fn note(figures: &Figures) -> String {
@@ -121,8 +161,14 @@ fn note(figures: &Figures) -> String {
 }
 
 fn amounts(area: f64, mass: f64, range: Option<[f64; 2]>, flat: f64) -> Amounts {
-    let [low, high] = range.map_or_else(Default::default, |ends| ends.map(of_mass));
-    Amounts { area: of_area(area), mass: of_mass(mass), low, high, flat: of_mass(flat) }
+    let [low, high] = range.map_or_else(Default::default, |ends| ends.map(printed::mass));
+    Amounts {
+        area: printed::area(area),
+        mass: printed::mass(mass),
+        low,
+        high,
+        flat: printed::mass(flat),
+    }
 }
 
 fn rate_row(tier: &TierFigures) -> RateRow {
@@ -130,15 +176,7 @@ fn rate_row(tier: &TierFigures) -> RateRow {
         rate: short(tier.rate),
         label: tier.label.clone(),
         zones: tier.zones,
-        area: of_area(tier.area),
-        mass: of_mass(tier.mass),
+        area: printed::area(tier.area),
+        mass: printed::mass(tier.mass),
     }
-}
-
-fn of_area(value: f64) -> String {
-    format!("{value:.*}", AREA_DECIMALS as usize)
-}
-
-fn of_mass(value: f64) -> String {
-    format!("{value:.*}", MASS_DECIMALS as usize)
 }

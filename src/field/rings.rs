@@ -6,6 +6,14 @@ use rstar::{RTree, RTreeObject};
 
 use super::RingPlace;
 
+/// How the rings of a boundary meet.
+pub(super) struct Meetings {
+    /// The first place, in ring and edge order, where they may not.
+    pub wrong: Option<Meeting>,
+    /// Whether different rings touch.
+    pub touching: bool,
+}
+
 /// Two edges of rings that meet where they should not.
 pub(super) struct Meeting {
     pub first: RingPlace,
@@ -20,11 +28,11 @@ struct Edge {
     count: usize,
 }
 
-/// The first place, in ring and edge order, where rings cross, share a piece of an edge, or where a
-/// ring touches itself. Different rings may touch at single points.
+/// Where rings cross, share a piece of an edge, or where a ring touches itself. Different rings may
+/// touch at single points.
 ///
 /// Exact: the crossing test uses adaptive-precision orientation (robust predicates).
-pub(super) fn first_meeting(parts: &MultiPolygon<f64>) -> Option<Meeting> {
+pub(super) fn meetings(parts: &MultiPolygon<f64>) -> Meetings {
     let edges: Vec<GeomWithData<Line<f64>, Edge>> = rings(parts)
         .flat_map(|(place, ring)| {
             let count = ring.0.len().saturating_sub(1);
@@ -35,6 +43,7 @@ pub(super) fn first_meeting(parts: &MultiPolygon<f64>) -> Option<Meeting> {
         .collect();
     let order = |e: &Edge| (e.place.part, e.place.ring, e.index);
     let tree = RTree::bulk_load(edges.clone());
+    let mut touching = false;
     for edge in &edges {
         let mut near: Vec<_> = tree
             .locate_in_envelope_intersecting(&edge.envelope())
@@ -42,30 +51,35 @@ pub(super) fn first_meeting(parts: &MultiPolygon<f64>) -> Option<Meeting> {
             .collect();
         near.sort_by_key(|other| order(&other.data));
         for other in near {
-            if let Some(at) = meet(edge, other) {
-                return Some(Meeting { first: edge.data.place, second: other.data.place, at });
+            let (first, second) = (edge.data.place, other.data.place);
+            match meet(edge, other) {
+                Some((at, true)) => {
+                    let wrong = Some(Meeting { first, second, at });
+                    return Meetings { wrong, touching };
+                }
+                Some((_, false)) => touching |= first != second,
+                None => {}
             }
         }
     }
-    None
+    Meetings { wrong: None, touching }
 }
 
+/// Where two edges meet, and whether that is wrong.
 fn meet(
     a: &GeomWithData<Line<f64>, Edge>,
     b: &GeomWithData<Line<f64>, Edge>,
-) -> Option<Coord<f64>> {
+) -> Option<(Coord<f64>, bool)> {
     let same_ring = a.data.place == b.data.place;
     let apart = b.data.index.abs_diff(a.data.index);
     let neighbours = same_ring && (apart == 1 || apart + 1 == a.data.count);
-    match line_intersection(*a.geom(), *b.geom())? {
-        LineIntersection::SinglePoint { intersection, is_proper } => {
-            (is_proper || (same_ring && !neighbours)).then_some(intersection)
-        }
+    let (at, is_point) = match line_intersection(*a.geom(), *b.geom())? {
+        LineIntersection::SinglePoint { intersection, is_proper } => (intersection, !is_proper),
         LineIntersection::Collinear { intersection } => {
-            let point = intersection.start == intersection.end;
-            (!point || (same_ring && !neighbours)).then_some(intersection.start)
+            (intersection.start, intersection.start == intersection.end)
         }
-    }
+    };
+    Some((at, !is_point || (same_ring && !neighbours)))
 }
 
 /// A hole that is not inside its outer ring, or is inside another hole of the same part. The rings

@@ -2,9 +2,9 @@
 //! travel (tons times distance) is least.
 //!
 //! All distances are straight, from the middle of a pile. The allowed ground is the field without
-//! its keep-outs and setbacks, in reach of road trucks ([`ground`]). One pile goes to the best place
-//! on it, proven within 0.01 % for its loads ([`search`]); several to good places, each load to the pile that
-//! makes the whole travel least ([`shares`]).
+//! its keep-outs and setbacks, in reach of road trucks (`ground`). One pile goes to the best place
+//! on it, proven within 0.01 % for its loads (`search`); several to good places, each load to the pile that
+//! makes the whole travel least (`shares`).
 
 mod ground;
 mod loads;

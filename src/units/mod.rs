@@ -7,11 +7,13 @@
 //! avoirdupois pound 0.45359237 kg, short ton 2000 lb (NIST Handbook 44, appendix C).
 
 mod apportion;
+mod count;
 mod parse;
 mod quantity;
 mod system;
 
 pub use apportion::{apportion, round_to};
+pub use count::count;
 pub use parse::{UnitError, Written};
 pub use quantity::{
     Area, Density, Haul, Length, Mass, MassFlow, Quantity, Rate, Share, Speed, Time, Turning, Unit,

@@ -1,12 +1,12 @@
 // The field sheets as a browser shows and prints them, and as axe judges them.
 //     node sheet.js CHROMIUM PLANS SHOTS
-// Every sheet.html under PLANS is opened at desktop and phone width and printed on letter and A4
+// Every sheet.html and farm.html under PLANS is opened at desktop and phone width and printed on letter and A4
 // paper. Pictures and PDFs go to SHOTS. Needs puppeteer-core and axe-core where node finds them.
 'use strict';
 const fs = require('fs');
 const path = require('path');
 const { execFileSync } = require('child_process');
-const { pathToFileURL } = require('url');
+const { fileURLToPath, pathToFileURL } = require('url');
 const puppeteer = require('puppeteer-core');
 const axe = fs.readFileSync(require.resolve('axe-core/axe.min.js'), 'utf8');
 
@@ -23,7 +23,8 @@ function look() {
   const root = document.documentElement;
   if (root.scrollWidth > root.clientWidth) found.push(`${root.scrollWidth} px in ${root.clientWidth}`);
   for (const cell of document.querySelectorAll('td, th, dd, li, p, h1, h2')) {
-    const box = cell.getBoundingClientRect();
+    // A wide table moves within its box, on a screen.
+    const box = (cell.closest('.wide') ?? cell).getBoundingClientRect();
     if (!cell.classList.contains('unseen') && box.right > root.clientWidth + 0.5) found.push(`cut off: ${cell.textContent.slice(0, 40)}`);
   }
   for (const svg of document.querySelectorAll('figure svg')) {
@@ -60,6 +61,10 @@ async function open(browser, file, job, width) {
 }
 
 async function judge(browser, file, job) {
+  const first = await open(browser, file, job, 1200);
+  const links = await first.evaluate(() => [...document.querySelectorAll('a')].map((link) => link.href));
+  await first.close();
+  for (const link of links) if (!fs.existsSync(fileURLToPath(link.split('#')[0]))) fault(job, `leads nowhere: ${link}`);
   for (const [device, width] of [['desktop', 1200], ['phone', 390]]) {
     const page = await open(browser, file, job, width);
     await page.screenshot({ path: shot(job, `${device}.png`), fullPage: true });
@@ -94,12 +99,14 @@ async function judge(browser, file, job) {
 (async () => {
   fs.mkdirSync(shots, { recursive: true });
   const jobs = fs.readdirSync(plans).filter((job) => fs.existsSync(path.join(plans, job, 'sheet.html'))).sort();
+  const farms = fs.readdirSync(plans).filter((farm) => fs.existsSync(path.join(plans, farm, 'farm.html'))).sort();
   if (jobs.length === 0) fault(plans, 'no sheet.html');
   // Chromium's own sandbox does not run as root.
   const browser = await puppeteer.launch({ executablePath: chromium, args: ['--no-sandbox'] });
   for (const job of jobs) await judge(browser, path.resolve(plans, job, 'sheet.html'), job);
+  for (const farm of farms) await judge(browser, path.resolve(plans, farm, 'farm.html'), farm);
   await browser.close();
   faults.forEach((said) => console.error(said));
-  console.log(`${jobs.length} sheets, ${faults.length} faults`);
+  console.log(`${jobs.length} fields and ${farms.length} farms, ${faults.length} faults`);
   process.exit(faults.length > 0 ? 1 : 0);
 })();

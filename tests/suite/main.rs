@@ -11,6 +11,7 @@ mod architecture;
 mod cli;
 mod farm;
 mod farm_order;
+mod farm_sheet;
 mod folder;
 mod golden;
 mod inspecting;

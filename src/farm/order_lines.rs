@@ -1,15 +1,14 @@
-//! What is printed about the order of a farm.
+//! The order of a farm in words, for the screen and for its sheet.
 
 use std::fmt::Write as _;
 
-use landplaster::farm::{Cost, Costs, Deliveries, FarmOrder, FarmTotals, Spreading, SumOf};
-use landplaster::order::Money;
-use landplaster::units::{Mass, Quantity};
-
-use super::order::count;
+use super::{Cost, Costs, Deliveries, FarmOrder, FarmTotals, Spreading, SumOf};
+use crate::order::Money;
+use crate::units::{Mass, Quantity, count};
 
 /// The order, loads and hours, and money, each with how many fields it is of if not of all.
-pub fn lines(totals: &FarmTotals) -> Vec<String> {
+#[must_use]
+pub fn order_lines(totals: &FarmTotals) -> Vec<String> {
     let Some(order) = &totals.order else { return Vec::new() };
     let unit = Mass::unit(totals.system).symbol();
     let all = totals.fields.len();
