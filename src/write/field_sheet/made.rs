@@ -1,3 +1,4 @@
+use super::super::InputFile;
 use super::super::map::shortened;
 use super::soil::Row;
 use crate::plan::{Method, Plan};
@@ -6,9 +7,13 @@ use crate::units::Quantity;
 
 /// Longer lists are cut; they stand in full in the totals.
 const LONGEST: usize = 160;
+/// Digits of a hash: enough that no two files at hand have the same.
+const DIGITS: usize = 12;
+/// More input files than these are only counted.
+const MOST_INPUTS: usize = 16;
 
 /// By which settings the map was made, and by what program.
-pub fn rows(plan: &Plan) -> Vec<Row> {
+pub fn rows(plan: &Plan, inputs: &[InputFile]) -> Vec<Row> {
     let system = plan.settings.system;
     let mut rows = vec![
         Row { name: "CEC between samples", value: surface(plan) },
@@ -40,7 +45,21 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
         name: "Program",
         value: format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION")),
     });
+    rows.extend(read_from(inputs));
     rows
+}
+
+/// The inputs by what was in them.
+fn read_from(inputs: &[InputFile]) -> Option<Row> {
+    let shown = inputs.iter().take(MOST_INPUTS).map(|input| {
+        let digits: String = input.sha256.chars().take(DIGITS).collect();
+        format!("{} {digits}", shortened(&input.name, 60))
+    });
+    let mut shown: Vec<String> = shown.collect();
+    if let more @ 1.. = inputs.len().saturating_sub(MOST_INPUTS) {
+        shown.push(format!("{more} more"));
+    }
+    (!shown.is_empty()).then(|| Row { name: "Inputs, SHA-256", value: shown.join("\n") })
 }
 
 fn surface(plan: &Plan) -> String {

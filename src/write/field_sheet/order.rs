@@ -1,7 +1,8 @@
 use std::fmt::Write as _;
 
+use super::Few;
 use super::soil::Row;
-use crate::order::{Loads, whole_loads};
+use crate::order::{Cost, Loads, Money, Order, OrderSettings, whole_loads};
 use crate::plan::Plan;
 use crate::units::{Mass, Quantity, System};
 
@@ -42,14 +43,58 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
         let (least, most) = (range.least.as_hours(), range.most.as_hours());
         rows.push(row("Time in the field", format!("{least:.1} to {most:.1} hours")));
     }
+    rows.extend(money(order, settings).into_iter().flatten());
     rows
 }
 
+/// The map's cost and that of one rate for the whole field.
+fn money(order: &Order, settings: &OrderSettings) -> Option<[Row; 2]> {
+    let (variable, flat) = (order.variable.as_ref()?, order.flat.as_ref()?);
+    let shown = |cost: &Cost| {
+        let [product, spreading, total] = cost.printed();
+        match (settings.prices.product, settings.prices.spreading) {
+            (Some(_), Some(_)) => format!("{total} (product {product}, spreading {spreading})"),
+            (Some(_), None) => format!("{product} for product"),
+            _ => format!("{spreading} for spreading"),
+        }
+    };
+    let off = flat.total().rounded() - variable.total().rounded();
+    let (off, told) = (Money(off.abs()), if off < 0.0 { "more" } else { "less" });
+    Some([
+        Row { name: "Cost of this map", value: shown(variable) },
+        Row {
+            name: "Of one rate instead",
+            value: format!("{}; the map costs {off} {told}", shown(flat)),
+        },
+    ])
+}
+
+/// A pile, what is spread from it, and how many road trucks go there.
+pub struct PileRow {
+    pub number: usize,
+    pub mass: String,
+    pub trucks: usize,
+}
+
+/// Which pile gets how much.
+pub fn piles(plan: &Plan) -> Few<PileRow> {
+    let system = plan.settings.system;
+    let piles = plan.stockpile.iter().flat_map(|stockpile| &stockpile.piles);
+    let trucks = || plan.order.iter().flat_map(|order| &order.deliveries);
+    let rows = piles.map(|pile| PileRow {
+        number: pile.number,
+        mass: format!("{:.2}", pile.mass.value_in(system)),
+        trucks: trucks().filter(|truck| truck.pile == Some(pile.number)).count(),
+    });
+    Few::of(rows, 6)
+}
+
 fn loads(loads: &Loads, system: System) -> String {
+    let share = loads.fill.first.share.as_percent();
     let light = match loads.first {
         0 => String::new(),
-        1 => ", the first one light".to_owned(),
-        several => format!(", the first {several} light"),
+        1 => format!(", the first one light, {share:.0} %"),
+        several => format!(", the first {several} light, {share:.0} %"),
     };
     format!("{} of {}{light}", loads.count, loads.fill.full().show(system, 2))
 }
