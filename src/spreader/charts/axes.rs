@@ -27,6 +27,15 @@ pub(super) struct Paper {
     /// Room for the numbers and names below and left of the axes.
     beside: (u32, u32),
     numbers: usize,
+    /// Whether lines are named in the chart; the page around it does otherwise.
+    legend: bool,
+}
+
+impl Paper {
+    /// The top of the axis for values up to `highest`: a legend has its room above them.
+    pub(super) fn top(&self, highest: f64) -> f64 {
+        highest * if self.legend { 1.55 } else { 1.06 }
+    }
 }
 
 /// A page of its own.
@@ -37,15 +46,17 @@ pub(super) const PAGE: Paper = Paper {
     margins: (16, 40),
     beside: (52, 72),
     numbers: 12,
+    legend: true,
 };
 /// A column of a printed page: letters of a size to be read there.
 pub(super) const INSET: Paper = Paper {
-    size: (420, 290),
+    size: (420, 170),
     caption: None,
     letters: 13,
     margins: (6, 14),
     beside: (38, 48),
     numbers: 8,
+    legend: false,
 };
 
 /// A chart with its axes drawn.
@@ -116,16 +127,18 @@ pub(super) fn svg(
             .map_err(ChartError::new)?;
         let mut axes = Axes { chart };
         draw(&mut axes)?;
-        axes.chart
-            .configure_series_labels()
-            .position(SeriesLabelPosition::UpperLeft)
-            .margin(10)
-            .legend_area_size(44)
-            .label_font(("sans-serif", paper.letters))
-            .background_style(WHITE)
-            .border_style(RGBColor(160, 160, 160))
-            .draw()
-            .map_err(ChartError::new)?;
+        if paper.legend {
+            axes.chart
+                .configure_series_labels()
+                .position(SeriesLabelPosition::UpperLeft)
+                .margin(10)
+                .legend_area_size(44)
+                .label_font(("sans-serif", paper.letters))
+                .background_style(WHITE)
+                .border_style(RGBColor(160, 160, 160))
+                .draw()
+                .map_err(ChartError::new)?;
+        }
         root.present().map_err(ChartError::new)?;
     }
     Ok(text)

@@ -111,8 +111,7 @@ fn draw(
     let across =
         format!("distance from the driven line, left negative ({})", Length::unit(system).symbol());
     let up = format!("rate ({})", Rate::unit(system).symbol());
-    // Room above for the legend.
-    svg(paper, title, [&across, &up], [left..right, 0.0..highest * 1.55], inside)
+    svg(paper, title, [&across, &up], [left..right, 0.0..paper.top(highest)], inside)
 }
 
 fn ends(system: System, patterns: &[&Pattern]) -> (f64, f64) {

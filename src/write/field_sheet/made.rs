@@ -1,5 +1,6 @@
 use super::super::InputFile;
 use super::super::map::shortened;
+use super::Few;
 use super::soil::Row;
 use crate::plan::{Method, Plan};
 use crate::surface::Neighbors;
@@ -11,9 +12,11 @@ const LONGEST: usize = 160;
 const DIGITS: usize = 12;
 /// More input files than these are only counted.
 const MOST_INPUTS: usize = 16;
+/// Longer names of files are cut.
+const LONGEST_FILE: usize = 60;
 
 /// By which settings the map was made, and by what program.
-pub fn rows(plan: &Plan, inputs: &[InputFile]) -> Vec<Row> {
+pub fn rows(plan: &Plan) -> Vec<Row> {
     let system = plan.settings.system;
     let mut rows = vec![
         Row { name: "CEC between samples", value: surface(plan) },
@@ -45,21 +48,22 @@ pub fn rows(plan: &Plan, inputs: &[InputFile]) -> Vec<Row> {
         name: "Program",
         value: format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION")),
     });
-    rows.extend(read_from(inputs));
     rows
 }
 
-/// The inputs by what was in them.
-fn read_from(inputs: &[InputFile]) -> Option<Row> {
-    let shown = inputs.iter().take(MOST_INPUTS).map(|input| {
-        let digits: String = input.sha256.chars().take(DIGITS).collect();
-        format!("{} {digits}", shortened(&input.name, 60))
+/// An input file and the first digits of the SHA-256 of what was in it.
+pub struct Input {
+    pub name: String,
+    pub digits: String,
+}
+
+/// What the map was made from.
+pub fn inputs(files: &[InputFile]) -> Few<Input> {
+    let inputs = files.iter().map(|input| Input {
+        name: shortened(&input.name, LONGEST_FILE),
+        digits: input.sha256.chars().take(DIGITS).collect(),
     });
-    let mut shown: Vec<String> = shown.collect();
-    if let more @ 1.. = inputs.len().saturating_sub(MOST_INPUTS) {
-        shown.push(format!("{more} more"));
-    }
-    (!shown.is_empty()).then(|| Row { name: "Inputs, SHA-256", value: shown.join("\n") })
+    Few::of(inputs, MOST_INPUTS)
 }
 
 fn surface(plan: &Plan) -> String {

@@ -14,6 +14,7 @@ mod sure;
 use askama::Template;
 
 use self::few::Few;
+use self::made::Input;
 use self::order::PileRow;
 use self::pans::Pans;
 use self::soil::Row;
@@ -62,6 +63,7 @@ struct Sheet {
     checklist: &'static [&'static str],
     cautions: &'static [&'static str],
     made: Vec<Row>,
+    inputs: Few<Input>,
 }
 
 /// A line of the table of rates.
@@ -128,7 +130,8 @@ pub fn file(plan: &Plan, extras: &Extras) -> Result<OutputFile, FormatError> {
         unspread: unspread(plan),
         checklist: &CHECKLIST,
         cautions: &CAUTIONS,
-        made: made::rows(plan, &extras.inputs),
+        made: made::rows(plan),
+        inputs: made::inputs(&extras.inputs),
     };
     let fault =
         |error: askama::Error| FormatError { file: "sheet.html", reason: error.to_string() };

@@ -15,13 +15,12 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
     let unit = Mass::unit(system).symbol();
     let row = |name, value| Row { name, value };
     let [spread, margin, lost, ordered] = order.planned.printed(system);
-    let mut rows = vec![
-        row("To order", format!("{ordered:.2} {unit}")),
-        row(
-            "which is",
-            format!("{spread:.2} spread + {margin:.2} margin + {lost:.2} lost on the way"),
+    let mut rows = vec![row(
+        "To order",
+        format!(
+            "{ordered:.2} {unit}: {spread:.2} spread + {margin:.2} margin + {lost:.2} lost on the way"
         ),
-    ];
+    )];
     if let Some(payload) = settings.delivery {
         let (count, payload) = (order.deliveries.len(), payload.show(system, 2));
         let brought = order.delivered().show(system, 2);

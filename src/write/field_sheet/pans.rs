@@ -15,6 +15,11 @@ pub struct Pans {
     pub picture: String,
     pub rows: Vec<Row>,
     pub cautions: Vec<String>,
+    /// The file's name.
+    pub test: String,
+    pub swath: String,
+    pub has_target: bool,
+    pub limit: String,
 }
 
 impl Pans {
@@ -26,17 +31,24 @@ impl Pans {
             [Driving::BackAndForth, Driving::Race].map(|driving| at_working_swath(report, driving));
         let widest = report.widest.map_or_else(|| "none".to_owned(), |w| w.show(system, 0));
         let rows = vec![
-            row("Working swath", report.reading.working_swath.show(system, 0)),
-            row("CV there", format!("{both} back and forth, {race} one-way")),
+            row("CV", format!("{both} back and forth, {race} one-way")),
             row("Widest within the limit", widest),
-            row("Rate there", pan_rate(report)),
+            row("Rate", pan_rate(report)),
             row("Shape", shapes(report)),
-            row("Test", shortened(&report.test.name, LONGEST_NAME)),
         ];
         let mut cautions: Vec<String> =
             report.cautions.iter().map(|said| shortened(said, LONGEST_WARNING)).collect();
         cautions.extend(machine.and_then(|machine| other_swath(report, machine)));
-        Ok(Self { verdict: verdict(report), picture: picture(report)?, rows, cautions })
+        Ok(Self {
+            verdict: verdict(report),
+            picture: picture(report)?,
+            rows,
+            cautions,
+            test: shortened(&report.test.name, LONGEST_NAME),
+            swath: report.reading.working_swath.show(system, 0),
+            has_target: report.test.target.is_some(),
+            limit: format!("{:.0}", report.limit.as_percent()),
+        })
     }
 }
 

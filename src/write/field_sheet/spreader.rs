@@ -96,7 +96,7 @@ fn settings(setup: &Setup) -> Vec<Row> {
             ),
         ),
         Solution::NoOpening(_) => {
-            row("No one gate opening serves", format!("{opening} comes nearest; see below"))
+            row("Set the gate to", format!("no one opening serves; {opening} comes nearest"))
         }
     };
     let measured = if machine.material.bucket_test.is_some() { ", bucket test" } else { "" };
@@ -105,8 +105,10 @@ fn settings(setup: &Setup) -> Vec<Row> {
     let belts = format!("{} to {}", belt(range.least, system), belt(range.most, system));
     vec![
         set,
-        row("Ground speed", machine.ground_speed.show(system, 1)),
-        row("Swath", machine.swath.show(system, 1)),
+        row(
+            "Ground speed, swath",
+            format!("{}, {}", machine.ground_speed.show(system, 1), machine.swath.show(system, 1)),
+        ),
         row("Belt can run", belts),
         row("Bulk density", density),
         row("Machine", shortened(&machine.name, LONGEST_NAME)),
