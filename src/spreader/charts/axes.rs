@@ -50,7 +50,7 @@ pub(super) const PAGE: Paper = Paper {
 };
 /// A column of a printed page: letters of a size to be read there.
 pub(super) const INSET: Paper = Paper {
-    size: (420, 170),
+    size: (420, 155),
     caption: None,
     letters: 13,
     margins: (6, 14),

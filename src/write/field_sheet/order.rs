@@ -34,9 +34,9 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
             let least = if least == most { String::new() } else { format!("{least} to ") };
             let _ = write!(text, ", {least}{most} deliveries");
         }
-        rows.push(row("By a perfect map (80 % probability)", text));
+        rows.push(row("Likely (80 %)", text));
     }
-    rows.extend(order.loads.as_ref().map(|told| row("Loads of the spreader", loads(told, system))));
+    rows.extend(order.loads.as_ref().map(|told| row("Spreader loads", loads(told, system))));
     if let Some(hours) = &order.hours {
         let range = hours.range();
         let (least, most) = (range.least.as_hours(), range.most.as_hours());
@@ -62,7 +62,7 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<[Row; 2]> {
     Some([
         Row { name: "Cost of this map", value: shown(variable) },
         Row {
-            name: "Of one rate instead",
+            name: "One rate instead",
             value: format!("{}; the map costs {off} {told}", shown(flat)),
         },
     ])

@@ -106,13 +106,13 @@ fn settings(setup: &Setup) -> Vec<Row> {
     vec![
         set,
         row(
-            "Ground speed, swath",
+            "Speed, swath",
             format!("{}, {}", machine.ground_speed.show(system, 1), machine.swath.show(system, 1)),
         ),
         row("Belt can run", belts),
         row("Bulk density", density),
-        row("Machine", shortened(&machine.name, LONGEST_NAME)),
-        row("Material", shortened(&machine.material.name, LONGEST_NAME)),
+        row("Machine", shortened(&machine.name, LONGEST_NAME / 2)),
+        row("Material", shortened(&machine.material.name, LONGEST_NAME / 2)),
     ]
 }
 
