@@ -49,7 +49,9 @@ pub fn farm(totals: &FarmTotals) -> Value {
         })),
         "money": order.costs.map(|sum| {
             let mut money = costs(&sum.sum);
-            money["fields"] = sum.fields.into();
+            if let Some(money) = money.as_object_mut() {
+                money.insert("fields".to_owned(), sum.fields.into());
+            }
             money
         }),
     })

@@ -30,7 +30,7 @@ fn rebase_files(value: &mut Value, folder: &Path) {
             for (key, value) in table.iter_mut() {
                 match value {
                     Value::String(path) if PATHS_IN_TABLES.contains(&key.as_str()) => {
-                        *path = from(folder, path)
+                        *path = from(folder, path);
                     }
                     other => rebase_files(other, folder),
                 }
