@@ -148,8 +148,8 @@ fn machine(path: &Path, inputs: &mut Inputs) -> Result<Machine, Failure> {
 /// A catch-pan test, judged as `landplaster pans` does unless it is told otherwise.
 fn pan_test(path: &Path, inputs: &mut Inputs) -> Result<Report, Failure> {
     let source = inputs.source("pans", path)?;
-    let text = load::utf8("pans", Path::new(&source.name), source.bytes)?;
-    let mut test = pans::read(&source.name, &text).map_err(Failure::input)?;
+    let content = load::utf8("pans", Path::new(&source.name), source.bytes)?;
+    let mut test = pans::read(&source.name, &content).map_err(Failure::input)?;
     test.name = load::name(path);
     Ok(pans::report(test, DEFAULT_LIMIT, Driving::BackAndForth))
 }
