@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use landplaster::read::Source;
-use landplaster::write::OutputFile;
+use landplaster::write::{InputFile, OutputFile};
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
@@ -36,6 +36,29 @@ impl Inputs {
         let file = file.to_string_lossy();
         self.read.push(json!({ "file": file, "sha256": hash(&source.bytes), "beside": beside }));
         Ok(source)
+    }
+
+    /// The files that were read so far, as they are named, each with its sidecars after it.
+    pub fn files(&self) -> Vec<InputFile> {
+        let mut files: Vec<InputFile> = Vec::new();
+        let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
+        for read in &self.read {
+            let file = text(&read["file"]);
+            let beside =
+                read["beside"].as_object().into_iter().flatten().map(|(ending, sha256)| {
+                    let name =
+                        Path::new(&file).with_extension(ending).to_string_lossy().into_owned();
+                    InputFile { name, sha256: text(sha256) }
+                });
+            let own = InputFile { name: file.clone(), sha256: text(&read["sha256"]) };
+            for input in std::iter::once(own).chain(beside) {
+                // One file may be read for several purposes.
+                if !files.contains(&input) {
+                    files.push(input);
+                }
+            }
+        }
+        files
     }
 
     /// The file that says what a folder was made from: the program, the settings as understood, the

@@ -7,6 +7,7 @@ use landplaster::field::{self, Field, Layer};
 use landplaster::job::{Farm, Job, KeepOutEntry, TaskDataEntry};
 use landplaster::plan::{self, Plan};
 use landplaster::read;
+use landplaster::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
 use landplaster::spreader::{Machine, machine};
 use landplaster::write::{self, Extras, Output};
 
@@ -129,9 +130,10 @@ pub fn make(work: &Work, inputs: &mut Inputs) -> Result<(Plan, Output), Failure>
     let machine = job.spreader.as_ref().map(|path| machine(path, inputs)).transpose()?;
     let settings = job.settings(file, name, machine.as_ref()).map_err(Failure::input)?;
     let task_data = job.task_data(file, name).map_err(Failure::input)?;
-    let extras = Extras { task_data, png: work.png };
+    let pans = job.pans.as_ref().map(|path| pan_test(path, inputs)).transpose()?;
     let field = field(work, inputs)?;
     let plan = plan::plan(field, settings).map_err(Failure::input)?;
+    let extras = Extras { task_data, png: work.png, machine, pans, inputs: inputs.files() };
     let output =
         write::output(&plan, &extras).map_err(|error| Failure::Write(error.to_string()))?;
     Ok((plan, output))
@@ -141,6 +143,15 @@ fn machine(path: &Path, inputs: &mut Inputs) -> Result<Machine, Failure> {
     let source = inputs.source("spreader", path)?;
     let text = load::utf8("spreader", Path::new(&source.name), source.bytes)?;
     machine::read(&source.name, &text).map_err(Failure::input)
+}
+
+/// A catch-pan test, judged as `landplaster pans` does unless it is told otherwise.
+fn pan_test(path: &Path, inputs: &mut Inputs) -> Result<Report, Failure> {
+    let source = inputs.source("pans", path)?;
+    let content = load::utf8("pans", Path::new(&source.name), source.bytes)?;
+    let mut test = pans::read(&source.name, &content).map_err(Failure::input)?;
+    test.name = load::name(path);
+    Ok(pans::report(test, DEFAULT_LIMIT, Driving::BackAndForth))
 }
 
 fn field(work: &Work, inputs: &mut Inputs) -> Result<Field, Failure> {

@@ -71,6 +71,8 @@ pub struct Job {
     pub zones: ZonesEntry,
     /// The file of the spreader and its material.
     pub spreader: Option<PathBuf>,
+    /// The file of a catch-pan test of the spreader, for the field sheet.
+    pub pans: Option<PathBuf>,
     /// What is ordered, trucked and loaded.
     pub order: Option<OrderEntry>,
     /// What it costs.
@@ -117,6 +119,7 @@ impl Job {
             surface: SurfaceEntry::default(),
             zones: ZonesEntry::default(),
             spreader: None,
+            pans: None,
             order: None,
             prices: None,
             sodic: SodicEntry::default(),

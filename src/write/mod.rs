@@ -26,6 +26,8 @@ pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit, short};
 use serde_json::Value;
 
 use crate::plan::Plan;
+use crate::spreader::Machine;
+use crate::spreader::pans::Report as PanReport;
 
 /// A file to be written into the job's folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -86,15 +88,8 @@ pub fn is_ours(name: &str) -> bool {
 type Format = fn(&Plan) -> Result<Vec<OutputFile>, FormatError>;
 
 /// The formats that need nothing but a plan, in the order in which their files are listed.
-const FORMATS: [Format; 7] = [
-    geojson::files,
-    shapefile::files,
-    totals_csv::files,
-    map::files,
-    kml::files,
-    field_sheet::files,
-    piles::files,
-];
+const FORMATS: [Format; 6] =
+    [geojson::files, shapefile::files, totals_csv::files, map::files, kml::files, piles::files];
 
 /// What a plan is written as.
 #[derive(Debug)]
@@ -107,13 +102,28 @@ pub struct Output {
     pub task_data: Option<taskdata::Report>,
 }
 
-/// What is written of a plan only when it is asked for.
+/// What is written of a plan only when it is asked for, and what a plan does not hold.
 #[derive(Clone, Debug, Default)]
 pub struct Extras {
     /// The field's task for a rate controller.
     pub task_data: Option<taskdata::Settings>,
     /// The map in pixels.
     pub png: bool,
+    /// The spreader that the field sheet says the settings of.
+    pub machine: Option<Machine>,
+    /// The catch-pan test that the field sheet tells.
+    pub pans: Option<PanReport>,
+    /// What the plan was made from, for the field sheet.
+    pub inputs: Vec<InputFile>,
+}
+
+/// An input file as it was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InputFile {
+    /// Its name, as the job has it.
+    pub name: String,
+    /// The SHA-256 of its content, in hexadecimal digits.
+    pub sha256: String,
 }
 
 /// Every file of a plan, with the extras that are asked for.
@@ -125,6 +135,7 @@ pub fn output(plan: &Plan, extras: &Extras) -> Result<Output, FormatError> {
     for format in FORMATS {
         files.extend(format(plan)?);
     }
+    files.push(field_sheet::file(plan, extras)?);
     if extras.png {
         files.push(map::pixels(plan)?);
     }

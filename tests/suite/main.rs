@@ -23,4 +23,5 @@ mod properties;
 mod reconcile;
 mod reference;
 mod sheet;
+mod sheet_spreading;
 mod spreading;

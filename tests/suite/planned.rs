@@ -44,7 +44,7 @@ pub fn output(plan: &Plan, job: &str) -> Result<Output, FormatError> {
     let job = Job::read("job.toml", &text(job)).unwrap();
     write::output(
         plan,
-        &Extras { task_data: job.task_data("job.toml", "field").unwrap(), png: false },
+        &Extras { task_data: job.task_data("job.toml", "field").unwrap(), ..Extras::default() },
     )
 }
 

@@ -17,7 +17,47 @@ pub(super) const VERMILION: RGBColor = RGBColor(213, 94, 0);
 /// Grey, for limits.
 pub(super) const GREY: RGBColor = RGBColor(90, 90, 90);
 
-const SIZE: (u32, u32) = (900, 520);
+/// What a chart is drawn on: sizes in pixels, of the letters too.
+pub(super) struct Paper {
+    size: (u32, u32),
+    /// None where the page around it says what it shows.
+    caption: Option<u32>,
+    letters: u32,
+    margins: (u32, u32),
+    /// Room for the numbers and names below and left of the axes.
+    beside: (u32, u32),
+    numbers: usize,
+    /// Whether lines are named in the chart; the page around it does otherwise.
+    legend: bool,
+}
+
+impl Paper {
+    /// The top of the axis for values up to `highest`: a legend has its room above them.
+    pub(super) fn top(&self, highest: f64) -> f64 {
+        highest * if self.legend { 1.55 } else { 1.06 }
+    }
+}
+
+/// A page of its own.
+pub(super) const PAGE: Paper = Paper {
+    size: (900, 520),
+    caption: Some(24),
+    letters: 17,
+    margins: (16, 40),
+    beside: (52, 72),
+    numbers: 12,
+    legend: true,
+};
+/// A column of a printed page: letters of a size to be read there.
+pub(super) const INSET: Paper = Paper {
+    size: (420, 155),
+    caption: None,
+    letters: 13,
+    margins: (6, 14),
+    beside: (38, 48),
+    numbers: 8,
+    legend: false,
+};
 
 /// A chart with its axes drawn.
 pub(super) struct Axes<'a, 'b: 'a> {
@@ -51,6 +91,7 @@ pub(super) struct Line<'n> {
 
 /// Draws a chart: axes with their titles, then whatever `draw` puts in, then the legend.
 pub(super) fn svg(
+    paper: &Paper,
     title: &str,
     [across, up]: [&str; 2],
     [x, y]: [Range<f64>; 2],
@@ -58,41 +99,46 @@ pub(super) fn svg(
 ) -> Result<String, ChartError> {
     let mut text = String::new();
     {
-        let root = SVGBackend::with_string(&mut text, SIZE).into_drawing_area();
+        let root = SVGBackend::with_string(&mut text, paper.size).into_drawing_area();
         root.fill(&WHITE).map_err(ChartError::new)?;
-        let mut chart = ChartBuilder::on(&root)
-            .caption(title, ("sans-serif", 24))
-            .margin(16)
-            .margin_right(40)
-            .x_label_area_size(52)
-            .y_label_area_size(72)
+        let mut builder = ChartBuilder::on(&root);
+        if let Some(letters) = paper.caption {
+            builder.caption(title, ("sans-serif", letters));
+        }
+        let mut chart = builder
+            .margin(paper.margins.0)
+            .margin_right(paper.margins.1)
+            .x_label_area_size(paper.beside.0)
+            .y_label_area_size(paper.beside.1)
             .build_cartesian_2d(x, y)
             .map_err(ChartError::new)?;
         chart
             .configure_mesh()
             .x_desc(across)
             .y_desc(up)
-            .x_labels(12)
+            .x_labels(paper.numbers)
             .x_label_formatter(&short)
             .y_label_formatter(&short)
-            .label_style(("sans-serif", 17))
-            .axis_desc_style(("sans-serif", 19))
+            .label_style(("sans-serif", paper.letters))
+            .axis_desc_style(("sans-serif", paper.letters + 2))
             .light_line_style(WHITE)
             .bold_line_style(RGBColor(225, 225, 225))
             .draw()
             .map_err(ChartError::new)?;
         let mut axes = Axes { chart };
         draw(&mut axes)?;
-        axes.chart
-            .configure_series_labels()
-            .position(SeriesLabelPosition::UpperLeft)
-            .margin(10)
-            .legend_area_size(44)
-            .label_font(("sans-serif", 17))
-            .background_style(WHITE)
-            .border_style(RGBColor(160, 160, 160))
-            .draw()
-            .map_err(ChartError::new)?;
+        if paper.legend {
+            axes.chart
+                .configure_series_labels()
+                .position(SeriesLabelPosition::UpperLeft)
+                .margin(10)
+                .legend_area_size(44)
+                .label_font(("sans-serif", paper.letters))
+                .background_style(WHITE)
+                .border_style(RGBColor(160, 160, 160))
+                .draw()
+                .map_err(ChartError::new)?;
+        }
         root.present().map_err(ChartError::new)?;
     }
     Ok(text)

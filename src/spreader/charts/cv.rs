@@ -1,5 +1,5 @@
 use super::ChartError;
-use super::axes::{BLUE, Dash, GREY, INK, Line, Mark, VERMILION, svg};
+use super::axes::{BLUE, Dash, GREY, INK, Line, Mark, PAGE, VERMILION, svg};
 use crate::spreader::pans::{Driving, Report};
 use crate::units::{Length, Quantity};
 
@@ -28,7 +28,7 @@ pub fn cv_against_swath(report: &Report) -> Result<String, ChartError> {
     let title = format!("Evenness against swath: {}", report.test.name);
     let across = format!("swath, distance between driven lines ({unit})");
     let ranges = [left..right, 0.0..top];
-    svg(&title, [&across, "CV of the overlapped rates (%)"], ranges, |axes| {
+    svg(&PAGE, &title, [&across, "CV of the overlapped rates (%)"], ranges, |axes| {
         let limit = report.limit.as_percent();
         let name = format!("limit {limit:.0} %");
         let points = vec![(left, limit), (right, limit)];

@@ -12,7 +12,7 @@ mod tests;
 
 pub use cv::cv_against_swath;
 pub use letters::{BOLD, FAMILY, Letters, REGULAR};
-pub use pattern::{side_by_side, single_pass};
+pub use pattern::{side_by_side, single_pass, single_pass_inset};
 pub use png::png;
 
 /// Why a picture could not be drawn.

@@ -1,5 +1,5 @@
 use super::ChartError;
-use super::axes::{Axes, BLUE, Dash, GREY, INK, Line, Mark, VERMILION, svg};
+use super::axes::{Axes, BLUE, Dash, GREY, INK, INSET, Line, Mark, PAGE, Paper, VERMILION, svg};
 use crate::spreader::pans::{Driving, Pattern, Report, overlap};
 use crate::units::{Length, Quantity, Rate, System};
 
@@ -9,6 +9,18 @@ use crate::units::{Length, Quantity, Rate, System};
 /// # Errors
 /// When the picture cannot be drawn.
 pub fn single_pass(report: &Report) -> Result<String, ChartError> {
+    on(&PAGE, report)
+}
+
+/// The same without its title, for a column of a printed page.
+///
+/// # Errors
+/// When the picture cannot be drawn.
+pub fn single_pass_inset(report: &Report) -> Result<String, ChartError> {
+    on(&INSET, report)
+}
+
+fn on(paper: &Paper, report: &Report) -> Result<String, ChartError> {
     let system = report.test.system;
     let swath = report.reading.working_swath;
     let landed = one_swath(report);
@@ -21,7 +33,7 @@ pub fn single_pass(report: &Report) -> Result<String, ChartError> {
         .max(report.test.target.map_or(0.0, |target| target.value_in(system)));
     let title = format!("Single pass and overlap: {}", report.test.name);
     let (left, right) = ends(system, &[&report.test.pattern]);
-    draw(&title, system, (left, right), highest, |axes| {
+    draw(paper, &title, system, (left, right), highest, |axes| {
         let level = |rate: Rate| {
             let at = rate.value_in(system);
             vec![(left, at), (right, at)]
@@ -82,13 +94,14 @@ pub fn side_by_side(a: &Report, b: &Report) -> Result<String, ChartError> {
     let patterns = [&a.test.pattern, &b.test.pattern];
     let highest = patterns.map(|pattern| pattern.highest().value_in(system));
     let highest = highest.into_iter().fold(0.0, f64::max);
-    draw("Single pass, two runs", system, ends(system, &patterns), highest, |axes| {
+    draw(&PAGE, "Single pass, two runs", system, ends(system, &patterns), highest, |axes| {
         axes.line(&line(&a.test.name, &a.test.pattern, system, INK, Dash::Solid, Mark::Disc))?;
         axes.line(&line(&b.test.name, &b.test.pattern, system, BLUE, Dash::Long, Mark::Square))
     })
 }
 
 fn draw(
+    paper: &Paper,
     title: &str,
     system: System,
     (left, right): (f64, f64),
@@ -98,8 +111,7 @@ fn draw(
     let across =
         format!("distance from the driven line, left negative ({})", Length::unit(system).symbol());
     let up = format!("rate ({})", Rate::unit(system).symbol());
-    // Room above for the legend.
-    svg(title, [&across, &up], [left..right, 0.0..highest * 1.55], inside)
+    svg(paper, title, [&across, &up], [left..right, 0.0..paper.top(highest)], inside)
 }
 
 fn ends(system: System, patterns: &[&Pattern]) -> (f64, f64) {

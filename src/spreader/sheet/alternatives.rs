@@ -10,7 +10,7 @@ pub(super) fn write(text: &mut String, setup: &Setup, found: &NoOpening) {
     let _ = writeln!(
         text,
         "  no single opening serves; at {}, which comes nearest:",
-        gate(found.nearest, setup)
+        gate(found.nearest, setup.machine.system)
     );
     for broken in &found.breaks {
         let range = setup.machine.belt_speed;
@@ -24,8 +24,8 @@ pub(super) fn write(text: &mut String, setup: &Setup, found: &NoOpening) {
             broken.tier.label,
             broken.tier.rate.show(system, 2),
             broken.ground_speed.show(system, 1),
-            belt(broken.belt_speed, setup),
-            belt(end, setup)
+            belt(broken.belt_speed, setup.machine.system),
+            belt(end, setup.machine.system)
         );
     }
     let other = &found.alternatives;
@@ -36,7 +36,7 @@ pub(super) fn write(text: &mut String, setup: &Setup, found: &NoOpening) {
         let _ = writeln!(
             text,
             "  - one opening, {}, and a ground speed for each tier:",
-            gate(windows.opening, setup)
+            gate(windows.opening, setup.machine.system)
         );
         for (tier, window) in &windows.tiers {
             let (label, rate) = (&tier.label, tier.rate.show(system, 2));
@@ -48,7 +48,7 @@ pub(super) fn write(text: &mut String, setup: &Setup, found: &NoOpening) {
     }
     if let Some(half) = &other.half_rates {
         any = true;
-        let at = gate(half.recommendation.opening, setup);
+        let at = gate(half.recommendation.opening, setup.machine.system);
         let twice: Vec<String> = half
             .tiers
             .iter()
@@ -62,7 +62,7 @@ pub(super) fn write(text: &mut String, setup: &Setup, found: &NoOpening) {
         any = true;
         let passes = [&two.light, &two.heavy].map(|(tiers, found)| {
             let labels: Vec<&str> = tiers.iter().map(|tier| tier.label.as_str()).collect();
-            format!("{} at {}", labels.join(", "), gate(found.opening, setup))
+            format!("{} at {}", labels.join(", "), gate(found.opening, setup.machine.system))
         });
         let _ = writeln!(
             text,

@@ -41,14 +41,14 @@ pub(super) fn table(setup: &Setup, speeds: &[Speed]) -> Table {
     table
 }
 
-fn belt_unit(system: System) -> &'static str {
+pub(crate) fn belt_unit(system: System) -> &'static str {
     match system {
         System::Us => "ft/min",
         System::Metric => "m/min",
     }
 }
 
-fn belt_number(speed: Speed, system: System) -> String {
+pub(crate) fn belt_number(speed: Speed, system: System) -> String {
     match system {
         System::Us => format!("{:.1}", speed.as_feet_per_minute()),
         System::Metric => format!("{:.2}", speed.as_metres_per_minute()),
@@ -56,14 +56,13 @@ fn belt_number(speed: Speed, system: System) -> String {
 }
 
 /// A belt speed in feet or metres a minute: belts are slower than what counts in mph.
-pub(super) fn belt(speed: Speed, setup: &Setup) -> String {
-    let system = setup.machine.system;
+pub(crate) fn belt(speed: Speed, system: System) -> String {
     format!("{} {}", belt_number(speed, system), belt_unit(system))
 }
 
 /// A gate opening in inches or centimetres.
-pub(super) fn gate(opening: Length, setup: &Setup) -> String {
-    match setup.machine.system {
+pub(crate) fn gate(opening: Length, system: System) -> String {
+    match system {
         System::Us => format!("{:.2} in", opening.as_inches()),
         System::Metric => format!("{:.1} cm", opening.as_centimetres()),
     }

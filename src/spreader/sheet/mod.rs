@@ -11,6 +11,8 @@ mod table;
 
 pub use constant::ConstantState;
 pub use flow_table::setup_table;
+pub(crate) use flow_table::{belt, belt_number, belt_unit, gate};
+pub(crate) use pans::{at_working_swath, rate as pan_rate, shapes};
 pub use pans::{pan_sheet, pan_table, swath_table};
 pub use setup::{Setup, setup_sheet};
 pub use side_by_side::comparison_sheet;

@@ -52,7 +52,7 @@ pub fn swath_table(report: &Report) -> Table {
     table
 }
 
-pub(super) fn shapes(report: &Report) -> String {
+pub(crate) fn shapes(report: &Report) -> String {
     report.reading.shapes.iter().map(|shape| Shape::name(*shape)).collect::<Vec<_>>().join(", ")
 }
 
@@ -61,7 +61,7 @@ pub(super) fn balance(report: &Report) -> String {
     format!("{left:.1} % left, {:.1} % right", 100.0 - left)
 }
 
-pub(super) fn rate(report: &Report) -> String {
+pub(crate) fn rate(report: &Report) -> String {
     let system = report.test.system;
     let apparent = report.apparent_rate.show(system, 2);
     match report.test.target.zip(report.off_target()) {
@@ -72,7 +72,7 @@ pub(super) fn rate(report: &Report) -> String {
     }
 }
 
-pub(super) fn at_working_swath(report: &Report, driving: Driving) -> String {
+pub(crate) fn at_working_swath(report: &Report, driving: Driving) -> String {
     let cv = |row: SwathRow| percent(row.of(driving).cv);
     report.at_working_swath.map_or_else(|| "-".to_owned(), cv)
 }

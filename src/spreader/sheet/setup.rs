@@ -23,19 +23,19 @@ pub struct Setup {
 }
 
 impl Setup {
-    fn opening(&self) -> Length {
+    pub(crate) fn opening(&self) -> Length {
         match &self.solution {
             Solution::Opening(found) => found.opening,
             Solution::NoOpening(found) => found.nearest,
         }
     }
 
-    pub(super) fn ends_and_middle(&self) -> [Speed; 3] {
+    pub(crate) fn ends_and_middle(&self) -> [Speed; 3] {
         let driven = self.machine.ground_speed;
         [driven.least, (driven.least + driven.most) / 2.0, driven.most]
     }
 
-    pub(super) fn rows(&self, speeds: &[Speed]) -> Vec<Row> {
+    pub(crate) fn rows(&self, speeds: &[Speed]) -> Vec<Row> {
         rows(&Limits::from(&self.machine), &self.tiers, self.opening(), speeds)
     }
 }
@@ -67,7 +67,7 @@ pub fn setup_sheet(setup: &Setup) -> String {
     let _ = write!(
         text,
         "\nFlow and belt at {}\n{}",
-        gate(setup.opening(), setup),
+        gate(setup.opening(), setup.machine.system),
         setup_table(setup).text()
     );
     let middle = setup.ends_and_middle()[1];
@@ -93,15 +93,15 @@ fn write_gate(text: &mut String, setup: &Setup) {
             let _ = writeln!(
                 text,
                 "  set {}: every tier at every speed keeps the belt within {} to {}",
-                gate(found.opening, setup),
-                belt(setup.machine.belt_speed.least, setup),
-                belt(setup.machine.belt_speed.most, setup)
+                gate(found.opening, setup.machine.system),
+                belt(setup.machine.belt_speed.least, setup.machine.system),
+                belt(setup.machine.belt_speed.most, setup.machine.system)
             );
             let _ = writeln!(
                 text,
                 "  openings from {} to {} serve; {:.0} % of the top belt speed stays free",
-                gate(found.serves.least, setup),
-                gate(found.serves.most, setup),
+                gate(found.serves.least, setup.machine.system),
+                gate(found.serves.most, setup.machine.system),
                 found.margin.as_percent()
             );
             if found.margin < MARGIN * (1.0 - 1e-9) {

@@ -1,4 +1,6 @@
+use super::super::InputFile;
 use super::super::map::shortened;
+use super::Few;
 use super::soil::Row;
 use crate::plan::{Method, Plan};
 use crate::surface::Neighbors;
@@ -6,20 +8,23 @@ use crate::units::Quantity;
 
 /// Longer lists are cut; they stand in full in the totals.
 const LONGEST: usize = 160;
+/// Digits of a hash: enough that no two files at hand have the same.
+const DIGITS: usize = 12;
+/// More input files than these are only counted.
+const MOST_INPUTS: usize = 16;
+/// Longer names of files are cut.
+const LONGEST_FILE: usize = 60;
 
 /// By which settings the map was made, and by what program.
 pub fn rows(plan: &Plan) -> Vec<Row> {
     let system = plan.settings.system;
+    let flat = &plan.flat;
+    let (rate, mass) = (flat.rate.show(system, 2), flat.mass.show(system, 2));
     let mut rows = vec![
         Row { name: "CEC between samples", value: surface(plan) },
         Row {
             name: "One rate instead",
-            value: format!(
-                "{} at the field's mean CEC of {:.1} takes {}",
-                plan.flat.rate.show(system, 2),
-                plan.flat.cec_mean,
-                plan.flat.mass.show(system, 2)
-            ),
+            value: format!("{rate} (mean CEC {:.1}): {mass}", flat.cec_mean),
         },
     ];
     rows.extend(zones(plan).map(|value| Row { name: "Zones", value }));
@@ -29,18 +34,37 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
         rows.push(Row { name: "Samples left out", value });
     }
     let field = &plan.field;
-    let sources =
-        [("Boundary in", &field.boundary_coordinates), ("Samples in", &field.samples_coordinates)];
-    rows.extend(sources.map(|(name, source)| Row { name, value: shortened(&source.crs, LONGEST) }));
-    rows.push(Row {
-        name: "Areas",
-        value: "geodesic, on the WGS 84 ellipsoid; the map's north is true north".to_owned(),
-    });
+    let sources = [&field.boundary_coordinates.crs, &field.samples_coordinates.crs];
+    match sources {
+        [boundary, samples] if boundary == samples => {
+            rows.push(Row { name: "Coordinates in", value: shortened(boundary, LONGEST) });
+        }
+        [boundary, samples] => {
+            rows.push(Row { name: "Boundary in", value: shortened(boundary, LONGEST) });
+            rows.push(Row { name: "Samples in", value: shortened(samples, LONGEST) });
+        }
+    }
+    rows.push(Row { name: "Areas", value: "geodesic, WGS 84 ellipsoid; north is true".to_owned() });
     rows.push(Row {
         name: "Program",
         value: format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION")),
     });
     rows
+}
+
+/// An input file and the first digits of the SHA-256 of what was in it.
+pub struct Input {
+    pub name: String,
+    pub digits: String,
+}
+
+/// What the map was made from.
+pub fn inputs(files: &[InputFile]) -> Few<Input> {
+    let inputs = files.iter().map(|input| Input {
+        name: shortened(&input.name, LONGEST_FILE),
+        digits: input.sha256.chars().take(DIGITS).collect(),
+    });
+    Few::of(inputs, MOST_INPUTS)
 }
 
 fn surface(plan: &Plan) -> String {

@@ -6,18 +6,24 @@
 mod few;
 mod made;
 mod order;
+mod pans;
 mod soil;
+mod spreader;
 mod sure;
 
 use askama::Template;
 
 use self::few::Few;
+use self::made::Input;
+use self::order::PileRow;
+use self::pans::Pans;
 use self::soil::Row;
+use self::spreader::Spreader;
 use self::sure::{Look, Sure};
 use super::map::{Grounds, Map, shortened};
 use super::page::Fact;
 use super::zone_row::short;
-use super::{FormatError, OutputFile};
+use super::{Extras, FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
 use crate::plan::Plan;
 use crate::spreader::checklist::CHECKLIST;
@@ -46,6 +52,9 @@ struct Sheet {
     /// Whether the table of rates has the spreader's fills.
     has_fills: bool,
     order: Vec<Row>,
+    piles: Few<PileRow>,
+    spreader: Option<Spreader>,
+    pans: Option<Pans>,
     warnings: Few<String>,
     sure: Option<Sure>,
     looks: Few<Look>,
@@ -54,6 +63,7 @@ struct Sheet {
     checklist: &'static [&'static str],
     cautions: &'static [&'static str],
     made: Vec<Row>,
+    inputs: Few<Input>,
 }
 
 /// A line of the table of rates.
@@ -76,7 +86,7 @@ struct Kept {
 }
 
 /// The sheet.
-pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
+pub fn file(plan: &Plan, extras: &Extras) -> Result<OutputFile, FormatError> {
     let system = plan.settings.system;
     let mut rates = rates(plan);
     let warnings = Few::of(plan.warnings.iter().map(|said| shortened(said, LONGEST_WARNING)), 4);
@@ -106,6 +116,13 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
         total,
         has_fills,
         order,
+        piles: order::piles(plan),
+        spreader: extras.machine.as_ref().and_then(|machine| Spreader::new(plan, machine)),
+        pans: extras
+            .pans
+            .as_ref()
+            .map(|report| Pans::new(report, extras.machine.as_ref()))
+            .transpose()?,
         warnings,
         sure: sure::sure(plan)?,
         looks: sure::looks(plan),
@@ -114,12 +131,13 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
         checklist: &CHECKLIST,
         cautions: &CAUTIONS,
         made: made::rows(plan),
+        inputs: made::inputs(&extras.inputs),
     };
     let fault =
         |error: askama::Error| FormatError { file: "sheet.html", reason: error.to_string() };
     let mut text = sheet.render().map_err(fault)?;
     text.push('\n');
-    Ok(vec![OutputFile::new("sheet.html", text)])
+    Ok(OutputFile::new("sheet.html", text))
 }
 
 /// What the first printed page leaves to the map, in pixels: a letter or A4 sheet has 964 within its

@@ -1,7 +1,8 @@
 use std::fmt::Write as _;
 
+use super::Few;
 use super::soil::Row;
-use crate::order::{Loads, whole_loads};
+use crate::order::{Cost, Loads, Money, Order, OrderSettings, whole_loads};
 use crate::plan::Plan;
 use crate::units::{Mass, Quantity, System};
 
@@ -14,13 +15,12 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
     let unit = Mass::unit(system).symbol();
     let row = |name, value| Row { name, value };
     let [spread, margin, lost, ordered] = order.planned.printed(system);
-    let mut rows = vec![
-        row("To order", format!("{ordered:.2} {unit}")),
-        row(
-            "which is",
-            format!("{spread:.2} spread + {margin:.2} margin + {lost:.2} lost on the way"),
+    let mut rows = vec![row(
+        "To order",
+        format!(
+            "{ordered:.2} {unit}: {spread:.2} spread + {margin:.2} margin + {lost:.2} lost on the way"
         ),
-    ];
+    )];
     if let Some(payload) = settings.delivery {
         let (count, payload) = (order.deliveries.len(), payload.show(system, 2));
         let brought = order.delivered().show(system, 2);
@@ -34,22 +34,66 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
             let least = if least == most { String::new() } else { format!("{least} to ") };
             let _ = write!(text, ", {least}{most} deliveries");
         }
-        rows.push(row("By a perfect map (80 % probability)", text));
+        rows.push(row("Likely (80 %)", text));
     }
-    rows.extend(order.loads.as_ref().map(|told| row("Loads of the spreader", loads(told, system))));
+    rows.extend(order.loads.as_ref().map(|told| row("Spreader loads", loads(told, system))));
     if let Some(hours) = &order.hours {
         let range = hours.range();
         let (least, most) = (range.least.as_hours(), range.most.as_hours());
         rows.push(row("Time in the field", format!("{least:.1} to {most:.1} hours")));
     }
+    rows.extend(money(order, settings).into_iter().flatten());
     rows
 }
 
+/// The map's cost and that of one rate for the whole field.
+fn money(order: &Order, settings: &OrderSettings) -> Option<[Row; 2]> {
+    let (variable, flat) = (order.variable.as_ref()?, order.flat.as_ref()?);
+    let shown = |cost: &Cost| {
+        let [product, spreading, total] = cost.printed();
+        match (settings.prices.product, settings.prices.spreading) {
+            (Some(_), Some(_)) => format!("{total} (product {product}, spreading {spreading})"),
+            (Some(_), None) => format!("{product} for product"),
+            _ => format!("{spreading} for spreading"),
+        }
+    };
+    let off = flat.total().rounded() - variable.total().rounded();
+    let (off, told) = (Money(off.abs()), if off < 0.0 { "more" } else { "less" });
+    Some([
+        Row { name: "Cost of this map", value: shown(variable) },
+        Row {
+            name: "One rate instead",
+            value: format!("{}; the map costs {off} {told}", shown(flat)),
+        },
+    ])
+}
+
+/// A pile, what is spread from it, and how many road trucks go there.
+pub struct PileRow {
+    pub number: usize,
+    pub mass: String,
+    pub trucks: usize,
+}
+
+/// Which pile gets how much.
+pub fn piles(plan: &Plan) -> Few<PileRow> {
+    let system = plan.settings.system;
+    let piles = plan.stockpile.iter().flat_map(|stockpile| &stockpile.piles);
+    let trucks = || plan.order.iter().flat_map(|order| &order.deliveries);
+    let rows = piles.map(|pile| PileRow {
+        number: pile.number,
+        mass: format!("{:.2}", pile.mass.value_in(system)),
+        trucks: trucks().filter(|truck| truck.pile == Some(pile.number)).count(),
+    });
+    Few::of(rows, 6)
+}
+
 fn loads(loads: &Loads, system: System) -> String {
+    let share = loads.fill.first.share.as_percent();
     let light = match loads.first {
         0 => String::new(),
-        1 => ", the first one light".to_owned(),
-        several => format!(", the first {several} light"),
+        1 => format!(", the first one light, {share:.0} %"),
+        several => format!(", the first {several} light, {share:.0} %"),
     };
     format!("{} of {}{light}", loads.count, loads.fill.full().show(system, 2))
 }
