@@ -5,9 +5,10 @@ use crate::plan::Plan;
 use crate::spreader::Machine;
 use crate::spreader::gate::{BeltState, Limits, NoOpening, Solution, Tier, check, solve};
 use crate::spreader::sheet::{ConstantState, Setup, belt, belt_number, belt_unit, gate};
-use crate::units::{Area, MassFlow, Quantity, Rate};
+use crate::units::{Area, MassFlow, Quantity, Rate, System};
 
-/// How the spreader is set for the field, in the units of its file: those of its scales.
+/// How the spreader is set for the field: rates in the units of the map, all else in those of the
+/// spreader's file, which are those of its scales.
 pub struct Spreader {
     pub rows: Vec<Row>,
     /// What serves where no single opening does.
@@ -35,7 +36,7 @@ impl Spreader {
     /// None where nothing is spread.
     pub fn new(plan: &Plan, machine: &Machine) -> Option<Self> {
         let setup = setup(plan, machine)?;
-        let system = machine.system;
+        let (system, on_map) = (machine.system, plan.settings.system);
         let speeds = setup.ends_and_middle();
         let rows = setup.rows(&speeds);
         let out_of_range = rows.iter().any(|row| row.state != BeltState::Within);
@@ -46,7 +47,7 @@ impl Spreader {
                 format!("{}{mark}", belt_number(row.belt_speed, system))
             });
             Some(TierRow {
-                rate: short(middle.tier.rate.value_in(system)),
+                rate: short(middle.tier.rate.value_in(on_map)),
                 belts: belts.to_vec(),
                 flow: format!("{:.0}", middle.mass_flow.value_in(system)),
             })
@@ -56,9 +57,9 @@ impl Spreader {
             rows: settings(&setup),
             instead: match &setup.solution {
                 Solution::Opening(_) => Vec::new(),
-                Solution::NoOpening(found) => instead(&setup, found),
+                Solution::NoOpening(found) => instead(&setup, found, on_map),
             },
-            rate_unit: Rate::unit(system).symbol(),
+            rate_unit: Rate::unit(on_map).symbol(),
             belt_unit: belt_unit(system),
             flow_unit: MassFlow::unit(system).symbol(),
             speeds: speeds.iter().map(|speed| speed.show(system, 1)).collect(),
@@ -117,9 +118,9 @@ fn settings(setup: &Setup) -> Vec<Row> {
 }
 
 /// The ways round it, briefly; the setup sheet has them in full.
-fn instead(setup: &Setup, found: &NoOpening) -> Vec<String> {
+fn instead(setup: &Setup, found: &NoOpening, on_map: System) -> Vec<String> {
     let system = setup.machine.system;
-    let rate = |tier: &Tier| tier.rate.show(system, 2);
+    let rate = |tier: &Tier| tier.rate.show(on_map, 2);
     let rates = |tiers: &[Tier]| tiers.iter().map(rate).collect::<Vec<_>>().join(", ");
     let mut ways = Vec::new();
     if let Some(windows) = &found.alternatives.windows {
