@@ -38,7 +38,7 @@ impl Inputs {
         Ok(source)
     }
 
-    /// The files that were read so far, as they are named, each with its sidecars after it.
+    /// The files that were read so far, without their folders, each with its sidecars after it.
     pub fn files(&self) -> Vec<InputFile> {
         let mut files: Vec<InputFile> = Vec::new();
         let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
@@ -46,11 +46,11 @@ impl Inputs {
             let file = text(&read["file"]);
             let beside =
                 read["beside"].as_object().into_iter().flatten().map(|(ending, sha256)| {
-                    let name =
-                        Path::new(&file).with_extension(ending).to_string_lossy().into_owned();
+                    let name = load::name(&Path::new(&file).with_extension(ending));
                     InputFile { name, sha256: text(sha256) }
                 });
-            let own = InputFile { name: file.clone(), sha256: text(&read["sha256"]) };
+            let own =
+                InputFile { name: load::name(Path::new(&file)), sha256: text(&read["sha256"]) };
             for input in std::iter::once(own).chain(beside) {
                 // One file may be read for several purposes.
                 if !files.contains(&input) {

@@ -1,6 +1,5 @@
 //! What is printed about the order.
 
-use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use landplaster::order::{
@@ -23,7 +22,8 @@ pub fn lines(plan: &Plan) -> Vec<String> {
     let system = plan.settings.system;
     let mut lines = Vec::new();
     lines.extend(basis(settings));
-    lines.push(ordered(order, settings, system));
+    let piles = plan.stockpile.as_ref().map_or(0, |stockpile| stockpile.piles.len());
+    lines.push(ordered(order, settings, piles, system));
     lines.extend(range(order, settings, system));
     lines.extend(order.loads.as_ref().map(|loads| self::loads(loads, system)));
     lines.extend(order.hours.as_ref().map(|hours| self::hours(hours, system)));
@@ -51,7 +51,7 @@ fn basis(settings: &OrderSettings) -> Option<String> {
     ))
 }
 
-fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
+fn ordered(order: &Order, settings: &OrderSettings, piles: usize, system: System) -> String {
     let [spread, margin, loss, ordered] = order.planned.printed(system);
     let unit = Mass::unit(system).symbol();
     let mut text = format!(
@@ -67,23 +67,22 @@ fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
             "; {} of {payload} bring {brought:.2} {unit}, {over:.2} over",
             count(order.deliveries.len(), "delivery", "deliveries"),
         );
-        text += &to_piles(order);
+        text += &to_piles(order, piles);
     }
     text + "."
 }
 
-/// How many deliveries go to each of several piles.
-fn to_piles(order: &Order) -> String {
-    let mut counts: BTreeMap<usize, usize> = BTreeMap::new();
-    for pile in order.deliveries.iter().filter_map(|truck| truck.pile) {
-        *counts.entry(pile).or_default() += 1;
-    }
-    if counts.len() < 2 {
+/// How many deliveries go to each of several piles; where there are fewer deliveries than piles, some
+/// get none of their own.
+fn to_piles(order: &Order, piles: usize) -> String {
+    if piles < 2 {
         return String::new();
     }
-    let shares: Vec<String> =
-        counts.iter().map(|(pile, trucks)| format!("{trucks} to pile {pile}")).collect();
-    format!(" ({})", shares.join(", "))
+    let shares = (1..=piles).map(|pile| match order.deliveries_to(pile) {
+        0 => format!("part of one to pile {pile}"),
+        trucks => format!("{trucks} to pile {pile}"),
+    });
+    format!(" ({})", shares.collect::<Vec<_>>().join(", "))
 }
 
 fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<String> {

@@ -106,6 +106,12 @@ impl Order {
         }
     }
 
+    /// How many trucks go to a pile, by its number.
+    #[must_use]
+    pub fn deliveries_to(&self, pile: usize) -> usize {
+        self.deliveries.iter().filter(|truck| truck.pile == Some(pile)).count()
+    }
+
     /// What all trucks bring; nothing without a payload.
     #[must_use]
     pub fn delivered(&self) -> Mass {

@@ -144,7 +144,8 @@ macro_rules! quantity {
 
         impl Sum for $name {
             fn sum<I: Iterator<Item = Self>>(items: I) -> Self {
-                Self(items.map(|item| item.0).sum())
+                // Not `sum`, which is -0 of nothing and would be printed so.
+                Self(items.fold(0.0, |sum, item| sum + item.0))
             }
         }
     };

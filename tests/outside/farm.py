@@ -16,6 +16,7 @@ import sys
 import tomllib
 from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
+from xml.etree import ElementTree
 
 from check import Report
 
@@ -138,6 +139,14 @@ def same_order(row, order, mass):
     return all((Decimal(row[key]) if row[key] else None) == value for key, value in expected.items())
 
 
+def page_rows(path):
+    """The figures of the first table of a page, row by row without the headings."""
+    name = "{http://www.w3.org/1999/xhtml}"
+    table = ElementTree.parse(path).find(f".//{name}table")
+    rows = [["".join(cell.itertext()) for cell in row.iter(f"{name}td")] for row in table.iter(f"{name}tr")]
+    return [row for row in rows if row]
+
+
 def main():
     if len(sys.argv) != 3:
         sys.exit(__doc__)
@@ -207,6 +216,13 @@ def main():
     figures.append(whole and {**whole, **(whole["spreading"] or {})})
     off = [row["field"] or "farm" for row, order in zip(written, figures, strict=True) if not same_order(row, order, mass)]
     report.check("farm.csv has the same orders", not off, " ".join(off))
+    shown = page_rows(plans / farm["farm"] / "farm.html")
+    keys = (area, mass, f"{mass}_low", f"{mass}_high", f"flat_rate_{mass}")
+    wanted = [[f"{figure[key]:.2f}" for key in keys] for figure in [*stated["fields"], stated["total"]]]
+    report.check("farm.html shows the same", [row[: len(keys)] for row in shown] == wanted, f"{len(shown)} rows")
+    trucks = [row[len(keys) + 1] for row in shown] if whole else []
+    wanted = [str(order["deliveries"]["count"]) for order in figures] if whole else []
+    report.check("farm.html shows the same trucks", trucks == wanted, " ".join(trucks))
     print(f"{report.passed} passed, {report.failed} failed")
     sys.exit(1 if report.failed else 0)
 

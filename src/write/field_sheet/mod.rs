@@ -24,7 +24,7 @@ use super::map::{Grounds, Map, shortened};
 use super::page::Fact;
 use super::zone_row::short;
 use super::{Extras, FormatError, OutputFile};
-use crate::cautions::CAUTIONS;
+use crate::cautions::{CAUTIONS, PILE_CAUTIONS};
 use crate::plan::Plan;
 use crate::spreader::checklist::CHECKLIST;
 use crate::tonnage::Amount;
@@ -32,6 +32,8 @@ use crate::units::{Area, Mass, Quantity, Rate};
 
 /// Names longer than this are cut: they would take the page from what is to be read.
 const LONGEST_NAME: usize = 90;
+/// So many rows of tables go on the second printed page at its usual size.
+const MOST_ROWS: usize = 36;
 /// Warnings longer than this are cut; they stand in full in the totals.
 const LONGEST_WARNING: usize = 320;
 
@@ -62,8 +64,11 @@ struct Sheet {
     unspread: Few<Kept>,
     checklist: &'static [&'static str],
     cautions: &'static [&'static str],
+    pile_cautions: &'static [&'static str],
     made: Vec<Row>,
     inputs: Few<Input>,
+    /// Whether the second printed page is set smaller, to hold it all.
+    is_long: bool,
 }
 
 /// A line of the table of rates.
@@ -102,7 +107,7 @@ pub fn file(plan: &Plan, extras: &Extras) -> Result<OutputFile, FormatError> {
         }
         total.fills = whole;
     }
-    let sheet = Sheet {
+    let mut sheet = Sheet {
         kind: "Field",
         name: shortened(&plan.settings.job, 2 * LONGEST_NAME),
         facts: facts(plan),
@@ -130,14 +135,27 @@ pub fn file(plan: &Plan, extras: &Extras) -> Result<OutputFile, FormatError> {
         unspread: unspread(plan),
         checklist: &CHECKLIST,
         cautions: &CAUTIONS,
+        pile_cautions: &PILE_CAUTIONS,
         made: made::rows(plan),
         inputs: made::inputs(&extras.inputs),
+        is_long: false,
     };
+    sheet.is_long = sheet.second_page_rows() > MOST_ROWS;
     let fault =
         |error: askama::Error| FormatError { file: "sheet.html", reason: error.to_string() };
     let mut text = sheet.render().map_err(fault)?;
     text.push('\n');
     Ok(OutputFile::new("sheet.html", text))
+}
+
+impl Sheet {
+    /// The rows of the second printed page's tables.
+    fn second_page_rows(&self) -> usize {
+        let spreader = self.spreader.as_ref().map_or(0, |told| told.rows.len() + told.tiers.len());
+        let pans = self.pans.as_ref().map_or(0, |told| told.rows.len());
+        let told = self.order.len() + self.piles.shown.len() + self.looks.shown.len();
+        told + spreader + pans + self.soil.len() + self.unspread.shown.len() + self.made.len()
+    }
 }
 
 /// What the first printed page leaves to the map, in pixels: a letter or A4 sheet has 964 within its

@@ -1,5 +1,6 @@
 use std::fmt::Write as _;
 
+use super::super::piles::printed_tons;
 use super::Few;
 use super::soil::Row;
 use crate::order::{Cost, Loads, Money, Order, OrderSettings, whole_loads};
@@ -72,18 +73,23 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<[Row; 2]> {
 pub struct PileRow {
     pub number: usize,
     pub mass: String,
-    pub trucks: usize,
+    pub trucks: String,
 }
 
 /// Which pile gets how much.
 pub fn piles(plan: &Plan) -> Few<PileRow> {
-    let system = plan.settings.system;
-    let piles = plan.stockpile.iter().flat_map(|stockpile| &stockpile.piles);
-    let trucks = || plan.order.iter().flat_map(|order| &order.deliveries);
-    let rows = piles.map(|pile| PileRow {
+    let Some(stockpile) = &plan.stockpile else { return Few::of([], 0) };
+    let trucked = plan.order.as_ref().filter(|order| !order.deliveries.is_empty());
+    let trucks = |pile| match trucked.map(|order| order.deliveries_to(pile)) {
+        None => String::new(),
+        Some(0) => "part of one".to_owned(),
+        Some(trucks) => trucks.to_string(),
+    };
+    let piles = stockpile.piles.iter().zip(printed_tons(plan, stockpile));
+    let rows = piles.map(|(pile, mass)| PileRow {
         number: pile.number,
-        mass: format!("{:.2}", pile.mass.value_in(system)),
-        trucks: trucks().filter(|truck| truck.pile == Some(pile.number)).count(),
+        mass: format!("{mass:.2}"),
+        trucks: trucks(pile.number),
     });
     Few::of(rows, 6)
 }

@@ -15,6 +15,7 @@ use super::svg::{Svg, parts, path, shortened};
 use crate::certainty::{Certainty, Odds, ZoneCertainty};
 use crate::plan::Plan;
 use crate::spreader::charts::Letters;
+use crate::units::Area;
 use crate::write::FormatError;
 
 const ROOM: Room = Room { width: 340.0, height: (150.0, 270.0), free: 30.0 };
@@ -65,14 +66,14 @@ pub struct BandShare {
 pub fn shares(certainty: &Certainty) -> Vec<BandShare> {
     let area = |number: usize| {
         let of_band = certainty.places.iter().filter(|odds| band_of(odds) == number);
-        of_band.map(|odds| odds.place.area.as_square_metres()).sum::<f64>()
+        of_band.map(|odds| odds.place.area).sum()
     };
-    let areas: Vec<f64> = (0..BANDS.len()).map(area).collect();
-    let whole: f64 = areas.iter().sum();
-    let share = |(number, (band, area)): (usize, (&Band, &f64))| BandShare {
+    let areas: Vec<Area> = (0..BANDS.len()).map(area).collect();
+    let whole: Area = areas.iter().copied().sum();
+    let share = |(number, (band, area)): (usize, (&Band, &Area))| BandShare {
         name: band.name,
         fill: format!("url(#sure-{number})"),
-        percent: 100.0 * area / whole,
+        percent: 100.0 * (*area / whole),
     };
     BANDS.iter().zip(&areas).enumerate().map(share).collect()
 }
