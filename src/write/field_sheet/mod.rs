@@ -20,7 +20,7 @@ use self::pans::Pans;
 use self::soil::Row;
 use self::spreader::Spreader;
 use self::sure::{Look, Sure};
-use super::map::{Grounds, Map, shortened};
+use super::map::{Grounds, Map, has_access, shortened};
 use super::page::Fact;
 use super::zone_row::short;
 use super::{Extras, FormatError, OutputFile};
@@ -45,7 +45,7 @@ struct Sheet {
     facts: Vec<Fact>,
     map: String,
     without_label: usize,
-    has_piles: bool,
+    has_access: bool,
     rate_unit: &'static str,
     area_unit: &'static str,
     mass_unit: &'static str,
@@ -113,7 +113,7 @@ pub fn file(plan: &Plan, extras: &Extras) -> Result<OutputFile, FormatError> {
         facts: facts(plan),
         map: map.on_a_page()?,
         without_label: map.without_label(),
-        has_piles: plan.stockpile.is_some(),
+        has_access: has_access(plan),
         rate_unit: Rate::unit(system).symbol(),
         area_unit: Area::unit(system).symbol(),
         mass_unit: Mass::unit(system).symbol(),

@@ -2,6 +2,7 @@
 //! mean.
 
 use super::hatching::Grounds;
+use super::piles::has_access;
 use super::svg::{Svg, escaped, shortened};
 use crate::plan::Plan;
 use crate::spreader::charts::Letters;
@@ -48,6 +49,7 @@ pub fn draw(svg: &mut Svg, plan: &Plan, width: f64, without: usize, letters: &Le
     amounts(svg, plan, &plan.total, y + 18.0, width);
     let unspread = if plan.unspread.is_empty() { "" } else { "; red net: not spread" };
     let piles = if plan.stockpile.is_some() { "; heaps: piles" } else { "" };
+    let access = if has_access(plan) { "; dashes: where road trucks reach" } else { "" };
     let without = if without > 0 {
         format!(" Zones too small for a number: {without}.")
     } else {
@@ -55,7 +57,7 @@ pub fn draw(svg: &mut Svg, plan: &Plan, width: f64, without: usize, letters: &Le
     };
     svg.add(format_args!(
         "</g><text y=\"{:.1}\" font-size=\"12\" fill=\"#333\">In the zones: {rate_unit}. Dots: soil \
-         samples with their CEC, meq/100 g{unspread}{piles}.{without}</text>",
+         samples with their CEC, meq/100 g{unspread}{piles}{access}.{without}</text>",
         y + 46.0
     ));
 }

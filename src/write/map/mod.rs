@@ -17,6 +17,7 @@ use geo::{Area as _, Coord, MultiPolygon, Polygon};
 
 pub use certainty::{certainty_map, shares};
 pub use hatching::Grounds;
+pub use piles::has_access;
 pub use svg::{legible, shortened};
 
 use super::zone_row::{ZoneRow, rate_unit, short};

@@ -6,6 +6,7 @@ use geo::Coord;
 
 use super::paper::Paper;
 use super::svg::Svg;
+use crate::field::Nearby;
 use crate::plan::Plan;
 use crate::units::Quantity;
 
@@ -55,11 +56,18 @@ pub fn draw(svg: &mut Svg, piles: &[PileSign]) {
     }
 }
 
+/// Whether it is known where road trucks stand.
+pub fn has_access(plan: &Plan) -> bool {
+    access(plan).is_some()
+}
+
+fn access(plan: &Plan) -> Option<&Nearby> {
+    plan.field.site.as_ref()?.access.as_ref()
+}
+
 /// Draws where road trucks stand, as far as the frame goes.
 pub fn draw_access(svg: &mut Svg, plan: &Plan, paper: &Paper) {
-    let Some(access) = plan.field.site.as_ref().and_then(|site| site.access.as_ref()) else {
-        return;
-    };
+    let Some(access) = access(plan) else { return };
     let mut text = String::new();
     for line in access.features.iter().flat_map(|feature| &feature.lines) {
         for (i, place) in line.iter().enumerate() {
