@@ -35,8 +35,11 @@ fn table(source: &Source) -> Result<Table, ReadError> {
         reader.headers().map_err(reason)?.iter().map(str::to_owned).collect();
     let mut lines = Lines { text: &text, byte: 0, line: 1 };
     let mut rows = Vec::new();
+    // The most cells that a row has, empty ones too.
+    let mut widest = 0;
     for record in reader.records() {
         let record = record.map_err(reason)?;
+        widest = widest.max(record.len());
         let line = lines.of(record.position().map_or(0, csv::Position::byte));
         let mut cells: Vec<String> = record.iter().map(str::to_owned).collect();
         while cells.last().is_some_and(|cell| cell.trim().is_empty()) {
@@ -53,6 +56,16 @@ fn table(source: &Source) -> Result<Table, ReadError> {
         if !cells.is_empty() {
             rows.push(Row { place, cells });
         }
+    }
+    let headings = columns.iter().rposition(|name| !name.trim().is_empty()).map_or(0, |i| i + 1);
+    if !rows.is_empty() && widest < headings {
+        // Which heading is one too many cannot be known: columns would be taken for others.
+        return Err(ReadError::Unexpected {
+            place: name.clone(),
+            found: format!("a header of {headings} cells over rows of {widest} at the most"),
+            expected: "as many in both: put a heading that has the separator in it in quotes"
+                .to_owned(),
+        });
     }
     let decimal_comma = delimiter != b',';
     Ok(Table {
@@ -133,6 +146,21 @@ mod tests {
             let places: Vec<&str> = table.rows.iter().map(|row| row.place.as_str()).collect();
             assert_eq!(places, ["s.csv, row 2", "s.csv, row 5", "s.csv, row 7"], "{text:?}");
             assert_eq!(table.rows[2].cell(1), "");
+        }
+    }
+
+    /// As a comma in a heading has it. Columns at the end that are empty are none, and one row may
+    /// be short.
+    #[test]
+    fn a_heading_too_many() {
+        let said = table(&Source::of("s.csv", "id,pH, 1:1,CEC\nA,6.3,12\nB,6.4,13\n"));
+        assert_eq!(
+            said.unwrap_err().to_string(),
+            "s.csv: found a header of 4 cells over rows of 3 at the most, expected as many in both: \
+             put a heading that has the separator in it in quotes"
+        );
+        for text in ["id,CEC,,\nA,1\n", "id,CEC,note\nA,1,\nB,2\n", "id,CEC\n"] {
+            assert!(table(&Source::of("s.csv", text)).is_ok(), "{text:?}");
         }
     }
 

@@ -11,6 +11,9 @@ use crate::write::FormatError;
 
 /// The grid's tons must come this near to the zones' tons.
 const CLOSE: f64 = 0.005;
+/// A cell with more of its area on ground that is kept from is not spread: as much as a keep-out's
+/// rounded corners and a receiver's metre are off.
+const KEPT_OUT: f64 = 0.01;
 /// More cells than this are more than a controller's memory can be counted on to hold.
 const MOST_CELLS: usize = 1_000_000;
 /// Decimals of a grid's corner: a tenth of a millimetre, the most that the standard takes.
@@ -24,6 +27,8 @@ pub struct Class {
     pub value: i32,
     pub polygons: Vec<Polygon<f64>>,
     pub rate: Rate,
+    /// Whether it is ground that is kept from.
+    pub is_kept_out: bool,
 }
 
 /// A grid of one task.
@@ -36,6 +41,8 @@ pub struct Raster {
     pub values: Vec<i32>,
     /// What the cells' rates put on the field.
     pub mass: Mass,
+    /// What is to be spread, and is not, in the cells that reach onto ground that is kept from.
+    pub left: Area,
     /// Why the tons are no nearer, where they are not near.
     pub reason: Option<String>,
 }
@@ -57,8 +64,8 @@ impl Raster {
 /// Puts zones on a grid, with cells of half the size until the tons are near enough.
 ///
 /// A cell that reaches into the field takes the value that has the most of the field's area in it,
-/// the lower one of two that have the same; any other cell takes 0. `classes` come by rate, the
-/// lowest first.
+/// the lower one of two that have the same; any other cell takes 0, and so does one that reaches onto
+/// ground that is kept from. `classes` come by rate, the lowest first.
 pub fn raster(
     form: Form,
     classes: &[Class],
@@ -129,6 +136,7 @@ fn filled(form: Form, classes: &[Class], grid: CellGrid, side: Length) -> Raster
     let mut most = vec![0.0; grid.len()];
     let mut winners: Vec<Option<usize>> = vec![None; grid.len()];
     let mut inside = vec![0.0; grid.len()];
+    let mut kept_out = vec![0.0; grid.len()];
     for (number, class) in classes.iter().enumerate() {
         let mut shares = vec![0.0; grid.len()];
         for polygon in &class.polygons {
@@ -142,9 +150,14 @@ fn filled(form: Form, classes: &[Class], grid: CellGrid, side: Length) -> Raster
             shares.iter().zip(&mut most).zip(&mut winners).zip(&mut values).zip(&mut inside);
         for ((((share, most), winner), value), inside) in cells {
             *inside += share;
-            if *share > *most {
-                (*most, *winner, *value) = (*share, Some(number), class.value);
+            let stays = class.is_kept_out && *share > KEPT_OUT;
+            let weight = if stays { f64::INFINITY } else { *share };
+            if weight > *most {
+                (*most, *winner, *value) = (weight, Some(number), class.value);
             }
+        }
+        if class.is_kept_out {
+            kept_out = shares;
         }
     }
     let cells = winners.iter().zip(&inside).enumerate();
@@ -154,7 +167,11 @@ fn filled(form: Form, classes: &[Class], grid: CellGrid, side: Length) -> Raster
         class.map_or(Mass::ZERO, |class| class.rate * area)
     });
     let mass = masses.sum();
-    Raster { form, grid, side, values, mass, reason: None }
+    let shares = kept_out.iter().zip(&inside).enumerate();
+    let left = shares.filter(|(_, (kept_out, _))| **kept_out > KEPT_OUT);
+    let left =
+        left.map(|(cell, (kept_out, inside))| grid.cell_area(cell) * (inside - kept_out)).sum();
+    Raster { form, grid, side, values, mass, left, reason: None }
 }
 
 #[cfg(test)]

@@ -1,9 +1,11 @@
 use serde_json::{Map, Value, json};
 
+use super::super::zone_row::amount_names;
 use super::settings::{Form, Settings};
 use super::treatment::Task;
 use crate::plan::Plan;
-use crate::units::{Length, Mass, Quantity, Rate, System, round_to};
+use crate::tonnage::AREA_DECIMALS;
+use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
 
 /// What is to be told about a task.
 #[derive(Clone, Debug)]
@@ -32,6 +34,8 @@ pub struct GridReport {
     pub columns: usize,
     /// Cells from south to north.
     pub rows: usize,
+    /// What is to be spread, and is not, in the cells that reach onto ground that is kept from.
+    pub left: Area,
     /// Why the tons are more than 0.5 % off, if they are.
     pub reason: Option<String>,
 }
@@ -47,6 +51,7 @@ pub fn of(plan: &Plan, settings: &Settings, task: &Task) -> Report {
             cell: raster.side,
             columns: raster.grid.columns,
             rows: raster.grid.rows,
+            left: raster.left,
             reason: raster.reason.clone(),
         }),
         system: plan.settings.system,
@@ -76,6 +81,11 @@ impl Report {
             round_to(self.difference_percent(), 3) + 0.0,
             self.position_lost.show(self.system, 2),
         )];
+        let left = self.grid.as_ref().map(|grid| grid.left).filter(|left| *left > Area::ZERO);
+        lines.extend(left.map(|left| {
+            let left = left.show(self.system, 2);
+            format!("Cells that reach onto ground that is kept from have rate 0, with {left} that is to be spread: smaller cells leave less.")
+        }));
         let reason = self.grid.as_ref().and_then(|grid| grid.reason.as_ref());
         lines.extend(reason.map(|why| {
             format!("warning: the task data's tons are more than 0.5 % off the plan: {why}")
@@ -94,6 +104,9 @@ impl Report {
             object.insert("cell_unit".into(), Length::unit(self.system).symbol().into());
             object.insert("columns".into(), grid.columns.into());
             object.insert("rows".into(), grid.rows.into());
+            let [area, _] = amount_names(self.system);
+            let left = round_to(grid.left.value_in(self.system), AREA_DECIMALS);
+            object.insert(format!("{area}_left"), left.into());
             object.insert("difference_reason".into(), json!(grid.reason));
         }
         let mass = round_to(self.mass.value_in(self.system), 4);

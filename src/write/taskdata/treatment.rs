@@ -87,6 +87,7 @@ struct Piece<'a> {
     polygon: &'a Polygon<f64>,
     label: &'a str,
     value: i32,
+    is_kept_out: bool,
 }
 
 /// The zones, then what is not spread: here that is always said, as rate 0.
@@ -94,12 +95,14 @@ fn pieces(plan: &Plan) -> Result<Vec<Piece<'_>>, FormatError> {
     let mut pieces = Vec::new();
     for zone in &plan.zones {
         let value = setpoint::of(zone_rate(plan, zone))?;
-        pieces.push(Piece { polygon: &zone.polygon, label: ZoneRow::of(plan, zone).label, value });
+        let label = ZoneRow::of(plan, zone).label;
+        pieces.push(Piece { polygon: &zone.polygon, label, value, is_kept_out: false });
     }
     pieces.extend(plan.unspread.iter().map(|piece| Piece {
         polygon: &piece.polygon,
         label: &piece.why,
         value: 0,
+        is_kept_out: true,
     }));
     Ok(pieces)
 }
@@ -130,25 +133,29 @@ fn zones(
     Ok(mass)
 }
 
+/// What has one value, apart from ground that is kept from.
+type ByValue = BTreeMap<(i32, bool), (Name, Vec<Polygon<f64>>)>;
+
 /// A grid; where its cells hold codes, with a treatment zone for each rate above 0.
 fn gridded(
     plan: &Plan,
     settings: &Settings,
     treatments: &mut Vec<Treatment>,
 ) -> Result<Raster, FormatError> {
-    let mut by_value: BTreeMap<i32, (Name, Vec<Polygon<f64>>)> = BTreeMap::new();
-    for Piece { polygon, label, value } in pieces(plan)? {
-        let class = by_value.entry(value).or_insert_with(|| (Name::cut(label), Vec::new()));
+    let mut by_value = ByValue::new();
+    for Piece { polygon, label, value, is_kept_out } in pieces(plan)? {
+        let class = by_value.entry((value, is_kept_out));
+        let class = class.or_insert_with(|| (Name::cut(label), Vec::new()));
         class.1.push(polygon.clone());
     }
     let mut classes = Vec::new();
-    for (value, (name, polygons)) in by_value {
+    for ((value, is_kept_out), (name, polygons)) in by_value {
         let cell = match settings.form {
             Form::ZoneGrid if value != 0 => i32::from(add(treatments, name, value, vec![])?),
             Form::ZoneGrid => i32::from(OUTSIDE),
             Form::Zones | Form::RateGrid => value,
         };
-        classes.push(Class { value: cell, polygons, rate: setpoint::rate(value) });
+        classes.push(Class { value: cell, polygons, rate: setpoint::rate(value), is_kept_out });
     }
     let frame = plan.field.boundary.frame();
     raster(settings.form, &classes, plan.total.mass, settings.cell, frame)

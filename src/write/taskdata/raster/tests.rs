@@ -11,7 +11,7 @@ fn rectangle(low: (f64, f64), high: (f64, f64)) -> Polygon<f64> {
 }
 
 fn class(value: i32, tons: f64, polygon: Polygon<f64>) -> Class {
-    Class { value, polygons: vec![polygon], rate: Rate::tons_per_acre(tons) }
+    Class { value, polygons: vec![polygon], rate: Rate::tons_per_acre(tons), is_kept_out: false }
 }
 
 #[test]
@@ -30,6 +30,26 @@ fn the_most_area_wins_and_the_grid_counts_from_the_south_west() {
     assert_eq!(made.bytes().len(), made.grid.len());
     let corner = Frame::around(CENTRE).to_local(made.grid.corner).unwrap();
     assert!(corner.x.hypot(corner.y) < 0.001, "{corner:?}");
+}
+
+/// By hand: of cells of 10 m, a strip of 2 m is a fifth and stays at rate 0 with the 8 m beside it,
+/// over 20 m; one of 5 cm is half a hundredth.
+#[test]
+fn cells_on_ground_that_is_kept_from_have_rate_0() {
+    let frame = Frame::around(CENTRE);
+    for (strip, spread, left) in [(2.0, 20.0, 160.0), (0.05, 29.95, 0.0)] {
+        let kept_out =
+            Class { is_kept_out: true, ..class(0, 0.0, rectangle((0.0, 0.0), (strip, 20.0))) };
+        let classes = [kept_out, class(7, 1.0, rectangle((strip, 0.0), (30.0, 20.0)))];
+        let planned = Rate::tons_per_acre(1.0) * Area::square_metres(spread * 20.0);
+        let side = Length::metres(10.0);
+        let made = raster(Form::RateGrid, &classes, planned, side, &frame).unwrap();
+        assert_eq!(made.side, side);
+        let first = if left > 0.0 { 0 } else { 7 };
+        assert_eq!(made.values[..3], [first, 7, 7]);
+        assert!((made.left.as_square_metres() - left).abs() < 0.1, "{:?}", made.left);
+        assert!(is_close(made.mass, planned));
+    }
 }
 
 #[test]
