@@ -22,8 +22,7 @@ pub fn lines(plan: &Plan) -> Vec<String> {
     let system = plan.settings.system;
     let mut lines = Vec::new();
     lines.extend(basis(settings));
-    let piles = plan.stockpile.as_ref().map_or(0, |stockpile| stockpile.piles.len());
-    lines.push(ordered(order, settings, piles, system));
+    lines.push(ordered(order, settings, system));
     lines.extend(range(order, settings, system));
     lines.extend(order.loads.as_ref().map(|loads| self::loads(loads, system)));
     lines.extend(order.hours.as_ref().map(|hours| self::hours(hours, system)));
@@ -51,7 +50,7 @@ fn basis(settings: &OrderSettings) -> Option<String> {
     ))
 }
 
-fn ordered(order: &Order, settings: &OrderSettings, piles: usize, system: System) -> String {
+fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
     let [spread, margin, loss, ordered] = order.planned.printed(system);
     let unit = Mass::unit(system).symbol();
     let mut text = format!(
@@ -67,22 +66,25 @@ fn ordered(order: &Order, settings: &OrderSettings, piles: usize, system: System
             "; {} of {payload} bring {brought:.2} {unit}, {over:.2} over",
             count(order.deliveries.len(), "delivery", "deliveries"),
         );
-        text += &to_piles(order, piles);
+        text += &to_piles(order, system);
     }
     text + "."
 }
 
-/// How many deliveries go to each of several piles; where there are fewer deliveries than piles, some
-/// get none of their own.
-fn to_piles(order: &Order, piles: usize) -> String {
-    if piles < 2 {
+/// How many deliveries go to each of several piles, and which of them are short: trucks are whole.
+fn to_piles(order: &Order, system: System) -> String {
+    if order.piles.len() < 2 {
         return String::new();
     }
-    let shares = (1..=piles).map(|pile| match order.deliveries_to(pile) {
-        0 => format!("part of one to pile {pile}"),
-        trucks => format!("{trucks} to pile {pile}"),
+    let piles = || (1..).zip(&order.piles);
+    let shares = piles().map(|(number, pile)| format!("{} to pile {number}", pile.trucks));
+    let short = piles().filter(|(_, pile)| pile.short > Mass::ZERO).map(|(number, pile)| {
+        let short = pile.short.show(system, 2);
+        format!(
+            "; pile {number} is {short} short of what is spread from it: fill that from another"
+        )
     });
-    format!(" ({})", shares.collect::<Vec<_>>().join(", "))
+    format!(" ({}){}", shares.collect::<Vec<_>>().join(", "), short.collect::<String>())
 }
 
 fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<String> {

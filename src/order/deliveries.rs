@@ -1,4 +1,4 @@
-use crate::units::Mass;
+use crate::units::{Mass, Quantity, Share};
 
 /// A truck with product.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,6 +40,32 @@ pub fn send(deliveries: &mut [Delivery], shares: &[Mass]) {
     }
 }
 
+/// What trucks bring to a pile.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AtPile {
+    /// How many of them.
+    pub trucks: usize,
+    /// What they bring.
+    pub brought: Mass,
+    /// What is to be spread from the pile and is not there: other piles have it.
+    pub short: Mass,
+}
+
+/// What trucks bring to piles from each of which a share is spread, when a part of it is lost.
+pub fn at_piles(deliveries: &[Delivery], shares: &[Mass], loss: Share) -> Vec<AtPile> {
+    if deliveries.is_empty() {
+        return Vec::new();
+    }
+    let at = |(number, share): (usize, &Mass)| {
+        let here = deliveries.iter().filter(|truck| truck.pile == Some(number));
+        let trucks = here.clone().count();
+        let brought: Mass = here.map(|truck| truck.mass).sum();
+        let short = *share - brought * (1.0 - loss.si());
+        AtPile { trucks, brought, short: if short > Mass::ZERO { short } else { Mass::ZERO } }
+    };
+    (1..).zip(shares).map(at).collect()
+}
+
 /// How many whole loads a mass takes.
 #[must_use]
 #[expect(
@@ -78,6 +104,21 @@ mod tests {
         assert_eq!(piles, [1, 1, 2, 1, 2]);
         send(&mut trucks, &[]);
         assert_eq!(trucks[0].pile, Some(1), "no piles, nothing to say");
+    }
+
+    /// By hand: three trucks of 24 for 30, 25 and 10 tons bring 24 each; 2 % is lost, 23.52 are left.
+    #[test]
+    fn piles_are_short_of_what_other_piles_have() {
+        let shares = [30.0, 25.0, 10.0].map(Mass::tons);
+        let mut trucks = deliveries(Mass::tons(70.0), Mass::tons(24.0));
+        send(&mut trucks, &shares);
+        let piles = at_piles(&trucks, &shares, Share::percent(2.0));
+        let short: Vec<f64> = piles.iter().map(|pile| pile.short.as_tons()).collect();
+        for (short, expected) in short.iter().zip([6.48, 1.48, 0.0]) {
+            assert!((short - expected).abs() < 1e-9, "{piles:?}");
+        }
+        assert!(piles.iter().all(|pile| pile.trucks == 1 && pile.brought == Mass::tons(24.0)));
+        assert!(at_piles(&[], &shares, Share::percent(2.0)).is_empty());
     }
 
     /// Two fields of 30 tons take two trucks of 24 each, but only three together.

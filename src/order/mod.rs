@@ -11,8 +11,8 @@ mod money;
 mod tons;
 
 pub use basis::{Product, RateBasis};
-use deliveries::send;
-pub use deliveries::{Delivery, deliveries, whole_loads};
+pub use deliveries::{AtPile, Delivery, deliveries, whole_loads};
+use deliveries::{at_piles, send};
 pub use hours::{Driving, Hours};
 pub use loads::{Bound, Fill, FirstLoads, Loads};
 pub use money::{Cost, Money, Prices, SpreadingPer};
@@ -69,6 +69,8 @@ pub struct Order {
     pub range: Option<[Need; 2]>,
     /// The trucks for the map as planned; none without a payload.
     pub deliveries: Vec<Delivery>,
+    /// What the trucks bring to each pile, by number; empty without trucks or piles.
+    pub piles: Vec<AtPile>,
     /// The fills of the spreader.
     pub loads: Option<Loads>,
     /// The time that spreading takes.
@@ -89,6 +91,7 @@ impl Order {
         let mut deliveries =
             payload.map_or_else(Vec::new, |load| deliveries(planned.ordered, load));
         send(&mut deliveries, &spread.piles);
+        let piles = at_piles(&deliveries, &spread.piles, settings.extra.loss);
         let loads = settings.fill.map(|fill| Loads::new(fill, spread.mass, &spread.zones));
         let hours = settings
             .driving
@@ -101,15 +104,10 @@ impl Order {
             flat: cost(spread.flat_mass, spread.flat_area),
             planned,
             deliveries,
+            piles,
             loads,
             hours,
         }
-    }
-
-    /// How many trucks go to a pile, by its number.
-    #[must_use]
-    pub fn deliveries_to(&self, pile: usize) -> usize {
-        self.deliveries.iter().filter(|truck| truck.pile == Some(pile)).count()
     }
 
     /// What all trucks bring; nothing without a payload.

@@ -1,6 +1,8 @@
 use super::Plan;
 use crate::geometry::Coverage;
-use crate::stockpile::{Spot, Stockpile, StockpileError, place};
+use crate::order::{Need, whole_loads};
+use crate::stockpile::{Spot, Stockpile, StockpileError, Supply, place};
+use crate::units::Mass;
 
 /// The piles that a plan's settings ask for. Zone `i` is the coverage's face `faces[i]`.
 pub(super) fn stockpile(
@@ -14,7 +16,17 @@ pub(super) fn stockpile(
     let polygons = polygons.map(|face| coverage.plane_polygon(face));
     let masses = plan.zones.iter().map(|zone| zone.amount.mass);
     let zones: Vec<_> = polygons.zip(masses).collect();
-    place(&plan.field, &site, &zones, asked, plan.settings.system).map(Some)
+    let supply = supply(plan);
+    place(&plan.field, &site, &zones, asked, &supply, plan.settings.system).map(Some)
+}
+
+/// What is brought to the field: what is ordered, in whole trucks; without an order what is spread.
+fn supply(plan: &Plan) -> Supply {
+    let spread = plan.total.mass;
+    let Some(order) = &plan.settings.order else { return Supply { mass: spread, truck: None } };
+    let ordered = Need::new(spread, order.extra).ordered;
+    let brought = |truck: Mass| truck * whole_loads(ordered, truck) as f64;
+    Supply { mass: order.delivery.map_or(ordered, brought), truck: order.delivery }
 }
 
 /// That there is no place for a pile, or that a named one is not allowed.

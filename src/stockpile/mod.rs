@@ -42,10 +42,26 @@ const FITS: f64 = 1e-9;
 pub struct Asked {
     /// How many; as many as the capacity makes needed when absent.
     pub piles: Option<usize>,
-    /// What each of them holds; anything when absent.
+    /// What each of them holds of what is brought; anything when absent.
     pub capacity: Option<Mass>,
     /// A place for one pile, WGS84 longitude and latitude in degrees.
     pub place: Option<Coord<f64>>,
+}
+
+/// What is brought to all piles together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Supply {
+    /// All of it.
+    pub mass: Mass,
+    /// What each truck brings to one of them, if it comes in trucks.
+    pub truck: Option<Mass>,
+}
+
+impl Supply {
+    /// What a pile of a capacity can hold of it: whole trucks.
+    fn room(&self, capacity: Mass) -> Mass {
+        self.truck.map_or(capacity, |truck| truck * (capacity / truck * (1.0 + FITS)).floor())
+    }
 }
 
 /// A pile and what is spread from it.
@@ -55,7 +71,7 @@ pub struct Pile {
     pub number: usize,
     /// Where it is.
     pub spot: Spot,
-    /// What it holds.
+    /// What is spread from it.
     pub mass: Mass,
     /// What each zone takes from it, in the order of the zones; those that take nothing left out.
     pub zones: Vec<(usize, Mass)>,
@@ -112,6 +128,10 @@ pub enum StockpileError {
     )]
     Capacity { room: String, piles: String, needed: String, remedy: String },
     #[error(
+        "[pile] capacity: found {capacity}, expected room for a delivery of {truck} at the least; raise the capacity, or lower [order] delivery"
+    )]
+    OneTruck { capacity: String, truck: String },
+    #[error(
         "[pile] place: found {at}, which is {away} from the field, expected longitude and latitude of a place in it"
     )]
     FarAway { at: String, away: String },
@@ -122,19 +142,21 @@ pub enum StockpileError {
 }
 
 /// Places the piles of a field at its site. `zones` are its polygons in the metres of its frame with
-/// what each takes; `system` is for messages.
+/// what each takes; `supply` is what is brought for them, with what is lost and left over;
+/// `system` is for messages.
 ///
 /// # Errors
-/// When the piles do not hold the material, or a named place is over a mile from the field.
+/// When the piles do not hold what is brought, or a named place is over a mile from the field.
 pub fn place(
     field: &Field,
     site: &Site,
     zones: &[(Polygon<f64>, Mass)],
     asked: &Asked,
+    supply: &Supply,
     system: System,
 ) -> Result<Stockpile, StockpileError> {
     let whole: Mass = zones.iter().map(|(_, mass)| *mass).sum();
-    let count = count(whole, asked, system)?;
+    let count = count(supply, asked, system)?;
     let named = asked.place.map(|at| named(field, site, at, system)).transpose()?;
     let open = ground::open(field);
     let in_reach = ground::in_reach(&open, site);
@@ -152,7 +174,11 @@ pub fn place(
         named: None,
     };
     let area = ground::feature(&allowed);
-    let capacity = asked.capacity.map_or(f64::INFINITY, Mass::as_kilograms);
+    // What is spread from a pile is to what is brought there as for the whole field.
+    let capacity = asked.capacity.filter(|_| supply.mass > Mass::ZERO);
+    let capacity = capacity.map_or(f64::INFINITY, |capacity| {
+        (whole * (supply.room(capacity) / supply.mass)).as_kilograms()
+    });
     let mut best = Vec::new();
     for at in several::places(&loads, &area, count, capacity) {
         best.push(written(field, site, at)?);
@@ -175,10 +201,15 @@ pub fn place(
 }
 
 /// How many piles there are.
-fn count(whole: Mass, asked: &Asked, system: System) -> Result<usize, StockpileError> {
+fn count(supply: &Supply, asked: &Asked, system: System) -> Result<usize, StockpileError> {
     let Some(capacity) = asked.capacity else { return Ok(asked.piles.unwrap_or(1)) };
+    let room = supply.room(capacity);
+    if let Some(truck) = supply.truck.filter(|_| room <= Mass::ZERO) {
+        let [capacity, truck] = [capacity, truck].map(|mass| mass.show(system, 2));
+        return Err(StockpileError::OneTruck { capacity, truck });
+    }
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "saturates")]
-    let needed = ((whole / capacity * (1.0 - FITS)).ceil() as usize).max(1);
+    let needed = ((supply.mass / room * (1.0 - FITS)).ceil() as usize).max(1);
     let most = if asked.place.is_some() { Some(1) } else { asked.piles };
     let count = most.unwrap_or(needed.min(MOST_PILES));
     if count >= needed {
@@ -192,9 +223,9 @@ fn count(whole: Mass, asked: &Asked, system: System) -> Result<usize, StockpileE
         format!("set piles = {needed}, or leave it out")
     };
     Err(StockpileError::Capacity {
-        room: (capacity * count as f64).show(system, 2),
+        room: (room * count as f64).show(system, 2),
         piles: format!("{count} {}", if count == 1 { "pile" } else { "piles" }),
-        needed: whole.show(system, 2),
+        needed: supply.mass.show(system, 2),
         remedy,
     })
 }

@@ -57,13 +57,46 @@ fn zones() -> Vec<(Polygon<f64>, Mass)> {
 fn placed(setbacks: &[Layer], access: Option<&Layer>, asked: &Asked) -> Stockpile {
     let field = field().with_site(setbacks, access).unwrap();
     let site = field.site.clone().unwrap();
-    place(&field, &site, &zones(), asked, System::Metric).unwrap()
+    place(&field, &site, &zones(), asked, &supply(&zones()), System::Metric).unwrap()
+}
+
+/// Just what is spread.
+fn supply(zones: &[(Polygon<f64>, Mass)]) -> Supply {
+    Supply { mass: zones.iter().map(|(_, mass)| *mass).sum(), truck: None }
 }
 
 fn refused(asked: &Asked) -> String {
+    refused_of(asked, &supply(&zones()))
+}
+
+fn refused_of(asked: &Asked, supply: &Supply) -> String {
     let field = field();
-    let error = place(&field, &Site::default(), &zones(), asked, System::Metric);
+    let error = place(&field, &Site::default(), &zones(), asked, supply, System::Metric);
     error.unwrap_err().to_string()
+}
+
+/// By hand: piles of 30 t take one truck of 24 t; three trucks bring 72 t, and a third of the 51.13 t
+/// is spread from each.
+#[test]
+fn piles_hold_whole_trucks() {
+    let [truck, mass, capacity] = [24.0, 72.0, 30.0].map(Mass::tonnes);
+    let supply = Supply { mass, truck: Some(truck) };
+    let asked = Asked { capacity: Some(capacity), ..Asked::default() };
+    let made = place(&field(), &Site::default(), &zones(), &asked, &supply, System::Metric);
+    let made = made.unwrap();
+    assert_eq!(made.piles.len(), 3);
+    for pile in &made.piles {
+        assert!((pile.mass.as_kilograms() / 1000.0 - 51.13 / 3.0).abs() < 0.01, "{:?}", pile.mass);
+    }
+    assert_eq!(
+        refused_of(&Asked { piles: Some(2), ..asked }, &supply),
+        "[pile] capacity: found room for 48.00 t in 2 piles, expected room for 72.00 t; set piles = 3, or leave it out"
+    );
+    let capacity = Some(Mass::tonnes(20.0));
+    assert_eq!(
+        refused_of(&Asked { capacity, ..asked }, &supply),
+        "[pile] capacity: found 20.00 t, expected room for a delivery of 24.00 t at the least; raise the capacity, or lower [order] delivery"
+    );
 }
 
 /// By symmetry: the middle of a field that is alike all around; kept 100 m from a well there, any
@@ -192,7 +225,8 @@ fn nothing_to_spread() {
     let mut zones = zones();
     zones[0].1 = Mass::ZERO;
     let asked = Asked { capacity: Some(Mass::tonnes(1.0)), ..Asked::default() };
-    let made = place(&field(), &Site::default(), &zones, &asked, System::Us).unwrap();
+    let none = supply(&zones);
+    let made = place(&field(), &Site::default(), &zones, &asked, &none, System::Us).unwrap();
     assert_eq!((made.piles.len(), made.travel()), (1, Haul::ZERO));
     assert!(mean_way(made.travel(), made.piles[0].mass).is_none());
 }

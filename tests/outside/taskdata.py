@@ -147,7 +147,8 @@ def rebuilt(zones, rates, kept_out, corner, cell, shape):
     close = order[-1] - order[-2] < 1e-6 if len(levels) > 1 else np.zeros(shape, bool)
     share = shapely.area(shapely.intersection(boxes, kept_out)) / (cell[0] * cell[1])
     value = np.where(share > 0.01, 0, value)
-    close |= np.abs(share - 0.01) < 1e-6
+    # Positions are written to 1e-8 degrees: an edge may be that far off, all along a cell.
+    close |= np.abs(share - 0.01) < 3e-8 / cell.min()
     return value, areas, levels, close | ((order[-1] < 1e-6) & (order[-1] > 0))
 
 

@@ -73,23 +73,23 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<[Row; 2]> {
 pub struct PileRow {
     pub number: usize,
     pub mass: String,
+    /// Empty where it is not known, as what they bring.
     pub trucks: String,
+    pub brought: String,
 }
 
 /// Which pile gets how much.
 pub fn piles(plan: &Plan) -> Few<PileRow> {
     let Some(stockpile) = &plan.stockpile else { return Few::of([], 0) };
-    let trucked = plan.order.as_ref().filter(|order| !order.deliveries.is_empty());
-    let trucks = |pile| match trucked.map(|order| order.deliveries_to(pile)) {
-        None => String::new(),
-        Some(0) => "part of one".to_owned(),
-        Some(trucks) => trucks.to_string(),
-    };
+    let brought = |number: usize| plan.order.as_ref()?.piles.get(number - 1);
     let piles = stockpile.piles.iter().zip(printed_tons(plan, stockpile));
     let rows = piles.map(|(pile, mass)| PileRow {
         number: pile.number,
         mass: format!("{mass:.2}"),
-        trucks: trucks(pile.number),
+        trucks: brought(pile.number).map_or_else(String::new, |at| at.trucks.to_string()),
+        brought: brought(pile.number).map_or_else(String::new, |at| {
+            format!("{:.2}", at.brought.value_in(plan.settings.system))
+        }),
     });
     Few::of(rows, 6)
 }

@@ -43,6 +43,8 @@ pub struct Raster {
     pub mass: Mass,
     /// What is to be spread, and is not, in the cells that reach onto ground that is kept from.
     pub left: Area,
+    /// What would be on it.
+    pub left_mass: Mass,
     /// Why the tons are no nearer, where they are not near.
     pub reason: Option<String>,
 }
@@ -87,7 +89,8 @@ pub fn raster(
         )));
     }
     let mut found = filled(form, classes, grid, side);
-    while !is_close(found.mass, planned) {
+    // What the rule about kept-out ground leaves is no fault of the cells' size.
+    while !is_close(found.mass + found.left_mass, planned) {
         let half = found.side * 0.5;
         let grid = grid_over(bounds, half, frame)?;
         if half < FINEST_CELL {
@@ -99,6 +102,10 @@ pub fn raster(
             break;
         }
         found = filled(form, classes, grid, half);
+    }
+    if found.reason.is_none() && !is_close(found.mass, planned) {
+        let reason = "what is left beside ground that is kept from; set a smaller [taskdata] cell";
+        found.reason = Some(reason.to_owned());
     }
     Ok(found)
 }
@@ -132,7 +139,6 @@ fn round_to_cell(degrees: f64) -> f64 {
 }
 
 fn filled(form: Form, classes: &[Class], grid: CellGrid, side: Length) -> Raster {
-    let mut values = vec![0; grid.len()];
     let mut most = vec![0.0; grid.len()];
     let mut winners: Vec<Option<usize>> = vec![None; grid.len()];
     let mut inside = vec![0.0; grid.len()];
@@ -146,32 +152,45 @@ fn filled(form: Form, classes: &[Class], grid: CellGrid, side: Length) -> Raster
                 }
             });
         }
-        let cells =
-            shares.iter().zip(&mut most).zip(&mut winners).zip(&mut values).zip(&mut inside);
-        for ((((share, most), winner), value), inside) in cells {
-            *inside += share;
-            let stays = class.is_kept_out && *share > KEPT_OUT;
-            let weight = if stays { f64::INFINITY } else { *share };
-            if weight > *most {
-                (*most, *winner, *value) = (weight, Some(number), class.value);
-            }
-        }
         if class.is_kept_out {
             kept_out = shares;
+            continue;
+        }
+        for (((share, most), winner), inside) in
+            shares.iter().zip(&mut most).zip(&mut winners).zip(&mut inside)
+        {
+            *inside += share;
+            if *share > *most {
+                (*most, *winner) = (*share, Some(number));
+            }
         }
     }
-    let cells = winners.iter().zip(&inside).enumerate();
-    let masses = cells.map(|(cell, (winner, inside))| {
+    let mut raster = Raster {
+        form,
+        grid,
+        side,
+        values: Vec::with_capacity(winners.len()),
+        mass: Mass::ZERO,
+        left: Area::ZERO,
+        left_mass: Mass::ZERO,
+        reason: None,
+    };
+    let cells = winners.iter().zip(inside.iter().zip(&kept_out)).enumerate();
+    for (cell, (winner, (inside, kept_out))) in cells {
         let class = winner.and_then(|number| classes.get(number));
-        let area: Area = grid.cell_area(cell) * *inside;
-        class.map_or(Mass::ZERO, |class| class.rate * area)
-    });
-    let mass = masses.sum();
-    let shares = kept_out.iter().zip(&inside).enumerate();
-    let left = shares.filter(|(_, (kept_out, _))| **kept_out > KEPT_OUT);
-    let left =
-        left.map(|(cell, (kept_out, inside))| grid.cell_area(cell) * (inside - kept_out)).sum();
-    Raster { form, grid, side, values, mass, left, reason: None }
+        let (rate, value) = class.map_or((Rate::ZERO, 0), |class| (class.rate, class.value));
+        let cell = raster.grid.cell_area(cell);
+        if *kept_out > KEPT_OUT {
+            raster.values.push(0);
+            raster.left = raster.left + cell * *inside;
+            raster.left_mass = raster.left_mass + rate * (cell * *inside);
+        } else {
+            raster.values.push(value);
+            // A sliver of ground that is kept from gets what its cell gets.
+            raster.mass = raster.mass + rate * (cell * (inside + kept_out));
+        }
+    }
+    raster
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use geo::{
 use landplaster::field::{Boundary, Field, Layer, RawSample};
 use landplaster::geometry::Feature;
 use landplaster::projection::{Coordinates, Frame};
-use landplaster::stockpile::{Asked, Stockpile, place};
+use landplaster::stockpile::{Asked, Stockpile, Supply, place};
 use landplaster::units::{Length, Mass, Quantity, System, Written};
 
 use super::drawn::Dice;
@@ -182,7 +182,9 @@ impl Case {
 
     fn placed(&self, asked: &Asked) -> Stockpile {
         let site = self.field.site.clone().unwrap();
-        place(&self.field, &site, &self.zones, asked, System::Us).unwrap()
+        let mass = self.zones.iter().map(|(_, mass)| *mass).sum();
+        let supply = Supply { mass, truck: None };
+        place(&self.field, &site, &self.zones, asked, &supply, System::Us).unwrap()
     }
 
     /// What is spread, as points `step` metres apart: (place, kilograms).
