@@ -135,14 +135,14 @@ fn in_si<Q: Quantity>(table: &Table, column: usize, given: Option<&str>) -> Resu
     let unit = bracketed.or(given).unwrap_or("");
     let known: Vec<&str> = Q::UNITS.iter().map(Unit::symbol).collect();
     let spelled = |unit: &str| Q::UNITS.iter().find(|known| known.is_spelled(unit));
-    if let (Some(bracketed), Some(given)) = (bracketed, given) {
-        if spelled(bracketed).map(Unit::symbol) != spelled(given).map(Unit::symbol) {
-            return Err(ReadError::Unexpected {
-                place: format!("{}, column \"{header}\"", table.name),
-                found: format!("the unit \"{bracketed}\" in the header and --unit \"{given}\""),
-                expected: "one unit; leave --unit out, or mend the header".to_owned(),
-            });
-        }
+    if let (Some(bracketed), Some(given)) = (bracketed, given)
+        && spelled(bracketed).map(Unit::symbol) != spelled(given).map(Unit::symbol)
+    {
+        return Err(ReadError::Unexpected {
+            place: format!("{}, column \"{header}\"", table.name),
+            found: format!("the unit \"{bracketed}\" in the header and --unit \"{given}\""),
+            expected: "one unit; leave --unit out, or mend the header".to_owned(),
+        });
     }
     spelled(unit).map(|unit| unit.si).ok_or_else(|| ReadError::BadUnit {
         name: table.name.clone(),
