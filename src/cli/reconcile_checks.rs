@@ -111,7 +111,7 @@ pub fn record(of: &Reconciliation, rows: usize) -> Vec<String> {
         let name = &field.field;
         if field.recorded < COVER * field.to_spread {
             lines.push(format!(
-                "{name}: the record covers {:.2} of the {:.2} {area} to be spread; its tons are not the whole field's",
+                "{name}: the record covers {:.2} of the {:.2} {area} to be spread; its tons are not to be relied on",
                 field.recorded, field.to_spread
             ));
         }

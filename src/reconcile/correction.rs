@@ -39,7 +39,7 @@ pub enum Unsuggested {
     )]
     Elsewhere { recorded: f64, area: f64, unit: &'static str },
     #[error(
-        "by scale {ratio:.3} times what the controller counted was spread, outside 0.7 to 1.4: check the units and the completeness of the record and of the tickets"
+        "by scale {ratio:.4} times what the controller counted was spread, outside 0.7 to 1.4: check the units and the completeness of the record and of the tickets"
     )]
     Ratio { ratio: f64 },
 }
