@@ -2,7 +2,9 @@
 
 use std::path::Path;
 
-use landplaster::reconcile::{Applied, PlannedField, Reconciliation, Ticket, lies_swapped};
+use landplaster::reconcile::{
+    Applied, LEAST_COVER, PlannedField, Reconciliation, Ticket, lies_swapped,
+};
 use landplaster::units::{Area, Mass, Quantity};
 
 use super::failure::Failure;
@@ -10,8 +12,6 @@ use super::failure::Failure;
 /// How much more than the ground itself overlapping polygons may have unsaid: what rounding and
 /// the joints of a log make (common practice, no source).
 const OVERLAP: f64 = 1.01;
-/// Under which share of the ground a record is told to be incomplete, as for the constant.
-const COVER: f64 = 0.9;
 
 /// Says which tickets are of other fields; a name that is nearly one of these is refused, so that
 /// no load is lost by a slip of the pen.
@@ -109,7 +109,7 @@ pub fn record(of: &Reconciliation, rows: usize) -> Vec<String> {
     }
     for field in of.fields.iter().filter(|field| field.applied.is_some()) {
         let name = &field.field;
-        if field.recorded < COVER * field.to_spread {
+        if field.recorded < LEAST_COVER * field.to_spread {
             lines.push(format!(
                 "{name}: the record covers {:.2} of the {:.2} {area} to be spread; its tons are not to be relied on",
                 field.recorded, field.to_spread

@@ -12,7 +12,7 @@ const FIELD: Wanted = Wanted { what: "field", key: "field", spellings: &[&["fiel
 
 /// Reads weigh tickets: a table with a date, a field and a mass, whose header says the unit, such
 /// as `tons`, `net lb` or `mass (t)`. The mass is in the column that is named, else in the only one
-/// with a unit of mass, else in the only one of these that has "net" in its name.
+/// with a unit of mass that has "net" in its name, else in the only one that is neither gross nor tare.
 ///
 /// # Errors
 /// When the file cannot be read, a column is absent, a date is not one of the calendar in ISO 8601,

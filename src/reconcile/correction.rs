@@ -2,9 +2,12 @@ use super::{FieldRecord, OffTheZones};
 use crate::spreader::machine::Constant;
 use crate::units::{Area, Quantity, System};
 
-/// The least and the most of the ground to be spread that a record may have for a constant to be
-/// suggested by it (common practice, no source).
-const COVER: [f64; 2] = [0.9, 1.1];
+/// The least share of the ground to be spread that a record may cover and be called whole, and a
+/// constant be suggested by it (common practice, no source).
+pub const LEAST_COVER: f64 = 0.9;
+/// The most that it may have, places that it has twice counted twice; and by how much of it, above
+/// 1, a record may lie off the zones (common practice, no source).
+const MOST_COVER: f64 = 1.1;
 /// The least and the most that may have been spread for each unit counted; beyond, a unit or a file
 /// is wrong, not the constant (common practice, no source).
 const RATIO: [f64; 2] = [0.7, 1.4];
@@ -53,16 +56,15 @@ pub(super) fn correction(
     system: System,
 ) -> Result<Correction, Unsuggested> {
     let unit = Area::unit(system).symbol();
-    let [least, most] = COVER;
     let (mut spread, mut counted, mut area) = (0.0, off.applied, 0.0);
     for record in records.iter().filter(|record| record.loads > 0) {
         let Some(applied) = record.applied else { continue };
         let field = || record.field.clone();
-        if record.recorded < least * record.to_spread {
+        if record.recorded < LEAST_COVER * record.to_spread {
             let (recorded, area) = (record.recorded, record.to_spread);
             return Err(Unsuggested::TooLittle { field: field(), recorded, area, unit });
         }
-        if record.summed > most * record.to_spread {
+        if record.summed > MOST_COVER * record.to_spread {
             let (recorded, area) = (record.summed, record.to_spread);
             return Err(Unsuggested::TooMuch { field: field(), recorded, area, unit });
         }
@@ -73,7 +75,7 @@ pub(super) fn correction(
     if area <= 0.0 || counted <= 0.0 {
         return Err(Unsuggested::NothingToCompare);
     }
-    if off.area > (most - 1.0) * area {
+    if off.area > (MOST_COVER - 1.0) * area {
         return Err(Unsuggested::Elsewhere { recorded: off.area, area, unit });
     }
     let ratio = spread / counted;

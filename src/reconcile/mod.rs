@@ -10,7 +10,7 @@ mod statement;
 
 use geo::{Coord, MultiPolygon};
 
-pub use correction::{Correction, Unsuggested};
+pub use correction::{Correction, LEAST_COVER, Unsuggested};
 pub use farm::{OffTheZones, Reconciliation, lies_swapped, reconcile};
 pub use field::{FieldRecord, ZoneRecord};
 pub use statement::statement;

@@ -179,7 +179,11 @@ fn tickets_that_cannot_be() {
         ),
         (
             "date,field,gross lb,tare lb\n2026-04-14,job,50000,20000\n",
-            "tickets.csv: found several mass columns, \"gross lb\", \"tare lb\", expected one, or one with \"net\" in its name; say which one with --tons COLUMN",
+            "tickets.csv: found mass columns \"gross lb\", \"tare lb\", expected one of the load alone, such as \"net lb\"; say which one with --tons COLUMN",
+        ),
+        (
+            "date,field,gross lb\n2026-04-14,job,50000\n",
+            "tickets.csv: found mass columns \"gross lb\", expected one of the load alone, such as \"net lb\"; say which one with --tons COLUMN",
         ),
         (
             "date,field,tons\n2026-04-14,yard,22\n",

@@ -32,14 +32,15 @@ pub(super) fn column(
         all.iter().copied().filter(|(column, _)| is_net(table.header(*column))).collect();
     match (all.as_slice(), net.as_slice()) {
         ([], _) => Err(absent(table, "mass", expected.to_owned(), String::new())),
-        ([only], _) | (_, [only]) => Ok(*only),
+        (_, [only]) => Ok(*only),
+        ([only], _) if !is_of_the_truck(table.header(only.0)) => Ok(*only),
         _ => Err(ReadError::Unexpected {
             place: table.name.clone(),
             found: format!(
-                "several mass columns, {}",
+                "mass columns {}",
                 quoted(all.iter().map(|(column, _)| table.header(*column)))
             ),
-            expected: "one, or one with \"net\" in its name; say which one with --tons COLUMN"
+            expected: "one of the load alone, such as \"net lb\"; say which one with --tons COLUMN"
                 .to_owned(),
         }),
     }
@@ -56,6 +57,11 @@ fn unit(header: &str) -> Option<&'static Unit> {
 
 fn is_net(header: &str) -> bool {
     words(header).any(|word| word.eq_ignore_ascii_case("net"))
+}
+
+/// Whether a mass has the truck in it.
+fn is_of_the_truck(header: &str) -> bool {
+    words(header).any(|word| ["gross", "tare"].contains(&word.to_lowercase().as_str()))
 }
 
 /// Refuses a column in which some cells have a decimal comma and others a point: one of the two

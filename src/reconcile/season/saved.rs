@@ -67,7 +67,9 @@ pub(super) fn rows(text: &str, system: System) -> Result<Vec<Vec<String>>, Fault
             let expected = match column {
                 0 => continue,
                 1 | 2 if !is_day(cell) => "a day as year-month-day",
-                NUMBERS.. if cell.parse::<f64>().is_err() => "a number with a decimal point",
+                NUMBERS.. if !cell.parse::<f64>().is_ok_and(f64::is_finite) => {
+                    "a number with a decimal point"
+                }
                 _ => continue,
             };
             if !cell.is_empty() {
