@@ -13,6 +13,8 @@ mod pans;
 mod pile;
 mod plan;
 mod reconcile;
+mod reconcile_checks;
+mod reconcile_folders;
 mod reconcile_summary;
 mod saving;
 mod soil;

@@ -1,16 +1,16 @@
 //! `landplaster reconcile`.
 
+use std::collections::BTreeSet;
 use std::fs::File;
 use std::path::{Path, PathBuf};
 
 use landplaster::read::{self, AppliedSettings, Logged};
-use landplaster::reconcile::{PlannedField, Ticket, reconcile, season};
+use landplaster::reconcile::{PlannedField, reconcile, season};
 use landplaster::spreader::machine::{self, Constant};
-use landplaster::units::{Area, Mass, Quantity, System, Written};
-use serde_json::Value;
+use landplaster::units::{Mass, System, Written};
 
 use super::failure::Failure;
-use super::{load, reconcile_summary, saving};
+use super::{load, reconcile_checks, reconcile_folders, reconcile_summary, saving};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -21,6 +21,9 @@ pub struct Arguments {
     /// The weigh tickets (CSV): date, field, and a mass whose header says the unit
     #[arg(long, value_name = "FILE")]
     tickets: PathBuf,
+    /// The tickets' column with the mass, if several have a unit of mass
+    #[arg(long, value_name = "COLUMN")]
+    tons: Option<String>,
     /// What was left of the loads: "3.5 ton", or "FIELD=3.5 ton" once for each field
     #[arg(long, value_name = "MASS")]
     left: Vec<String>,
@@ -63,12 +66,13 @@ struct Columns {
 
 /// Holds the fields against their records, prints what comes out, and adds it to the season.
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let planned: Vec<(PlannedField, System)> =
-        arguments.folders.iter().map(|folder| planned(folder)).collect::<Result<_, _>>()?;
+    let (planned, mut warnings) = reconcile_folders::planned(&arguments.folders)?;
     let names: Vec<&str> = planned.iter().map(|(field, _)| field.name.as_str()).collect();
-    let (tickets, mut warnings) =
-        read::tickets(&load::source("tickets", &arguments.tickets)?).map_err(Failure::input)?;
-    warnings.extend(of_others(&tickets, &names)?);
+    let (tickets, more) =
+        read::tickets(&load::source("tickets", &arguments.tickets)?, arguments.tons.as_deref())
+            .map_err(Failure::input)?;
+    warnings.extend(more);
+    warnings.extend(reconcile_checks::of_others(&arguments.tickets, &tickets, &names)?);
     let left = left(&arguments.left, &names)?;
     let applied = match &arguments.applied {
         None => Vec::new(),
@@ -90,12 +94,11 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let fields: Vec<(PlannedField, Mass)> =
         planned.into_iter().map(|(field, _)| field).zip(left).collect();
     let reconciled = reconcile(&fields, &tickets, &applied, constant, system);
-    if reconciled.off_the_zones > 0 {
-        let (off, all) = (reconciled.off_the_zones, applied.len());
-        warnings.push(format!(
-            "{off} of the record's {all} rows lie on no zone of these fields; they do not count"
-        ));
+    reconcile_checks::left_of_delivered(&reconciled)?;
+    if let Some(path) = &arguments.applied {
+        reconcile_checks::on_the_zones(path, &fields, &applied, &reconciled)?;
     }
+    warnings.extend(reconcile_checks::record(&reconciled, applied.len()));
     let mut note = None;
     if let Some(path) = &arguments.season {
         let place = path.display().to_string();
@@ -103,7 +106,13 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         if new > 0 {
             saving::one(path, text.as_bytes())?;
         }
-        let known = reconciled.fields.len() - new;
+        let (with, without): (Vec<_>, Vec<_>) =
+            reconciled.fields.iter().partition(|field| season::has_row(field));
+        warnings.extend(without.iter().map(|field| {
+            let name = &field.field;
+            format!("{name}: no tickets and no record, so no row is added to {place}")
+        }));
+        let known = with.len() - new;
         note = Some(format!("{place}: {new} rows added, {known} were in it already"));
     }
     drop(lock);
@@ -123,67 +132,10 @@ fn settings(arguments: &Arguments) -> AppliedSettings {
     AppliedSettings { logged, unit: unit.clone(), distance: distance.clone(), crs: crs.clone() }
 }
 
-/// A field as its folder has it. The folder is what went to the controller; planned again, the field
-/// might come out otherwise.
-fn planned(folder: &Path) -> Result<(PlannedField, System), Failure> {
-    let file = folder.join("totals.json");
-    let text = load::text("totals", &file)?;
-    let fault = || {
-        Failure::Input(format!(
-            "{}: found no totals of a plan, expected the folder that a plan has written",
-            file.display()
-        ))
-    };
-    let totals: Value = serde_json::from_str(&text).map_err(|_| fault())?;
-    let units = totals.get("units").cloned().unwrap_or_default();
-    let system: System = serde_json::from_value(units).map_err(|_| fault())?;
-    let figure = |names: [&str; 2]| {
-        let total = totals.get("total")?;
-        names.iter().find_map(|name| total.get(name)).and_then(Value::as_f64)
-    };
-    let area = figure(["acres", "hectares"]).ok_or_else(fault)?;
-    let mass = figure(["tons", "tonnes"]).ok_or_else(fault)?;
-    let name = totals.get("job").and_then(Value::as_str).ok_or_else(fault)?.to_owned();
-    let source = load::source("zones", &folder.join("zones.geojson"))?;
-    let zones = read::zones(&source).map_err(Failure::input)?;
-    let area = Area::from_si(area * Area::unit(system).si);
-    let mass = Mass::from_si(mass * Mass::unit(system).si);
-    Ok((PlannedField { name, area, mass, zones }, system))
-}
-
-/// Says which tickets are of other fields; a name that is nearly one of these is refused, so that
-/// no load is lost by a slip of the pen.
-fn of_others(tickets: &[Ticket], names: &[&str]) -> Result<Vec<String>, Failure> {
-    const NEARLY: usize = 2;
-    let mut others: Vec<&str> = Vec::new();
-    for ticket in tickets {
-        let written = ticket.field.trim().to_lowercase();
-        let nearest = names
-            .iter()
-            .map(|name| (strsim::osa_distance(&written, &name.to_lowercase()), *name))
-            .min();
-        match nearest {
-            Some((0, _)) => {}
-            Some((near, name)) if near <= NEARLY => {
-                return Err(Failure::Input(format!(
-                    "{}: found the field \"{}\", did you mean \"{name}\"?",
-                    ticket.place, ticket.field
-                )));
-            }
-            _ => others.push(&ticket.field),
-        }
-    }
-    others.sort_unstable();
-    others.dedup();
-    Ok(others
-        .iter()
-        .map(|other| format!("tickets of \"{other}\" do not count: it is none of these fields"))
-        .collect())
-}
-
 /// What was left of each field's loads.
 fn left(written: &[String], names: &[&str]) -> Result<Vec<Mass>, Failure> {
     let mut left = vec![Mass::ZERO; names.len()];
+    let mut given = BTreeSet::new();
     for text in written {
         let (name, mass) = match (text.split_once('='), names) {
             (Some((name, mass)), _) => (name.trim(), mass),
@@ -207,6 +159,11 @@ fn left(written: &[String], names: &[&str]) -> Result<Vec<Mass>, Failure> {
         };
         if mass < Mass::ZERO {
             return Err(Failure::Input(format!("--left: found \"{text}\", expected 0 or more")));
+        }
+        if !given.insert(name.to_lowercase()) {
+            return Err(Failure::Input(format!(
+                "--left: found the field \"{name}\" twice, expected each field once; give their sum"
+            )));
         }
         *slot = mass;
     }

@@ -10,7 +10,12 @@ use super::summary::{print, ruled};
 
 /// Prints the figures with their units.
 pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
-    let correction = of.correction.as_ref().map(|found| {
+    let (correction, none) = match &of.correction {
+        None => (None, None),
+        Some(Ok(found)) => (Some(found), None),
+        Some(Err(why)) => (None, Some(why.to_string())),
+    };
+    let correction = correction.map(|found| {
         json!({
             "spread_to_applied": found.ratio,
             "constant": found.was.value,
@@ -20,8 +25,11 @@ pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
     let value = json!({
         "units": of.system,
         "fields": of.fields.iter().map(field_value).collect::<Vec<_>>(),
-        "rows_off_the_zones": of.off_the_zones,
+        "rows_off_the_zones": of.off.rows,
+        "area_off_the_zones": of.off.area,
+        "applied_off_the_zones": of.off.applied,
         "correction": correction,
+        "no_correction": none,
         "statement": statement(of),
         "warnings": warnings,
     });
@@ -63,7 +71,10 @@ pub fn table(
         lines.extend(one(field, of.system));
         lines.push(String::new());
     }
-    lines.extend(of.correction.as_ref().map(correction));
+    lines.extend(of.correction.as_ref().map(|found| match found {
+        Ok(found) => correction(found),
+        Err(why) => format!("No controller constant is suggested: {why}."),
+    }));
     lines.extend(warnings.iter().map(|warning| format!("warning: {warning}")));
     lines.push("What this can show:".into());
     lines.extend(statement(of).into_iter().map(|line| format!("  - {line}")));

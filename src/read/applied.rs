@@ -131,15 +131,24 @@ fn not_negative(table: &Table, row: &Row, column: usize) -> Result<Option<f64>, 
 /// How many SI units one of a column's unit is: that in its header's brackets, else that given.
 fn in_si<Q: Quantity>(table: &Table, column: usize, given: Option<&str>) -> Result<f64, ReadError> {
     let header = table.header(column);
-    let unit = bracketed_unit(header).or(given).unwrap_or("");
+    let bracketed = bracketed_unit(header);
+    let unit = bracketed.or(given).unwrap_or("");
     let known: Vec<&str> = Q::UNITS.iter().map(Unit::symbol).collect();
-    Q::UNITS.iter().find(|known| known.is_spelled(unit)).map(|unit| unit.si).ok_or_else(|| {
-        ReadError::BadUnit {
-            name: table.name.clone(),
-            column: header.to_owned(),
-            unit: unit.to_owned(),
-            expected: format!("{} in the header's brackets or as --unit", known.join(", ")),
-        }
+    let spelled = |unit: &str| Q::UNITS.iter().find(|known| known.is_spelled(unit));
+    if let (Some(bracketed), Some(given)) = (bracketed, given)
+        && spelled(bracketed).map(Unit::symbol) != spelled(given).map(Unit::symbol)
+    {
+        return Err(ReadError::Unexpected {
+            place: format!("{}, column \"{header}\"", table.name),
+            found: format!("the unit \"{bracketed}\" in the header and --unit \"{given}\""),
+            expected: "one unit; leave --unit out, or mend the header".to_owned(),
+        });
+    }
+    spelled(unit).map(|unit| unit.si).ok_or_else(|| ReadError::BadUnit {
+        name: table.name.clone(),
+        column: header.to_owned(),
+        unit: unit.to_owned(),
+        expected: format!("{} in the header's brackets or as --unit", known.join(", ")),
     })
 }
 

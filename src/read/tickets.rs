@@ -1,20 +1,27 @@
-use super::columns::{Wanted, absent, bracketed_unit, find, single};
-use super::number::number;
+mod days;
+mod doubles;
+mod mass;
+
+use super::columns::{Wanted, absent, find};
 use super::table::{Row, Table};
 use super::{ReadError, Source, format};
 use crate::reconcile::Ticket;
-use crate::units::{Mass, Quantity, Unit};
 
 const DATE: Wanted = Wanted { what: "date", key: "date", spellings: &[&["date", "day"]] };
 const FIELD: Wanted = Wanted { what: "field", key: "field", spellings: &[&["field", "job"]] };
 
 /// Reads weigh tickets: a table with a date, a field and a mass, whose header says the unit, such
-/// as `tons`, `net lb` or `mass (t)`.
+/// as `tons`, `net lb` or `mass (t)`. The mass is in the column that is named, else in the only one
+/// with a unit of mass that has "net" in its name, else in the only one that is neither gross nor tare.
 ///
 /// # Errors
 /// When the file cannot be read, a column is absent, a date is not one of the calendar in ISO 8601,
-/// or a mass is not a number above 0.
-pub fn tickets(source: &Source) -> Result<(Vec<Ticket>, Vec<String>), ReadError> {
+/// a mass is not a number above 0 or more than a truck carries, a ticket is there twice, or the
+/// tickets are of more than a year.
+pub fn tickets(
+    source: &Source,
+    tons: Option<&str>,
+) -> Result<(Vec<Ticket>, Vec<String>), ReadError> {
     let table = format::table(source)?;
     let needed = |wanted: &Wanted| {
         let expected = || format!("\"{}\"", wanted.key);
@@ -22,41 +29,20 @@ pub fn tickets(source: &Source) -> Result<(Vec<Ticket>, Vec<String>), ReadError>
             .ok_or_else(|| absent(&table, wanted.what, expected(), String::new()))
     };
     let (date, field) = (needed(&DATE)?, needed(&FIELD)?);
-    let (mass, unit) = mass_column(&table)?;
-    let mut warnings = table.warnings.clone();
+    let (mass, unit) = mass::column(&table, tons)?;
+    mass::one_decimal_mark(&table, mass)?;
+    doubles::none(&table)?;
     let mut tickets: Vec<Ticket> = Vec::new();
-    for (number, row) in table.rows.iter().enumerate() {
-        let before = table.rows.iter().take(number).find(|other| other.cells == row.cells);
-        if let Some(before) = before {
-            warnings.push(format!(
-                "{}: the same as {}; both count: take one out if it is one load",
-                row.place, before.place
-            ));
-        }
+    for row in &table.rows {
         tickets.push(Ticket {
             place: row.place.clone(),
-            date: date_of(&table, row, date)?,
+            date: days::day(&table, row, date)?,
             field: filled(&table, row, field)?,
-            mass: mass_of(&table, row, mass, unit)?,
+            mass: mass::of(&table, row, mass, unit)?,
         });
     }
-    Ok((tickets, warnings))
-}
-
-/// The one column whose header names a unit of mass.
-fn mass_column(table: &Table) -> Result<(usize, &'static Unit), ReadError> {
-    let unit = |header: &str| {
-        let words = header.split(|c: char| !c.is_alphanumeric());
-        let mut words = bracketed_unit(header).into_iter().chain(words);
-        words.find_map(|word| Mass::UNITS.iter().find(|unit| unit.is_spelled(word)))
-    };
-    let columns: Vec<usize> =
-        (0..table.columns.len()).filter(|&column| unit(table.header(column)).is_some()).collect();
-    let column = single(table, "mass", "tons", &columns)?;
-    column.and_then(|column| Some((column, unit(table.header(column))?))).ok_or_else(|| {
-        let expected = "one with its unit, such as \"tons\" or \"net lb\"";
-        absent(table, "mass", expected.to_owned(), String::new())
-    })
+    days::one_season(&tickets)?;
+    Ok((tickets, table.warnings))
 }
 
 fn bad(table: &Table, row: &Row, column: usize, expected: &'static str) -> ReadError {
@@ -75,48 +61,12 @@ fn filled(table: &Table, row: &Row, column: usize) -> Result<String, ReadError> 
     }
 }
 
-fn mass_of(table: &Table, row: &Row, column: usize, unit: &Unit) -> Result<Mass, ReadError> {
-    let value = number(table, row, column)?.filter(|value| *value > 0.0);
-    value
-        .map(|value| Mass::from_si(value * unit.si))
-        .ok_or_else(|| bad(table, row, column, "a number above 0"))
-}
-
-fn date_of(table: &Table, row: &Row, column: usize) -> Result<String, ReadError> {
-    let text = row.cell(column);
-    if is_date(text) {
-        return Ok(text.to_owned());
-    }
-    Err(bad(table, row, column, "a date as year-month-day (ISO 8601), such as 2026-04-14"))
-}
-
-/// Whether a text is a day of the calendar.
-fn is_date(text: &str) -> bool {
-    let parts: Vec<&str> = text.split('-').collect();
-    let [year, month, day] = parts.as_slice() else { return false };
-    let digits =
-        |part: &str, count| part.len() == count && part.bytes().all(|b| b.is_ascii_digit());
-    if !(digits(year, 4) && digits(month, 2) && digits(day, 2)) {
-        return false;
-    }
-    let value = |part: &str| part.parse::<u32>().unwrap_or(0);
-    let (year, month, day) = (value(year), value(month), value(day));
-    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
-    let days = match month {
-        2 => 28 + u32::from(leap),
-        4 | 6 | 9 | 11 => 30,
-        1..=12 => 31,
-        _ => 0,
-    };
-    (1..=days).contains(&day)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn read(text: &str) -> Result<(Vec<Ticket>, Vec<String>), ReadError> {
-        tickets(&Source::of("t.csv", text))
+        tickets(&Source::of("t.csv", text), None)
     }
 
     fn said(text: &str) -> String {
@@ -131,17 +81,6 @@ mod tests {
             assert!((tickets[0].mass.as_tons() - 1.0).abs() < 1e-12, "{header}");
             assert_eq!((tickets[0].field.as_str(), warnings.len()), ("home", 0));
         }
-    }
-
-    #[test]
-    fn the_same_ticket_twice_is_told() {
-        let text = "date,field,tons\n2026-04-14,a,10\n2026-04-14,a,11\n2026-04-14,a,10\n";
-        let (tickets, warnings) = read(text).unwrap();
-        assert_eq!(tickets.len(), 3);
-        assert_eq!(
-            warnings,
-            ["t.csv, row 4: the same as t.csv, row 2; both count: take one out if it is one load"]
-        );
     }
 
     #[test]
@@ -171,17 +110,5 @@ mod tests {
             row("2026-04-14,,1"),
             "t.csv, row 2, column \"field\": found \"\", expected the field's name"
         );
-    }
-
-    /// The Gregorian calendar: 2000 and 2024 are leap years, 1900 is not.
-    #[test]
-    fn days_of_the_calendar() {
-        for day in ["2024-02-29", "2000-02-29", "2026-12-31"] {
-            assert!(is_date(day), "{day}");
-        }
-        for day in ["1900-02-29", "2026-04-31", "2026-13-01", "2026-00-10", "26-04-14", "2026-4-14"]
-        {
-            assert!(!is_date(day), "{day}");
-        }
     }
 }

@@ -1,75 +1,177 @@
-//! How much of which rate the record has on each zone.
+//! How much of which rate the record has on each zone, and off them all.
 
-use geo::{Area as _, BooleanOps, BoundingRect, Intersects, MapCoords, MultiPolygon};
+use geo::{Area as _, BooleanOps, BoundingRect, Intersects, MapCoords, MultiPolygon, unary_union};
+use rstar::RTree;
 
+use super::reach::share_in_reach;
 use super::{Applied, Dose, Place, PlannedZone};
 use crate::projection::Frame;
-use crate::units::{Area, Mass, Rate};
+use crate::units::{Area, Mass, Quantity, Rate};
 
-/// A piece of a zone and what the controller says it got.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Cell {
-    pub area: Area,
-    pub rate: Rate,
+/// How far from its target a rate may be and count as met (common practice, no source).
+const NEAR: f64 = 0.1;
+/// What rounding may take from a rate that is just near enough, as a share of it.
+const ROUNDING: f64 = 1e-9;
+
+/// What the record has, zone by zone and off them all.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Recorded {
+    /// In the order of the zones.
+    pub zones: Vec<OnZone>,
+    /// How many rows lie on no zone.
+    pub rows_off: usize,
+    /// What of the record lies off the zones, parts of polygons with it.
+    pub mass_off: Mass,
+    /// The ground that it lies on.
+    pub area_off: Area,
 }
 
-/// The cells of each zone, in the order of the zones, and how many rows lie on no zone.
+/// What the record has on a zone.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct OnZone {
+    /// Whether it has anything.
+    pub any: bool,
+    /// What was spread, by the record.
+    pub mass: Mass,
+    /// The ground that it covers, each place once.
+    pub covered: Area,
+    /// The same, places that it has twice counted twice.
+    pub summed: Area,
+    /// The ground that got within 10 % of the target.
+    pub near: Area,
+}
+
+/// A polygon's part on one zone, in metres, and its rate.
+type Piece = (MultiPolygon<f64>, Rate);
+
+/// Lays the record on the zones.
 ///
 /// A polygon is cut by the zones, and its rate holds on each piece; its mass is shared by area. Of
 /// the points in a zone each stands for a part of the zone's printed area, in proportion to its
-/// weight: a log has a fixed interval, so at an even speed the parts are alike.
-pub(super) fn cells(zones: &[PlannedZone], applied: &[Applied]) -> (Vec<Vec<Cell>>, usize) {
-    let Some(frame) = frame(zones) else { return (Vec::new(), applied.len()) };
+/// weight: a log has a fixed interval, so at an even speed the parts are alike. A point off the
+/// zones stands for as much ground as those on them do on average.
+pub(super) fn recorded(zones: &[PlannedZone], applied: &[Applied]) -> Recorded {
+    let mut found =
+        Recorded { zones: vec![], rows_off: 0, mass_off: Mass::ZERO, area_off: Area::ZERO };
+    let Some(frame) = frame(zones) else { return Recorded { rows_off: applied.len(), ..found } };
     let local: Vec<MultiPolygon<f64>> =
         zones.iter().map(|zone| in_metres(&zone.polygons, &frame)).collect();
-    let mut cells = vec![Vec::new(); zones.len()];
-    let mut points: Vec<Vec<(&Applied, Rate)>> = vec![Vec::new(); zones.len()];
-    let mut nowhere = 0;
+    let mut pieces: Vec<Vec<Piece>> = vec![Vec::new(); zones.len()];
+    let mut points: Vec<Vec<&Applied>> = vec![Vec::new(); zones.len()];
+    let (mut stray, mut places) = (Vec::new(), Vec::new());
     for row in applied {
-        let mut on_a_zone = false;
         match &row.place {
             Place::Point(at) => {
+                places.extend(frame.to_local(*at).ok().map(|at| [at.x, at.y]));
                 let zone = zones.iter().position(|zone| zone.polygons.intersects(at));
-                if let Some(points) = zone.and_then(|zone| points.get_mut(zone)) {
-                    points.push((row, Rate::ZERO));
-                    on_a_zone = true;
-                }
+                zone.and_then(|zone| points.get_mut(zone)).unwrap_or(&mut stray).push(row);
             }
             Place::Area(polygons) => {
-                let piece = in_metres(polygons, &frame);
-                let whole = Area::square_metres(piece.unsigned_area());
+                let whole = in_metres(polygons, &frame);
+                let area = Area::square_metres(whole.unsigned_area());
                 let rate = match row.dose {
                     Dose::Rate(rate) => rate,
-                    Dose::Mass(mass) => mass / whole,
+                    Dose::Mass(mass) => mass / area,
                 };
-                for (cells, zone) in cells.iter_mut().zip(&local) {
-                    let area = common(&piece, zone);
-                    if area > Area::ZERO {
-                        cells.push(Cell { area, rate });
-                        on_a_zone = true;
+                let mut on = 0.0;
+                for (pieces, zone) in pieces.iter_mut().zip(&local) {
+                    if let Some(piece) = common(&whole, zone) {
+                        on += piece.unsigned_area();
+                        pieces.push((piece, rate));
                     }
+                }
+                found.rows_off += usize::from(on <= 0.0);
+                let off = Area::square_metres((area.si() - on).max(0.0));
+                if off > Area::ZERO {
+                    found.area_off = [found.area_off, off].into_iter().sum();
+                    found.mass_off = [found.mass_off, rate * off].into_iter().sum();
                 }
             }
         }
-        nowhere += usize::from(!on_a_zone);
     }
-    for ((cells, points), zone) in cells.iter_mut().zip(&points).zip(zones) {
-        let weights: f64 = points.iter().map(|(row, _)| row.weight).sum();
-        cells.extend(points.iter().filter(|(row, _)| row.weight > 0.0).map(|(row, _)| {
-            let area = zone.area * (row.weight / weights);
-            let rate = match row.dose {
-                Dose::Rate(rate) => rate,
-                Dose::Mass(mass) => mass / area,
-            };
-            Cell { area, rate }
-        }));
+    let places = RTree::bulk_load(places);
+    let mut by_points = (0.0, 0.0);
+    for (((zone, local), pieces), points) in zones.iter().zip(&local).zip(&pieces).zip(&points) {
+        let from_points = by_the_points(zone, points, || share_in_reach(local, &places));
+        by_points.0 += from_points.covered.si();
+        by_points.1 += points.iter().map(|row| row.weight).sum::<f64>();
+        found.zones.push(together(zone, by_the_pieces(zone, pieces), from_points));
     }
-    (cells, nowhere)
+    found.rows_off += stray.len();
+    for row in stray {
+        let share = if by_points.1 > 0.0 { by_points.0 / by_points.1 } else { 0.0 };
+        let area = Area::square_metres(share * row.weight);
+        let mass = match row.dose {
+            Dose::Rate(rate) => rate * area,
+            Dose::Mass(mass) => mass,
+        };
+        found.area_off = [found.area_off, area].into_iter().sum();
+        found.mass_off = [found.mass_off, mass].into_iter().sum();
+    }
+    found
 }
 
-/// What cells hold together.
-pub(super) fn mass(cells: &[Cell]) -> Mass {
-    cells.iter().map(|cell| cell.rate * cell.area).sum()
+/// What the pieces of polygons say of a zone.
+fn by_the_pieces(zone: &PlannedZone, pieces: &[Piece]) -> OnZone {
+    let area = |piece: &Piece| Area::square_metres(piece.0.unsigned_area());
+    let near = pieces.iter().filter(|(_, rate)| is_near(*rate, zone.rate));
+    OnZone {
+        any: !pieces.is_empty(),
+        mass: pieces.iter().map(|piece| piece.1 * area(piece)).sum(),
+        covered: union(pieces.iter().map(|(piece, _)| piece)),
+        summed: pieces.iter().map(area).sum(),
+        near: union(near.map(|(piece, _)| piece)),
+    }
+}
+
+/// What the points in a zone say of it, of which a share is in reach of any point.
+fn by_the_points(zone: &PlannedZone, points: &[&Applied], share: impl Fn() -> f64) -> OnZone {
+    let weights: f64 = points.iter().map(|row| row.weight).sum();
+    let none = Area::ZERO;
+    let mut on =
+        OnZone { any: weights > 0.0, mass: Mass::ZERO, covered: none, summed: none, near: none };
+    if !on.any {
+        return on;
+    }
+    let share = share();
+    let mut near = 0.0;
+    let mut masses = Vec::new();
+    for row in points.iter().filter(|row| row.weight > 0.0) {
+        let area = zone.area * (row.weight / weights);
+        let rate = match row.dose {
+            Dose::Rate(rate) => rate,
+            Dose::Mass(mass) => mass / area,
+        };
+        masses.push(rate * area);
+        near += if is_near(rate, zone.rate) { row.weight / weights } else { 0.0 };
+    }
+    on.mass = masses.into_iter().sum();
+    (on.covered, on.summed, on.near) =
+        (zone.area * share, zone.area * share, zone.area * (share * near));
+    on
+}
+
+/// Pieces and points of one zone, of which neither can cover more than there is.
+fn together(zone: &PlannedZone, one: OnZone, other: OnZone) -> OnZone {
+    let sum = |pick: fn(&OnZone) -> Area| [pick(&one), pick(&other)].into_iter().sum::<Area>();
+    let least = |a: Area, b: Area| if a < b { a } else { b };
+    let covered = least(sum(|on| on.covered), zone.area);
+    OnZone {
+        any: one.any || other.any,
+        mass: [one.mass, other.mass].into_iter().sum(),
+        covered,
+        summed: sum(|on| on.summed),
+        near: least(sum(|on| on.near), covered),
+    }
+}
+
+fn is_near(rate: Rate, target: Rate) -> bool {
+    (rate - target).si().abs() <= (NEAR + ROUNDING) * target.si()
+}
+
+fn union<'a>(pieces: impl Iterator<Item = &'a MultiPolygon<f64>>) -> Area {
+    let pieces: Vec<&MultiPolygon<f64>> = pieces.collect();
+    Area::square_metres(unary_union(pieces).unsigned_area())
 }
 
 fn frame(zones: &[PlannedZone]) -> Option<Frame> {
@@ -82,10 +184,8 @@ fn in_metres(polygons: &MultiPolygon<f64>, frame: &Frame) -> MultiPolygon<f64> {
     polygons.try_map_coords(|at| frame.to_local(at)).unwrap_or_else(|_| MultiPolygon(Vec::new()))
 }
 
-fn common(one: &MultiPolygon<f64>, other: &MultiPolygon<f64>) -> Area {
-    let near = one.bounding_rect().zip(other.bounding_rect());
-    if near.is_none_or(|(one, other)| !one.intersects(&other)) {
-        return Area::ZERO;
-    }
-    Area::square_metres(one.intersection(other).unsigned_area())
+fn common(one: &MultiPolygon<f64>, other: &MultiPolygon<f64>) -> Option<MultiPolygon<f64>> {
+    let (box_of_one, box_of_other) = one.bounding_rect().zip(other.bounding_rect())?;
+    let piece = box_of_one.intersects(&box_of_other).then(|| one.intersection(other))?;
+    (piece.unsigned_area() > 0.0).then_some(piece)
 }

@@ -1,7 +1,13 @@
-use super::cells::cells;
-use super::{Applied, FieldRecord, PlannedField, PlannedZone, Ticket};
+use geo::Intersects;
+
+use super::cells::recorded;
+use super::correction::correction;
+use super::{
+    Applied, Correction, FieldRecord, Place, PlannedField, PlannedZone, Ticket, Unsuggested,
+};
 use crate::spreader::machine::Constant;
-use crate::units::{Mass, System};
+use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::units::{Mass, Quantity, System, round_to};
 
 /// Fields held against their records.
 #[derive(Clone, Debug, PartialEq)]
@@ -10,22 +16,22 @@ pub struct Reconciliation {
     pub system: System,
     /// The fields, in the order given.
     pub fields: Vec<FieldRecord>,
-    /// How many rows of the record lie on no zone.
-    pub off_the_zones: usize,
-    /// What the scale says about the controller's constant, if it was given and some field has
-    /// both tickets and a record.
-    pub correction: Option<Correction>,
+    /// What of the record lies on no zone.
+    pub off: OffTheZones,
+    /// What the scale says about the controller's constant, if there is a record and the constant
+    /// was given, or why nothing is said.
+    pub correction: Option<Result<Correction, Unsuggested>>,
 }
 
-/// What the scale says about a controller's constant.
+/// What of a record lies on no zone, as printed in one system.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Correction {
-    /// How much was spread for each unit that the controller counted.
-    pub ratio: f64,
-    /// The constant in use.
-    pub was: Constant,
-    /// The constant that would have counted what the scale says.
-    pub suggested: Constant,
+pub struct OffTheZones {
+    /// Rows of which nothing lies on a zone.
+    pub rows: usize,
+    /// The ground, parts of polygons with it.
+    pub area: f64,
+    /// What the controller says was spread there.
+    pub applied: f64,
 }
 
 /// Holds fields, each with what of its loads was left, against weigh tickets and the record of the
@@ -40,8 +46,13 @@ pub fn reconcile(
 ) -> Reconciliation {
     let zones: Vec<PlannedZone> =
         fields.iter().flat_map(|(field, _)| field.zones.clone()).collect();
-    let (all, off_the_zones) = cells(&zones, applied);
-    let mut rest = all.as_slice();
+    let all = recorded(&zones, applied);
+    let off = OffTheZones {
+        rows: all.rows_off,
+        area: round_to(all.area_off.value_in(system), AREA_DECIMALS),
+        applied: round_to(all.mass_off.value_in(system), MASS_DECIMALS),
+    };
+    let mut rest = all.zones.as_slice();
     let records: Vec<FieldRecord> = fields
         .iter()
         .map(|(field, left)| {
@@ -55,14 +66,24 @@ pub fn reconcile(
             FieldRecord::new(field, &theirs, *left, own, system)
         })
         .collect();
-    let correction = constant.and_then(|was| {
-        let both = records.iter().filter(|record| record.loads > 0);
-        let (spread, counted) = both
-            .filter_map(|record| Some((record.spread, record.applied?)))
-            .fold((0.0, 0.0), |(a, b), (spread, applied)| (a + spread, b + applied));
-        let ratio = spread / counted;
-        let sound = spread > 0.0 && counted > 0.0;
-        sound.then(|| Correction { ratio, was, suggested: was.corrected(ratio) })
-    });
-    Reconciliation { system, fields: records, off_the_zones, correction }
+    let constant = constant.filter(|_| !applied.is_empty());
+    let correction = constant.map(|was| correction(was, &records, &off, system));
+    Reconciliation { system, fields: records, off, correction }
+}
+
+/// Whether any place of a record would lie on a zone if its longitude and latitude changed places.
+#[must_use]
+pub fn lies_swapped(fields: &[(PlannedField, Mass)], applied: &[Applied]) -> bool {
+    let zones = || fields.iter().flat_map(|(field, _)| &field.zones);
+    let on_a_zone = |at: geo::Coord<f64>| {
+        let swapped = geo::Coord { x: at.y, y: at.x };
+        zones().any(|zone| zone.polygons.intersects(&swapped))
+    };
+    applied.iter().any(|row| match &row.place {
+        Place::Point(at) => on_a_zone(*at),
+        Place::Area(polygons) => {
+            let mut corners = polygons.iter().flat_map(|part| part.exterior().coords());
+            corners.any(|at| on_a_zone(*at))
+        }
+    })
 }

@@ -1,12 +1,7 @@
-use super::cells::{Cell, mass};
+use super::cells::OnZone;
 use super::{PlannedField, Ticket};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 use crate::units::{Area, Mass, Quantity, Rate, System, apportion, round_to};
-
-/// How far from its target a rate may be and count as met (common practice, no source).
-const NEAR: f64 = 0.1;
-/// What rounding may take from a rate that is just near enough, as a share of it.
-const ROUNDING: f64 = 1e-9;
 
 /// A field's record, as printed in one system: acres and tons, or hectares and tonnes.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,6 +26,12 @@ pub struct FieldRecord {
     pub applied: Option<f64>,
     /// Each zone, in the plan's order, if there is a record.
     pub zones: Vec<ZoneRecord>,
+    /// What was to be spread on by the zones: those of a rate above 0.
+    pub to_spread: f64,
+    /// How much of that the record covers, each place once.
+    pub recorded: f64,
+    /// The same, places that the record has twice counted twice.
+    pub summed: f64,
     /// The share of the acres to be spread that got within 10 % of their target, in percent, by the
     /// same record.
     pub near: Option<f64>,
@@ -62,7 +63,7 @@ impl FieldRecord {
         field: &PlannedField,
         tickets: &[&Ticket],
         left: Mass,
-        cells: &[Vec<Cell>],
+        laid: &[OnZone],
         system: System,
     ) -> Self {
         let tons = |mass: Mass| round_to(mass.value_in(system), MASS_DECIMALS);
@@ -71,29 +72,29 @@ impl FieldRecord {
         let mut days: Vec<&String> = tickets.iter().map(|ticket| &ticket.date).collect();
         days.sort();
         let days = days.first().zip(days.last()).map(|(a, b)| [(*a).clone(), (*b).clone()]);
-        let recorded = cells.iter().any(|cells| !cells.is_empty());
-        let masses: Vec<f64> = cells.iter().map(|cells| mass(cells).value_in(system)).collect();
+        let recorded = laid.iter().any(|on| on.any);
+        let masses: Vec<f64> = laid.iter().map(|on| on.mass.value_in(system)).collect();
         let applied = recorded.then(|| round_to(masses.iter().sum(), MASS_DECIMALS));
         let masses = apportion(&masses, applied.unwrap_or(0.0), MASS_DECIMALS);
-        let zones: Vec<ZoneRecord> = (field.zones.iter().zip(cells).zip(masses))
+        let acres = |area: Area| round_to(area.value_in(system), AREA_DECIMALS);
+        let zones: Vec<ZoneRecord> = (field.zones.iter().zip(laid).zip(masses))
             .filter(|_| recorded)
-            .map(|((zone, cells), applied)| {
-                let acres = |area: Area| round_to(area.value_in(system), AREA_DECIMALS);
-                ZoneRecord {
-                    zone: zone.number.clone(),
-                    label: zone.label.clone(),
-                    target: round_to(zone.rate.value_in(system), 4),
-                    area: acres(zone.area),
-                    recorded: acres(cells.iter().map(|cell| cell.area).sum()),
-                    planned: tons(zone.mass),
-                    applied,
-                    near: acres(near(cells, zone.rate)),
-                }
+            .map(|((zone, on), applied)| ZoneRecord {
+                zone: zone.number.clone(),
+                label: zone.label.clone(),
+                target: round_to(zone.rate.value_in(system), 4),
+                area: acres(zone.area),
+                recorded: acres(on.covered),
+                planned: tons(zone.mass),
+                applied,
+                near: acres(on.near),
             })
             .collect();
-        let to_spread = |zone: &&ZoneRecord| zone.target > 0.0;
-        let near: f64 = zones.iter().filter(to_spread).map(|zone| zone.near).sum();
-        let area: f64 = zones.iter().filter(to_spread).map(|zone| zone.area).sum();
+        let to_spread =
+            || (field.zones.iter().zip(laid)).filter(|(zone, _)| zone.rate > Rate::ZERO);
+        let area: Area = to_spread().map(|(zone, _)| zone.area).sum();
+        let sum = |pick: fn(&OnZone) -> Area| to_spread().map(|(_, on)| pick(on)).sum::<Area>();
+        let near = sum(|on| on.near).si() / area.si();
         Self {
             field: field.name.clone(),
             area: round_to(field.area.value_in(system), AREA_DECIMALS),
@@ -104,14 +105,11 @@ impl FieldRecord {
             left,
             spread: round_to(delivered - left, MASS_DECIMALS),
             applied,
-            near: (recorded && area > 0.0).then(|| round_to(100.0 * near / area, 1)),
+            near: (recorded && area > Area::ZERO).then(|| round_to(100.0 * near, 1)),
+            to_spread: acres(area),
+            recorded: acres(sum(|on| on.covered)),
+            summed: acres(sum(|on| on.summed)),
             zones,
         }
     }
-}
-
-/// The area that got within 10 % of its target.
-fn near(cells: &[Cell], target: Rate) -> Area {
-    let off = |cell: &&Cell| (cell.rate - target).si().abs() <= (NEAR + ROUNDING) * target.si();
-    cells.iter().filter(off).map(|cell| cell.area).sum()
 }

@@ -1,14 +1,17 @@
 //! What was spread, held against what was planned: weigh tickets and the record of the application.
 
 mod cells;
+mod correction;
 mod farm;
 mod field;
+mod reach;
 pub mod season;
 mod statement;
 
 use geo::{Coord, MultiPolygon};
 
-pub use farm::{Correction, Reconciliation, reconcile};
+pub use correction::{Correction, LEAST_COVER, Unsuggested};
+pub use farm::{OffTheZones, Reconciliation, lies_swapped, reconcile};
 pub use field::{FieldRecord, ZoneRecord};
 pub use statement::statement;
 

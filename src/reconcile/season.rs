@@ -1,5 +1,9 @@
 //! `season.csv`: a row for each field and reconciliation, only ever added to.
 
+mod saved;
+
+use saved::{cells, lines, rows, same};
+
 use super::{Correction, FieldRecord, Reconciliation};
 use crate::units::{Area, Mass, Quantity, System};
 
@@ -38,11 +42,13 @@ pub struct SeasonError {
 /// The units of a season's figures: those of its header, if there is one.
 #[must_use]
 pub fn system(text: &str) -> Option<System> {
-    let first = text.lines().next()?;
-    [System::Us, System::Metric].into_iter().find(|system| first == header(*system))
+    let found = lines(text).next().map(|(_, line)| cells(line))?;
+    [System::Us, System::Metric].into_iter().find(|system| cells(&header(*system)) == found)
 }
 
-/// The text with a row for each field added that is not in it yet, and how many those are.
+/// The text with a row for each field added that is not in it yet, and how many those are. A field
+/// without tickets and without a record has no row. What another program has saved again is read as
+/// long as its cells say the same, and stays as it is.
 ///
 /// # Errors
 /// When what is there is no `season.csv` in these units, or a row of it is not whole.
@@ -51,37 +57,42 @@ pub fn added(
     text: &str,
     reconciled: &Reconciliation,
 ) -> Result<(String, usize), SeasonError> {
-    let head = header(reconciled.system);
-    let fault = |line: usize, found: String, expected: &str| {
-        Err(SeasonError { file: file.to_owned(), line, found, expected: expected.to_owned() })
+    let known = rows(text, reconciled.system).map_err(|(line, found, expected)| SeasonError {
+        file: file.to_owned(),
+        line,
+        found,
+        expected,
+    })?;
+    let end = if text.lines().next().is_some_and(|line| text.contains(&format!("{line}\r\n"))) {
+        "\r\n"
+    } else {
+        "\n"
     };
-    let mut text = if text.is_empty() { format!("{head}\n") } else { text.to_owned() };
-    let lines: Vec<&str> = text.lines().collect();
-    if lines.first() != Some(&head.as_str()) {
-        let found = lines.first().copied().unwrap_or("").to_owned();
-        return fault(1, format!("\"{found}\""), "the header of a season.csv; give another file");
+    let mut text = text.to_owned();
+    if lines(&text).next().is_none() {
+        text.push_str(&header(reconciled.system));
     }
-    for (number, line) in (1..).zip(&lines) {
-        let cells = cells(line);
-        if cells != COLUMNS.len() {
-            let expected =
-                "14, as the header has; another program left half a row: mend it or take it out";
-            return fault(number, format!("{cells} cells"), expected);
+    let mut new = 0;
+    let correction = reconciled.correction.as_ref().and_then(|found| found.as_ref().ok());
+    for field in reconciled.fields.iter().filter(|field| has_row(field)) {
+        let row = row(field, correction);
+        if known.iter().any(|known| same(known, &cells(&row))) {
+            continue;
         }
+        if !text.ends_with('\n') {
+            text.push_str(end);
+        }
+        text.push_str(&row);
+        text.push_str(end);
+        new += 1;
     }
-    if !text.ends_with('\n') {
-        let expected = "an end of line; another program left half a row: mend it or take it out";
-        return fault(lines.len(), "a row that is cut off".to_owned(), expected);
-    }
-    let rows: Vec<String> = (reconciled.fields.iter())
-        .map(|field| row(field, reconciled.correction.as_ref()))
-        .filter(|row| !lines.contains(&row.as_str()))
-        .collect();
-    for row in &rows {
-        text.push_str(row);
-        text.push('\n');
-    }
-    Ok((text, rows.len()))
+    Ok((text, new))
+}
+
+/// Whether there is anything to keep of a field.
+#[must_use]
+pub fn has_row(field: &FieldRecord) -> bool {
+    field.loads > 0 || field.applied.is_some()
 }
 
 fn header(system: System) -> String {
@@ -95,7 +106,7 @@ fn row(field: &FieldRecord, correction: Option<&Correction>) -> String {
     let [first, last] = field.days.clone().unwrap_or_default();
     let own = correction.filter(|_| field.applied.is_some() && field.loads > 0);
     let cells = [
-        quoted(&field.field),
+        saved::quoted(&field.field),
         first,
         last,
         field.loads.to_string(),
@@ -111,18 +122,4 @@ fn row(field: &FieldRecord, correction: Option<&Correction>) -> String {
         own.map_or_else(none, |found| format!("{:.4}", found.suggested.value)),
     ];
     cells.join(",")
-}
-
-fn quoted(cell: &str) -> String {
-    if cell.contains(['"', ',']) {
-        format!("\"{}\"", cell.replace('"', "\"\""))
-    } else {
-        cell.to_owned()
-    }
-}
-
-/// How many cells a line has: commas within quotes do not count.
-fn cells(line: &str) -> usize {
-    let outside: usize = line.split('"').step_by(2).map(|part| part.matches(',').count()).sum();
-    outside + 1
 }

@@ -16,7 +16,7 @@ pub fn statement(of: &Reconciliation) -> Vec<&'static str> {
             "Without a record of the application nothing shows which zone got what: only the field's total is known.",
         );
     }
-    if of.correction.is_some() {
+    if matches!(of.correction, Some(Ok(_))) {
         lines.push(
             "The suggested constant rests on the season's totals. It is right if the material was the same throughout and every load was weighed; confirm it by weigh tests before setting it.",
         );

@@ -79,7 +79,12 @@ def check_points(report, said, season, plans):
     report.check("applied in all", abs(float(field["applied"]) - total) <= 0.005 + 1e-9, f"{total:.4f}")
     share = 100 * good / sum(zone["acres"] for zone in properties)
     report.check("share within 10 %", abs(float(field["within_10_percent_share"]) - share) <= 0.06, f"{share:.3f}")
-    ratio = float(field["spread"] / field["applied"])
+    # Points off the zones stand for as much ground as one on them does on average.
+    on = np.array([shapely.intersects(shape, points) for shape in shapes])
+    own = [zone["acres"] for zone, there in zip(properties, on) if there.any()]
+    off = rates[~on.any(axis=0)].sum() * sum(own) / on.any(axis=0).sum()
+    report.check("tons off the zones", abs(float(said["applied_off_the_zones"]) - off) <= 0.02, f"{off:.4f}")
+    ratio = float(field["spread"] / (field["applied"] + said["applied_off_the_zones"]))
     found = said["correction"]
     stated = float(found["suggested_constant"])
     # The demo machine's constant is mass a pulse: more by scale, more a pulse.
@@ -112,6 +117,13 @@ def check_polygons(report, program, plans, season):
         report.check(f"zone {zone['zone']}: tons and acres within 10 %", holds, f"{tons:.4f} {good:.4f}")
         whole = abs(float(stated["recorded"]) - geodesic_area(shape) / ACRE) < 0.006
         report.check(f"zone {zone['zone']}: all of it recorded", whole, f"{stated['recorded']}")
+    ground = sum(pieces(shape) for shape in shapes) / ACRE
+    acres = np.array([geodesic_area(box) / ACRE for box in boxes])
+    inside = np.array([sum(pieces(shapely.intersection(shape, box)) for shape in shapes) / ACRE for box in boxes])
+    tons = float((acres - inside) @ rates)
+    said_acres, said_tons = float(said["area_off_the_zones"]), float(said["applied_off_the_zones"])
+    report.check("acres off the zones", abs(said_acres - (acres.sum() - ground)) < 0.02, f"{acres.sum() - ground:.4f}")
+    report.check("tons off the zones", abs(said_tons - tons) < 0.02, f"{tons:.4f}")
 
 
 def pieces(shape):

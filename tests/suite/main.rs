@@ -21,6 +21,7 @@ mod piles;
 mod planned;
 mod properties;
 mod reconcile;
+mod reconcile_faults;
 mod reference;
 mod sheet;
 mod sheet_spreading;

@@ -67,8 +67,8 @@ fn the_plan_itself_is_all_within_ten_percent() {
     assert_eq!(figures(&folder, &record)["fields"][0]["within_10_percent_share"], 100.0);
 }
 
-/// Two points in the lightest zone, by hand: half its acres each, one at the target, one 20 % over;
-/// and a point elsewhere.
+/// Two points in the lightest zone, by hand: each stands for half of its acres, or of those that are
+/// in reach, one at the target, one 20 % over; and a point elsewhere.
 #[test]
 fn points_share_their_zone() {
     let folder = planned();
@@ -81,14 +81,16 @@ fn points_share_their_zone() {
     let zone = &said["fields"][0]["zones"][0];
     let acres = zone["area"].as_f64().unwrap();
     assert!((zone["applied"].as_f64().unwrap() - 0.55 * acres).abs() <= 0.005, "{zone}");
-    assert!((zone["within_10_percent"].as_f64().unwrap() - 0.5 * acres).abs() <= 0.005);
+    // Two circles of 20 m, 8.5 m apart: 1595 m2 or 0.394 ac; the lattice of 5 m is some 5 % off on so little.
+    let recorded = zone["recorded"].as_f64().unwrap();
+    assert!((recorded - 0.394).abs() <= 0.02, "{zone}");
+    assert!((zone["within_10_percent"].as_f64().unwrap() - 0.5 * recorded).abs() <= 0.01);
     let by_distance = [&record[..], &["--distance", "feet"]].concat();
     let zone = &figures(&folder, &by_distance)["fields"][0]["zones"][0];
     assert!((zone["applied"].as_f64().unwrap() - 0.575 * acres).abs() <= 0.005, "{zone}");
-    assert!((zone["within_10_percent"].as_f64().unwrap() - 0.25 * acres).abs() <= 0.005);
+    assert!((zone["within_10_percent"].as_f64().unwrap() - 0.25 * recorded).abs() <= 0.01);
     let said = folder.run(&reconcile(&record));
-    let warning =
-        "warning: 1 of the record's 3 rows lie on no zone of these fields; they do not count";
+    let warning = "warning: 1 of the record's 3 rows lie on no zone of these fields\n";
     assert!(said.out.contains(warning), "{}", said.out);
 }
 
@@ -128,10 +130,6 @@ fn a_season_that_is_not_whole_is_refused() {
     assert_eq!(
         with(&format!("{whole}other,2026-")),
         "error: season.csv, line 3: found 2 cells, expected 14, as the header has; another program left half a row: mend it or take it out\n"
-    );
-    assert_eq!(
-        with(whole.trim_end()),
-        "error: season.csv, line 2: found a row that is cut off, expected an end of line; another program left half a row: mend it or take it out\n"
     );
     assert_eq!(
         with("a,b\n"),

@@ -1,0 +1,126 @@
+//! What is refused and what is told of tickets and records as a whole.
+
+use std::path::Path;
+
+use landplaster::reconcile::{
+    Applied, LEAST_COVER, PlannedField, Reconciliation, Ticket, lies_swapped,
+};
+use landplaster::units::{Area, Mass, Quantity};
+
+use super::failure::Failure;
+
+/// How much more than the ground itself overlapping polygons may have unsaid: what rounding and
+/// the joints of a log make (common practice, no source).
+const OVERLAP: f64 = 1.01;
+
+/// Says which tickets are of other fields; a name that is nearly one of these is refused, so that
+/// no load is lost by a slip of the pen.
+pub fn of_others(file: &Path, tickets: &[Ticket], names: &[&str]) -> Result<Vec<String>, Failure> {
+    const NEARLY: usize = 2;
+    let mut others: Vec<&str> = Vec::new();
+    let mut own = 0;
+    for ticket in tickets {
+        let written = ticket.field.trim().to_lowercase();
+        let nearest = names
+            .iter()
+            .map(|name| (strsim::osa_distance(&written, &name.to_lowercase()), *name))
+            .min();
+        match nearest {
+            Some((0, _)) => own += 1,
+            Some((near, name)) if near <= NEARLY => {
+                return Err(Failure::Input(format!(
+                    "{}: found the field \"{}\", did you mean \"{name}\"?",
+                    ticket.place, ticket.field
+                )));
+            }
+            _ => others.push(&ticket.field),
+        }
+    }
+    others.sort_unstable();
+    others.dedup();
+    if own == 0 && !others.is_empty() {
+        return Err(Failure::Input(format!(
+            "{}: found tickets of \"{}\" only, expected some of \"{}\"; check the folders and the names in the column \"field\"",
+            file.display(),
+            others.join("\", \""),
+            names.join("\", \"")
+        )));
+    }
+    Ok(others
+        .iter()
+        .map(|other| format!("tickets of \"{other}\" do not count: it is none of these fields"))
+        .collect())
+}
+
+/// Refuses more left than delivered.
+pub fn left_of_delivered(of: &Reconciliation) -> Result<(), Failure> {
+    let mass = Mass::unit(of.system).symbol();
+    let wrong = of.fields.iter().find(|field| field.left > field.delivered);
+    wrong.map_or(Ok(()), |field| {
+        Err(Failure::Input(format!(
+            "--left: found {:.2} {mass} left of \"{}\", expected at most the {:.2} {mass} delivered; check the mass and its unit",
+            field.left, field.field, field.delivered
+        )))
+    })
+}
+
+/// Refuses a record of which nothing lies on these fields.
+pub fn on_the_zones(
+    file: &Path,
+    fields: &[(PlannedField, Mass)],
+    applied: &[Applied],
+    of: &Reconciliation,
+) -> Result<(), Failure> {
+    let file = file.display();
+    if applied.is_empty() {
+        return Err(Failure::Input(format!(
+            "{file}: found no row with a place and a number, expected a record of the application; check the column"
+        )));
+    }
+    if of.off.rows < applied.len() {
+        return Ok(());
+    }
+    let why = if lies_swapped(fields, applied) {
+        "longitude and latitude have changed places: swap them"
+    } else {
+        "check the folders and the coordinate system"
+    };
+    let all = applied.len();
+    Err(Failure::Input(format!(
+        "{file}: found all {all} rows off the zones of these fields, expected some on them; {why}"
+    )))
+}
+
+/// What there is to tell of a record: what lies off the zones, what it lacks, what it has twice.
+pub fn record(of: &Reconciliation, rows: usize) -> Vec<String> {
+    let (area, mass) = (Area::unit(of.system).symbol(), Mass::unit(of.system).symbol());
+    let mut lines = Vec::new();
+    if of.off.rows > 0 {
+        lines.push(format!(
+            "{} of the record's {rows} rows lie on no zone of these fields",
+            of.off.rows
+        ));
+    }
+    if of.off.area > 0.0 || of.off.applied > 0.0 {
+        lines.push(format!(
+            "{:.2} {mass} on {:.2} {area} of the record lie off the zones: they count in no field, but for the controller's constant",
+            of.off.applied, of.off.area
+        ));
+    }
+    for field in of.fields.iter().filter(|field| field.applied.is_some()) {
+        let name = &field.field;
+        if field.recorded < LEAST_COVER * field.to_spread {
+            lines.push(format!(
+                "{name}: the record covers {:.2} of the {:.2} {area} to be spread; its tons are not to be relied on",
+                field.recorded, field.to_spread
+            ));
+        }
+        if field.summed > OVERLAP * field.recorded {
+            lines.push(format!(
+                "{name}: the record's polygons overlap: {:.2} {area} on {:.2} {area} of ground; the tons of all count",
+                field.summed, field.recorded
+            ));
+        }
+    }
+    lines
+}
