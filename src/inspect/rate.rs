@@ -17,6 +17,8 @@ pub(super) struct Rates {
     column: Option<usize>,
     unit: Option<&'static Unit>,
     unit_column: Option<usize>,
+    said: Option<&'static Unit>,
+    header: Option<&'static Unit>,
 }
 
 /// A rate that was looked up.
@@ -54,13 +56,24 @@ impl Rates {
                 .push(format!("--unit \"{text}\" is no unit of a rate such as ton/ac or kg/ha"));
         }
         let unit_column = ["rate_unit", "unit", "units"].into_iter().find_map(named);
-        let rates = Self { column, unit: said.or(header), unit_column };
+        let rates = Self { column, unit: said.or(header), unit_column, said, header };
         if column.is_some() && rates.unit.is_none() && unit_column.is_none() {
             departures.push(
                 "nothing says which unit the rates are in, so there are no tons; say it with --unit, such as --unit ton/ac".into(),
             );
         }
         rates
+    }
+
+    /// The unit that was typed, and the other one that the file has for a shape.
+    pub fn conflict(&self, shape: &Shape) -> Option<[&'static Unit; 2]> {
+        let in_column = || match self.unit_column.and_then(|column| shape.cells.get(column)) {
+            Some(Cell::Text(text)) => unit(text),
+            _ => None,
+        };
+        let units = [self.said?, self.header.or_else(in_column)?];
+        let [said, stated] = units;
+        (said.symbol() != stated.symbol()).then_some(units)
     }
 
     /// The rate of one shape.

@@ -117,7 +117,12 @@ impl Report {
             String::new(),
             self.zones.iter().map(|zone| zone.parts).sum::<usize>().to_string(),
             show(Some(self.area().value_in(self.system()))),
-            show(Some(self.mass().value_in(self.system()))),
+            show(
+                self.zones
+                    .iter()
+                    .any(|zone| zone.mass().is_some())
+                    .then(|| self.mass().value_in(self.system())),
+            ),
         ]);
         let width = |column: usize| {
             let cells = rows.iter().filter_map(|row| row.get(column));

@@ -9,11 +9,16 @@ use super::tiling::tiling;
 use crate::geometry::geodesic_area;
 use crate::projection::Crs;
 use crate::read::{Cell, ReadError, Shape, Source, ZoneFile, zone_file};
+use crate::units::{Quantity, Rate, System};
+
+/// More gypsum than this, in ton/ac, is more likely a wrong unit (common practice; no source).
+const MOST_TONS: f64 = 20.0;
 
 /// Looks at a zone file.
 ///
 /// # Errors
-/// When it cannot be read at all, or holds something else than polygons.
+/// When it cannot be read at all, holds something else than polygons, or states another unit than
+/// the setting does.
 pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError> {
     let mut file = zone_file(source)?;
     let mut report = Report {
@@ -33,8 +38,19 @@ pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError
     let mut drawn = Vec::new();
     for shape in &file.shapes {
         let name = name(shape, label);
+        if let Some([said, stated]) = rates.conflict(shape) {
+            return Err(ReadError::Unexpected {
+                place: format!("{}, {}", source.name, shape.place),
+                found: format!("rates in {} and --unit {}", stated.symbol(), said.symbol()),
+                expected: "the file's own unit; leave --unit out".to_owned(),
+            });
+        }
         let found = rates.at(shape, &mut report.departures);
         report.rate_unit = report.rate_unit.or(found.unit);
+        if let Some(rate) = found.rate.filter(|rate| *rate > Rate::tons_per_acre(MOST_TONS)) {
+            let rate = rate.show(System::Us, 2);
+            report.notes.push(format!("{}: the rate is {rate}; is the unit right?", shape.place));
+        }
         let parts = shape.parts.len();
         if parts > 1 {
             report.departures.push(format!(

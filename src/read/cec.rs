@@ -138,18 +138,47 @@ impl AcidityColumn {
     }
 }
 
-/// Checks that a header does not name another unit than meq/100 g in brackets.
+/// Checks that a header does not name another unit than meq/100 g in brackets or behind them:
+/// `CEC (sum) meq/100 g`.
 fn is_milliequivalents(table: &Table, column: usize) -> Result<(), ReadError> {
     let header = table.header(column);
-    match bracketed_unit(header) {
-        Some(unit) if CationUnit::read(unit) != Some(CationUnit::Milliequivalents) => {
-            Err(ReadError::BadUnit {
-                name: table.name.clone(),
-                column: header.to_owned(),
-                unit: unit.to_owned(),
-                expected: "meq/100 g or cmol(+)/kg".to_owned(),
-            })
-        }
-        _ => Ok(()),
+    let Some(unit) = bracketed_unit(header) else { return Ok(()) };
+    let is_known = |text: &str| CationUnit::read(text) == Some(CationUnit::Milliequivalents);
+    let mut parts = unit.split(['(', ')', '[', ']']).map(str::trim);
+    if is_known(unit) || parts.any(is_known) {
+        return Ok(());
+    }
+    // Words in brackets may stand before the unit.
+    let behind = unit.split_once(") ").map_or(unit, |(_, behind)| behind);
+    Err(ReadError::BadUnit {
+        name: table.name.clone(),
+        column: header.to_owned(),
+        unit: behind.to_owned(),
+        expected: "meq/100 g or cmol(+)/kg".to_owned(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_unit_behind_the_brackets() {
+        let said = |header: &str| {
+            let table = Table {
+                name: "s.csv".to_owned(),
+                columns: vec![header.to_owned()],
+                rows: vec![],
+                points: None,
+                decimal_comma: false,
+                warnings: vec![],
+            };
+            is_milliequivalents(&table, 0).map_err(|error| error.to_string())
+        };
+        assert_eq!(said("CEC (Sum) meq/100 g"), Ok(()));
+        assert_eq!(
+            said("CEC (Sum) ppm").unwrap_err(),
+            "s.csv, column \"CEC (Sum) ppm\": found unit \"ppm\", expected meq/100 g or cmol(+)/kg"
+        );
     }
 }

@@ -59,6 +59,19 @@ fn no_job_file_is_needed() {
 }
 
 #[test]
+fn one_cec_for_all_samples() {
+    let folder = Folder::with_job();
+    folder.put(
+        "samples.csv",
+        "id,longitude,latitude,cec\nA1,-85.1996,40.4004,30\nA2,-85.1988,40.4004,30\nA3,-85.1980,40.4014,30\n",
+    );
+    let said = folder.run(&["plan", "job.toml"]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    let warning = "all 3 samples have CEC 30.0; is this the right column?";
+    assert!(folder.read("plans/job/totals.json").contains(warning));
+}
+
+#[test]
 fn json_is_the_content_of_totals_json() {
     let folder = Folder::with_job();
     let said = folder.run(&["plan", "job.toml", "--json"]);

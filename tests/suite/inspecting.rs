@@ -345,3 +345,19 @@ fn what_is_not_spread_has_rate_0() {
         assert!((found["mass"].as_f64().unwrap() - tons).abs() < 0.01, "{form}");
     }
 }
+
+#[test]
+fn a_unit_that_is_not_the_files() {
+    let folder = Folder::with_job();
+    assert_eq!(folder.run(&["plan", "job.toml"]).code, 0);
+    let said = folder.run(&["inspect", "plans/job/zones.geojson", "--unit", "lb/ac"]);
+    assert_eq!(said.code, 2, "{}", said.out);
+    assert!(
+        said.err.contains(
+            "found rates in ton/ac and --unit lb/ac, expected the file's own unit; leave --unit out"
+        ),
+        "{}",
+        said.err
+    );
+    assert_eq!(folder.run(&["inspect", "plans/job/zones.geojson", "--unit", "ton/ac"]).code, 0);
+}
