@@ -325,6 +325,7 @@ fn warnings(plan: &Plan) -> Vec<String> {
     let mut warnings = plan.settings.warnings.clone();
     warnings.extend(plan.field.warnings.iter().cloned());
     warnings.extend(high_mean(plan.total.mass / plan.total.area, system));
+    warnings.extend(one_cec(&plan.field));
     match plan.surface.errors() {
         Some(errors) if !errors.beats_the_mean() => warnings.push(format!(
             "the map predicts the samples no better than their mean does (left out one by one, R2 {:.2}): this soil test does not support a variable rate; one rate, {} of the field at its mean CEC of {:.1}, takes {}",
@@ -343,6 +344,16 @@ fn warnings(plan: &Plan) -> Vec<String> {
     warnings.extend(plan.soil.iter().flat_map(SoilReasons::warnings));
     warnings.extend(stockpiled::warnings(plan));
     warnings
+}
+
+/// What is said where all samples have the same CEC: a soil test hardly ever has.
+fn one_cec(field: &Field) -> Option<String> {
+    let (first, others) = field.samples.split_first()?;
+    let same = !others.is_empty() && others.iter().all(|sample| sample.cec == first.cec);
+    same.then(|| {
+        let count = field.samples.len();
+        format!("all {count} samples have CEC {:.1}; is this the right column?", first.cec)
+    })
 }
 
 /// The last look before anything is written: every piece is a sound polygon, and together they are

@@ -33,11 +33,15 @@ pub fn table(totals: &FarmTotals, kept: &[bool], out: &Path, folder: &Path) -> R
     lines.push("Before you spread:".into());
     lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));
     lines.push(String::new());
-    lines.push(format!(
-        "Each field's files are in its folder in {}, with its warnings in totals.json; the farm's are in {}: farm.json, farm.csv, farm.html",
-        out.display(),
-        folder.display()
-    ));
+    let farm = format!("{}: farm.json, farm.csv, farm.html", folder.display());
+    lines.push(if totals.failures().count() == totals.fields.len() {
+        format!("No field was planned; the farm's files are in {farm}")
+    } else {
+        let out = out.display();
+        format!(
+            "Each field's files are in its folder in {out}, with its warnings in totals.json; the farm's are in {farm}"
+        )
+    });
     lines.push(String::new());
     print(&lines.join("\n"))
 }

@@ -2,7 +2,7 @@
 
 use landplaster::reconcile::{Correction, FieldRecord, Reconciliation, ZoneRecord, statement};
 use landplaster::spreader::machine::ConstantKind;
-use landplaster::units::{Area, Mass, Quantity, Rate, System};
+use landplaster::units::{Area, Mass, Quantity, Rate, System, count};
 use serde_json::{Value, json};
 
 use super::failure::Failure;
@@ -85,9 +85,10 @@ pub fn table(
 
 fn one(field: &FieldRecord, system: System) -> Vec<String> {
     let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+    let loads = || count(field.loads, "load", "loads");
     let days = match &field.days {
-        Some([first, last]) if first == last => format!("{} loads on {first}", field.loads),
-        Some([first, last]) => format!("{} loads from {first} to {last}", field.loads),
+        Some([first, last]) if first == last => format!("{} on {first}", loads()),
+        Some([first, last]) => format!("{} from {first} to {last}", loads()),
         None => "no tickets".to_owned(),
     };
     let mut lines =

@@ -7,7 +7,7 @@ use std::path::Path;
 use landplaster::cautions::CAUTIONS;
 use landplaster::plan::{Method, Plan, SecondLook};
 use landplaster::surface::{Idw, Neighbors};
-use landplaster::units::{Area, Mass, Quantity, Rate};
+use landplaster::units::{Area, Mass, Quantity, Rate, count};
 use landplaster::write::taskdata::Report;
 use landplaster::write::{Output, pile_summary};
 use serde_json::Value;
@@ -210,8 +210,8 @@ fn clean_up(plan: &Plan) -> Option<String> {
         })
         .collect();
     Some(format!(
-        "{how}: {} zones became {}; {}.",
-        done.zones_before,
+        "{how}: {} became {}; {}.",
+        count(done.zones_before, "zone", "zones"),
         plan.zones.len(),
         moved.join(", "),
     ))

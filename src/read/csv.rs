@@ -27,19 +27,19 @@ fn table(source: &Source) -> Result<Table, ReadError> {
     if text.contains('\0') {
         return Err(fault("it holds binary data".to_owned()));
     }
-    let delimiter = delimiter(&text);
+    let (hint, text) = separator_hint(&text);
+    let delimiter = hint.unwrap_or_else(|| delimiter(text));
     let mut reader =
         csv::ReaderBuilder::new().delimiter(delimiter).flexible(true).from_reader(text.as_bytes());
     let reason = |e: csv::Error| fault(e.to_string());
     let columns: Vec<String> =
         reader.headers().map_err(reason)?.iter().map(str::to_owned).collect();
-    let mut lines = Lines { text: &text, byte: 0, line: 1 };
-    let mut rows = Vec::new();
-    // The most cells that a row has, empty ones too.
-    let mut widest = 0;
+    let headings = columns.iter().rposition(|heading| !heading.trim().is_empty());
+    let headings = headings.map_or(0, |last| last + 1);
+    let mut lines = Lines { text, byte: 0, line: if hint.is_some() { 2 } else { 1 } };
+    let (mut rows, mut lengths) = (Vec::new(), Vec::new());
     for record in reader.records() {
         let record = record.map_err(reason)?;
-        widest = widest.max(record.len());
         let line = lines.of(record.position().map_or(0, csv::Position::byte));
         let mut cells: Vec<String> = record.iter().map(str::to_owned).collect();
         while cells.last().is_some_and(|cell| cell.trim().is_empty()) {
@@ -50,21 +50,28 @@ fn table(source: &Source) -> Result<Table, ReadError> {
             return Err(ReadError::Unexpected {
                 place,
                 found: format!("{} cells", cells.len()),
-                expected: format!("{}, one for each column of the header", columns.len()),
+                expected: format!(
+                    "{}, one for each column of the header{}",
+                    columns.len(),
+                    if headings < 2 { "; remove any lines above the header" } else { "" }
+                ),
             });
         }
         if !cells.is_empty() {
+            lengths.push(record.len());
             rows.push(Row { place, cells });
         }
     }
-    let headings = columns.iter().rposition(|name| !name.trim().is_empty()).map_or(0, |i| i + 1);
-    if !rows.is_empty() && widest < headings {
-        // Which heading is one too many cannot be known: columns would be taken for others.
+    // Where every row is as short, it is the header that has a cell too many, and all columns behind
+    // it would be taken for their neighbours.
+    if let Some(&cells) = lengths.first()
+        && cells < headings
+        && lengths.iter().all(|&other| other == cells)
+    {
         return Err(ReadError::Unexpected {
             place: name.clone(),
-            found: format!("a header of {headings} cells over rows of {widest} at the most"),
-            expected: "as many in both: put a heading that has the separator in it in quotes"
-                .to_owned(),
+            found: format!("{headings} cells in the header and {cells} in the rows"),
+            expected: "as many in both; put a heading that has a comma in it in quotes".to_owned(),
         });
     }
     let decimal_comma = delimiter != b',';
@@ -76,6 +83,17 @@ fn table(source: &Source) -> Result<Table, ReadError> {
         decimal_comma,
         warnings: Vec::new(),
     })
+}
+
+/// The delimiter that a spreadsheet says in a line of its own, `sep=;`, and the text after that line.
+fn separator_hint(text: &str) -> (Option<u8>, &str) {
+    let (first, rest) = text.split_once('\n').unwrap_or((text, ""));
+    match first.trim_end_matches('\r').trim_matches('"').to_lowercase().as_str() {
+        "sep=," => (Some(b','), rest),
+        "sep=;" => (Some(b';'), rest),
+        "sep=\t" => (Some(b'\t'), rest),
+        _ => (None, text),
+    }
 }
 
 /// Counts lines up to a place that moves forward. The reader's own count is taken before the blank
@@ -149,19 +167,28 @@ mod tests {
         }
     }
 
-    /// As a comma in a heading has it. Columns at the end that are empty are none, and one row may
-    /// be short.
     #[test]
-    fn a_heading_too_many() {
-        let said = table(&Source::of("s.csv", "id,pH, 1:1,CEC\nA,6.3,12\nB,6.4,13\n"));
+    fn a_header_with_a_cell_too_many() {
+        let said = |text: &str| table(&Source::of("s.csv", text)).map_err(|e| e.to_string());
         assert_eq!(
-            said.unwrap_err().to_string(),
-            "s.csv: found a header of 4 cells over rows of 3 at the most, expected as many in both: \
-             put a heading that has the separator in it in quotes"
+            said("id,pH, 1:1,CEC,P\nA,6,12,30\n\n,,\nB,7,13,31\n").unwrap_err(),
+            "s.csv: found 5 cells in the header and 4 in the rows, expected as many in both; put a heading that has a comma in it in quotes"
         );
-        for text in ["id,CEC,,\nA,1\n", "id,CEC,note\nA,1,\nB,2\n", "id,CEC\n"] {
-            assert!(table(&Source::of("s.csv", text)).is_ok(), "{text:?}");
-        }
+        // Trailing commas of a spreadsheet, and single rows that end early.
+        assert!(said("id,CEC,,\nA,12\nB,13\n").is_ok());
+        assert!(said("id,CEC,notes\nA,12\nB,13,wet\n").is_ok());
+        assert!(said("id,\"pH, 1:1\",CEC\nA,6,12\n").is_ok());
+    }
+
+    #[test]
+    fn lines_above_the_header() {
+        let table = read(b"sep=;\r\nid;CEC\r\nA;1,5\r\n");
+        assert_eq!((table.columns.len(), table.rows[0].place.as_str()), (2, "s.csv, row 3"));
+        let said = super::table(&Source::of("s.csv", "Soil test\nid,CEC\nA,1\n")).unwrap_err();
+        assert_eq!(
+            said.to_string(),
+            "s.csv, row 2: found 2 cells, expected 1, one for each column of the header; remove any lines above the header"
+        );
     }
 
     #[test]

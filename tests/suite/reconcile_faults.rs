@@ -44,8 +44,7 @@ fn has(out: &str, line: &str) {
 /// Points over the whole field, 10 m apart, and as far as `share` of it from the west.
 fn points(share: f64, rate: f64) -> String {
     let mut text = "longitude,latitude,rate (ton/ac)\n".to_owned();
-    let columns = (0.0024 * share / 0.00012).round();
-    for column in 0..columns as u32 {
+    for column in (0..20).take_while(|column| f64::from(*column) < 20.0 * share) {
         for row in 0..20 {
             let (x, y) = (f64::from(column) + 0.5, f64::from(row) + 0.5);
             writeln!(text, "{},{},{rate}", -85.2 + x * 0.00012, 40.4 + y * 0.00009).unwrap();

@@ -25,7 +25,7 @@ use super::{FormatError, OutputFile};
 use crate::field::Sample;
 use crate::plan::{Plan, UnspreadPiece};
 use crate::spreader::charts::{Letters, png};
-use crate::units::{Area, Quantity};
+use crate::units::{Area, Quantity, count};
 use labels::{Kind, Labels, Page, Subject};
 use paper::{Paper, Room};
 use piles::PileSign;
@@ -173,7 +173,8 @@ impl<'a> Map<'a> {
             let zones = self.plan.zones.iter().filter(|zone| zone.tier == i).count();
             let rate = short(tier.rate.value_in(system));
             let (unit, area) = (rate_unit(system), Area::unit(system).symbol());
-            format!("{rate} {unit} in {zones} zones, {:.2} {area}", amount.printed_area)
+            let zones = count(zones, "zone", "zones");
+            format!("{rate} {unit} in {zones}, {:.2} {area}", amount.printed_area)
         });
         format!("{}.", tiers.collect::<Vec<_>>().join("; "))
     }
