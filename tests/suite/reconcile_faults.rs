@@ -225,13 +225,13 @@ fn folders_count_once() {
     let said = folder.run(&[&twice[..], &["--season", "season.csv"]].concat());
     has(&said.out, "warning: plans/../plans/job/: the same folder as plans/job; counted once");
     assert_eq!(folder.read("season.csv").lines().count(), 2);
-    fs::create_dir(folder.path().join("plans/farm")).unwrap();
-    folder.put("plans/farm/farm.json", "{}");
-    let both = ["reconcile", "plans/farm", "plans/job", "--tickets", "tickets.csv"];
-    has(&folder.run(&both).out, "warning: plans/farm: passed over, it holds the farm and no field");
+    fs::create_dir(folder.path().join("plans/all")).unwrap();
+    folder.put("plans/all/farm.json", "{}");
+    let both = ["reconcile", "plans/all", "plans/job", "--tickets", "tickets.csv"];
+    has(&folder.run(&both).out, "warning: plans/all: passed over, it holds the farm and no field");
     assert_eq!(
-        folder.run(&["reconcile", "plans/farm", "--tickets", "tickets.csv"]).err,
-        "error: plans/farm: found no planned field, expected the folder of a field, such as plans/home-lane\n"
+        folder.run(&["reconcile", "plans/all", "--tickets", "tickets.csv"]).err,
+        "error: plans/all: found no planned field, expected the folder of a field, such as plans/home-lane\n"
     );
     fs::create_dir(folder.path().join("plans/copy")).unwrap();
     for file in ["totals.json", "zones.geojson"] {
