@@ -22,9 +22,8 @@ pub use crate::zones::Prefer;
 
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
-use crate::geometry::{Coverage, geodesic_area, is_sound};
+use crate::geometry::{Coverage, OutOfReach, geodesic_area, is_sound};
 use crate::order::Order;
-use crate::projection::CrsError;
 use crate::soil::{Tier, high_mean};
 use crate::stockpile::{Stockpile, StockpileError};
 use crate::surface::{Choice, Lattice, Point, SurfaceError};
@@ -148,7 +147,7 @@ pub enum PlanError {
     Mesh(#[from] RimError),
     /// A position of the field has no longitude and latitude.
     #[error(transparent)]
-    Position(#[from] CrsError),
+    Position(#[from] OutOfReach),
     /// The piles that were asked for cannot be placed.
     #[error(transparent)]
     Stockpile(#[from] StockpileError),
