@@ -12,6 +12,7 @@ use landplaster::write::Output;
 
 use super::disk::Out;
 use super::failure::Failure;
+use super::guard::guarded;
 use super::inputs::{Inputs, unchanged};
 use super::plan::{Arguments, Extra, Work, make};
 use super::{farm_summary, load};
@@ -36,28 +37,27 @@ struct Done {
 pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure> {
     let farm = Farm::read(&path.display().to_string(), text).map_err(Failure::input)?;
     let folder = path.parent().unwrap_or(Path::new(""));
-    let fields: Vec<_> =
-        farm.jobs.iter().map(|job| field_work(&farm, folder, job, &arguments.also)).collect();
+    let fields: Vec<_> = (farm.jobs.iter())
+        .map(|job| guarded(|| field_work(&farm, folder, job, &arguments.also)))
+        .collect();
     let names: Vec<(&str, &str)> = (fields.iter().flatten())
         .map(|field| (field.work.file.as_str(), field.name.as_str()))
         .collect();
     farm.distinct(&names).map_err(Failure::input)?;
     let out = Out::open(&arguments.out)?;
     let bar = progress(fields.len());
-    let done = in_turn(fields.len(), |number| {
-        let field = fields.get(number)?;
-        let done = field.as_ref().map_err(ToString::to_string).and_then(|field| {
-            one(field, &out, arguments.fresh, farm.system).map_err(|failure| failure.to_string())
-        });
+    let done = in_turn(&fields, |field| {
+        let done = (field.as_ref().map_err(Failure::clone))
+            .and_then(|field| one(field, &out, arguments.fresh, farm.system));
         bar.inc(1);
-        Some(done)
+        done
     });
     bar.finish_and_clear();
-    let done: Vec<Result<Done, String>> = done.into_iter().flatten().collect();
     let kept: Vec<bool> = done.iter().map(|done| done.as_ref().is_ok_and(|d| d.kept)).collect();
+    let inputs_alone = done.iter().all(|done| matches!(done, Ok(_) | Err(Failure::Input(_))));
     let outcomes = farm.jobs.iter().zip(done).map(|(job, done)| FieldOutcome {
         file: job.display().to_string(),
-        figures: done.map(|done| done.figures),
+        figures: done.map(|done| done.figures).map_err(|failure| failure.to_string()),
     });
     let totals = FarmTotals::new(farm.name.clone(), farm.system, outcomes.collect());
     let files = farm::files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
@@ -69,7 +69,8 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
     }
     match farm_summary::failures(&totals) {
         None => Ok(()),
-        Some(text) => Err(Failure::Input(text)),
+        Some(text) if inputs_alone => Err(Failure::Input(text)),
+        Some(text) => Err(Failure::Write(text)),
     }
 }
 
@@ -106,18 +107,23 @@ fn one(field: &FieldWork, out: &Out, fresh: bool, system: System) -> Result<Done
     Ok(Done { figures, kept: false })
 }
 
-/// Does `one` for each number up to `count`, on all threads, and gives what it gave in order.
+/// Does `one` for each of `all`, on all threads, and gives what it gave in order; a panic in one is
+/// its failure.
 ///
-/// A thread takes a number when it is done with the one before. So no more fields are in memory than
+/// A thread takes the next when it is done with the one before. So no more fields are in memory than
 /// there are threads; as the items of a parallel iterator, they would also be begun by threads that
 /// wait for a part of another field, one upon the other.
-fn in_turn<T: Send>(count: usize, one: impl Fn(usize) -> T + Sync) -> Vec<T> {
+fn in_turn<F: Sync, T: Send>(
+    all: &[F],
+    one: impl Fn(&F) -> Result<T, Failure> + Sync,
+) -> Vec<Result<T, Failure>> {
     let next = AtomicUsize::new(0);
     let done = rayon::broadcast(|_| {
         let numbers = std::iter::repeat_with(|| next.fetch_add(1, Ordering::Relaxed));
-        numbers.take_while(|number| *number < count).map(|number| (number, one(number))).collect()
+        let one = |what: &F| guarded(|| one(what));
+        numbers.map_while(|number| Some((number, one(all.get(number)?)))).collect()
     });
-    let mut done: Vec<(usize, T)> = done.into_iter().flat_map(|each: Vec<_>| each).collect();
+    let mut done: Vec<(usize, _)> = done.into_iter().flat_map(|each: Vec<_>| each).collect();
     done.sort_by_key(|(number, _)| *number);
     done.into_iter().map(|(_, what)| what).collect()
 }
@@ -131,11 +137,31 @@ fn progress(count: usize) -> ProgressBar {
 
 #[cfg(test)]
 mod tests {
-    use super::in_turn;
+    use super::*;
 
     #[test]
     fn everything_is_done_once_and_in_order() {
-        assert_eq!(in_turn(100, |number| number * 2), (0..200).step_by(2).collect::<Vec<_>>());
-        assert!(in_turn(0, |number| number).is_empty());
+        let numbers: Vec<u32> = (0..100).collect();
+        let done: Vec<u32> =
+            in_turn(&numbers, |number| Ok(number * 2)).into_iter().map(Result::unwrap).collect();
+        assert_eq!(done, (0..200).step_by(2).collect::<Vec<_>>());
+        assert!(in_turn(&[], |number: &u32| Ok(*number)).is_empty());
+    }
+
+    #[test]
+    fn a_panic_in_one_stops_no_other() {
+        let numbers: Vec<u32> = (0..100).collect();
+        let done = in_turn(&numbers, |number| {
+            assert!(number % 10 != 3, "no {number}");
+            Ok(*number)
+        });
+        for (number, done) in numbers.iter().zip(done) {
+            match done {
+                Ok(done) => assert!(number % 10 != 3 && done == *number),
+                Err(failure) => {
+                    assert!(number % 10 == 3 && matches!(failure, Failure::Ours(_)), "{failure}");
+                }
+            }
+        }
     }
 }

@@ -2,7 +2,6 @@
 //! nothing has changed.
 
 use std::fmt::Write as _;
-use std::fs;
 use std::path::{Path, PathBuf};
 
 use landplaster::read::Source;
@@ -81,7 +80,8 @@ impl Inputs {
 /// The content of `totals.json` in a job's folder, if the folder is what the same program would
 /// make again: of the same settings and inputs, and every file as it was written.
 pub fn unchanged(target: &Path, settings: &str, folder: &Path) -> Option<Value> {
-    let record: Value = serde_json::from_slice(&fs::read(target.join(NAME)).ok()?).ok()?;
+    let record: Value =
+        serde_json::from_slice(&load::bytes("record", &target.join(NAME)).ok()?).ok()?;
     if record.get("program")? != &json!(program())
         || record.get("settings_sha256")? != &json!(hash(settings.as_bytes()))
     {
@@ -94,7 +94,7 @@ pub fn unchanged(target: &Path, settings: &str, folder: &Path) -> Option<Value> 
     }
     let mut totals = None;
     for (name, sha256) in record.get("outputs")?.as_object()? {
-        let bytes = fs::read(target.join(name)).ok()?;
+        let bytes = load::bytes("output", &target.join(name)).ok()?;
         if sha256 != &json!(hash(&bytes)) {
             return None;
         }

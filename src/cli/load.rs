@@ -2,22 +2,41 @@
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use landplaster::read::Source;
 
 use super::failure::Failure;
+use super::kind::kind;
 
-/// A file's bytes; `what` it is for goes into the message.
+/// The most that an input may have, in bytes: far more than a field's boundary, soil test or season
+/// of logs, and no more than a machine can hold many times over.
+const MOST_BYTES: u64 = 256 << 20;
+
+/// A file's bytes; `what` it is for goes into the message. Pipes and devices are refused: one may
+/// never end, or never begin.
 pub fn bytes(what: &str, path: &Path) -> Result<Vec<u8>, Failure> {
-    fs::read(path).map_err(|error| {
-        let reason = match error.kind() {
-            std::io::ErrorKind::NotFound => "there is no such file".to_owned(),
-            std::io::ErrorKind::IsADirectory => "this is a folder, expected a file".to_owned(),
-            _ => error.to_string(),
-        };
-        Failure::Input(format!("{what} {}: {reason}; check the path", path.display()))
-    })
+    let fault = |reason: &str| Failure::Input(format!("{what} {}: {reason}", path.display()));
+    let unread = |error: io::Error| match error.kind() {
+        io::ErrorKind::NotFound => fault("there is no such file; check the path"),
+        _ => fault(&format!("{error}; check the path")),
+    };
+    let found = fs::metadata(path).map_err(unread)?;
+    if !found.is_file() {
+        let found = kind(&found);
+        return Err(fault(&format!("this is {found}, expected a file; check the path")));
+    }
+    let mut bytes = Vec::new();
+    let file = fs::File::open(path).map_err(unread)?;
+    file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(unread)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        let most = MOST_BYTES >> 20;
+        return Err(fault(&format!(
+            "found more than {most} MB, expected at most that; cut the file down to the field"
+        )));
+    }
+    Ok(bytes)
 }
 
 /// A text file.

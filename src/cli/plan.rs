@@ -134,8 +134,7 @@ pub fn make(work: &Work, inputs: &mut Inputs) -> Result<(Plan, Output), Failure>
     let field = field(work, inputs)?;
     let plan = plan::plan(field, settings).map_err(Failure::input)?;
     let extras = Extras { task_data, png: work.png, machine, pans, inputs: inputs.files() };
-    let output =
-        write::output(&plan, &extras).map_err(|error| Failure::Write(error.to_string()))?;
+    let output = write::output(&plan, &extras).map_err(Failure::input)?;
     Ok((plan, output))
 }
 

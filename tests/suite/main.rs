@@ -14,6 +14,10 @@ mod farm_order;
 mod farm_sheet;
 mod folder;
 mod golden;
+#[cfg(unix)]
+mod hostile_folders;
+#[cfg(unix)]
+mod hostile_inputs;
 mod inspecting;
 mod mutations;
 mod ordering;
