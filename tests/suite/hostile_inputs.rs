@@ -94,7 +94,7 @@ fn vertices_that_are_missed_are_told() {
     assert!(line.ends_with("set more, or form = \"zone grid\" or \"rate grid\""), "{line}");
     let totals: serde_json::Value =
         serde_json::from_str(&folder.read("plans/job/totals.json")).unwrap();
-    let moved = totals["taskdata"]["acres_moved"].as_f64().unwrap();
+    let moved = totals["task_data"]["acres_moved"].as_f64().unwrap();
     let acres = totals["total"]["acres"].as_f64().unwrap();
     assert!((0.58..0.8).contains(&(moved / acres)), "{moved} of {acres}");
     folder.put("job.toml", format!("{JOB}{tier}[taskdata]\nmax_vertices = 41\n"));
