@@ -1,30 +1,18 @@
 //! `landplaster plan` of a farm file: every field that has changed, as many at a time as there are
 //! threads.
 
-use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::path::Path;
 
 use indicatif::{ProgressBar, ProgressStyle};
 use landplaster::farm::{self, FarmTotals, FieldOutcome, Figures};
-use landplaster::job::Farm;
 use landplaster::units::System;
-use landplaster::write::Output;
+use landplaster::work::{Disk, FarmWork, FieldWork, Inputs, in_turn, unchanged};
 
 use super::disk::Out;
 use super::failure::Failure;
+use super::farm_summary;
 use super::guard::guarded;
-use super::inputs::{Inputs, unchanged};
-use super::plan::{Arguments, Extra, Work, make};
-use super::{farm_summary, load};
-
-/// A job of the farm, ready to be planned.
-struct FieldWork {
-    work: Work,
-    /// What it is called.
-    name: String,
-    /// Everything that is set for it.
-    settings: String,
-}
+use super::plan::Arguments;
 
 /// What became of a field.
 struct Done {
@@ -35,20 +23,13 @@ struct Done {
 
 /// Plans the fields of a farm; those that fail are told at the end.
 pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure> {
-    let farm = Farm::read(&path.display().to_string(), text).map_err(Failure::input)?;
-    let folder = path.parent().unwrap_or(Path::new(""));
-    let fields: Vec<_> = (farm.jobs.iter())
-        .map(|job| guarded(|| field_work(&farm, folder, job, &arguments.also)))
-        .collect();
-    let names: Vec<(&str, &str)> = (fields.iter().flatten())
-        .map(|field| (field.work.file.as_str(), field.name.as_str()))
-        .collect();
-    farm.distinct(&names).map_err(Failure::input)?;
+    let FarmWork { farm, fields } =
+        FarmWork::of_file(path, text, &arguments.extras(), &Disk).map_err(Failure::input)?;
     let out = Out::open(&arguments.out)?;
     let bar = progress(fields.len());
-    let done = in_turn(&fields, |field| {
-        let done = (field.as_ref().map_err(Failure::clone))
-            .and_then(|field| one(field, &out, arguments.fresh, farm.system));
+    let done = each(&fields, |field| {
+        let field = field.as_ref().map_err(Failure::input);
+        let done = field.and_then(|field| one(field, &out, arguments.fresh, farm.system));
         bar.inc(1);
         done
     });
@@ -74,58 +55,30 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
     }
 }
 
-fn field_work(
-    farm: &Farm,
-    folder: &Path,
-    path: &PathBuf,
-    also: &[Extra],
-) -> Result<FieldWork, Failure> {
-    let place = folder.join(path);
-    let (file, stem) = (place.display().to_string(), load::stem(path));
-    let text = load::text("job file", &place)?;
-    let own = farm.job(path, &file, &text, &stem).map_err(Failure::input)?;
-    let name = own.job.name.clone().unwrap_or_else(|| stem.clone());
-    let mut work = Work { job: own.job, file, name: stem, folder: folder.to_owned(), png: false };
-    work.also(also);
-    Ok(FieldWork { work, name, settings: format!("{}\nalso {also:?}", own.written) })
+/// What becomes of each field; a panic in one is its failure, and the others go on.
+fn each<F: Sync, T: Send>(
+    fields: &[F],
+    one: impl Fn(&F) -> Result<T, Failure> + Sync,
+) -> Vec<Result<T, Failure>> {
+    in_turn(fields, |field| guarded(|| one(field)))
 }
 
 /// Plans a field and writes its folder, unless the folder is what that would make again.
 fn one(field: &FieldWork, out: &Out, fresh: bool, system: System) -> Result<Done, Failure> {
     let FieldWork { work, name, settings } = field;
     let target = out.settled(name)?;
-    let known = (!fresh).then(|| unchanged(&target, settings, &work.folder)).flatten();
+    let known = (!fresh).then(|| unchanged(&Disk, &target, settings, &work.folder)).flatten();
     if let Some(figures) = known.and_then(|totals| Figures::read(&totals, system).ok()) {
         return Ok(Done { figures, kept: true });
     }
-    let mut inputs = Inputs::new(&work.folder);
-    let Output { mut files, totals, .. } = make(work, &mut inputs)?.1;
-    files.push(inputs.record(settings, &files)?);
+    let mut inputs = Inputs::new(&Disk, &work.folder);
+    let prepared = work.prepare_noting(&mut inputs).map_err(Failure::input)?;
+    let mut output = prepared.plan().map_err(Failure::input)?.1;
+    output.files.push(inputs.record(settings, &output.files).map_err(Failure::input)?);
     let figures =
-        Figures::read(&totals, system).map_err(|error| Failure::Write(error.to_string()))?;
-    out.replace(name, &files)?;
+        Figures::read(&output.totals, system).map_err(|error| Failure::Write(error.to_string()))?;
+    out.replace(name, &output.files)?;
     Ok(Done { figures, kept: false })
-}
-
-/// Does `one` for each of `all`, on all threads, and gives what it gave in order; a panic in one is
-/// its failure.
-///
-/// A thread takes the next when it is done with the one before. So no more fields are in memory than
-/// there are threads; as the items of a parallel iterator, they would also be begun by threads that
-/// wait for a part of another field, one upon the other.
-fn in_turn<F: Sync, T: Send>(
-    all: &[F],
-    one: impl Fn(&F) -> Result<T, Failure> + Sync,
-) -> Vec<Result<T, Failure>> {
-    let next = AtomicUsize::new(0);
-    let done = rayon::broadcast(|_| {
-        let numbers = std::iter::repeat_with(|| next.fetch_add(1, Ordering::Relaxed));
-        let one = |what: &F| guarded(|| one(what));
-        numbers.map_while(|number| Some((number, one(all.get(number)?)))).collect()
-    });
-    let mut done: Vec<(usize, _)> = done.into_iter().flat_map(|each: Vec<_>| each).collect();
-    done.sort_by_key(|(number, _)| *number);
-    done.into_iter().map(|(_, what)| what).collect()
 }
 
 /// A bar on standard error, if that is a terminal.
@@ -140,18 +93,9 @@ mod tests {
     use super::*;
 
     #[test]
-    fn everything_is_done_once_and_in_order() {
-        let numbers: Vec<u32> = (0..100).collect();
-        let done: Vec<u32> =
-            in_turn(&numbers, |number| Ok(number * 2)).into_iter().map(Result::unwrap).collect();
-        assert_eq!(done, (0..200).step_by(2).collect::<Vec<_>>());
-        assert!(in_turn(&[], |number: &u32| Ok(*number)).is_empty());
-    }
-
-    #[test]
     fn a_panic_in_one_stops_no_other() {
         let numbers: Vec<u32> = (0..100).collect();
-        let done = in_turn(&numbers, |number| {
+        let done = each(&numbers, |number| {
             assert!(number % 10 != 3, "no {number}");
             Ok(*number)
         });

@@ -4,9 +4,10 @@ use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io;
 use std::path::Path;
 
+use landplaster::work::kind;
+
 use super::aside::say;
 use super::failure::Failure;
-use super::kind::kind;
 
 /// A lock that this run has; released when it ends, however.
 #[derive(Debug)]

@@ -4,8 +4,9 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use landplaster::work::kind;
+
 use super::failure::Failure;
-use super::kind::kind;
 
 /// Writes files into a folder, which is made if need be: all of them, or none if one cannot be
 /// written.

@@ -5,9 +5,10 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
+use landplaster::work::kind;
+
 use super::content::{Content, stands};
 use super::{Failure, fault};
-use crate::cli::kind::kind;
 
 /// Refuses what stands in a job folder's place and is no folder.
 pub fn is_folder(target: &Path) -> Result<(), Failure> {

@@ -3,6 +3,7 @@
 use std::fs::Metadata;
 
 /// What something is. A link is one only by metadata that were not followed.
+#[must_use]
 pub fn kind(found: &Metadata) -> &'static str {
     if found.is_symlink() {
         "a link"
