@@ -22,6 +22,10 @@ mod farm_sheet;
 mod folder;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod golden;
+#[cfg(all(unix, feature = "cli", feature = "proj"))]
+mod hostile_folders;
+#[cfg(all(unix, feature = "cli", feature = "proj"))]
+mod hostile_inputs;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod inspecting;
 #[cfg(all(feature = "cli", feature = "proj"))]
