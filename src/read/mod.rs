@@ -11,21 +11,30 @@ mod cations;
 mod cec;
 mod columns;
 mod csv;
+mod depth;
 mod error;
 mod features;
 mod format;
 mod geojson;
+mod grid;
+mod heading;
+mod ids;
 mod join;
 mod layer;
+mod layout;
+mod modus;
 mod number;
 mod outlines;
 mod position;
 mod reference;
+mod result;
 mod samples;
 mod settings;
 mod shapefile;
+mod sheets;
 mod sodium;
 mod source;
+mod spreadsheet;
 mod table;
 pub mod taskdata;
 mod text;
@@ -33,6 +42,8 @@ mod tickets;
 mod zone_file;
 mod zones;
 
+#[cfg(test)]
+mod laboratory;
 #[cfg(test)]
 mod mutations;
 
