@@ -42,7 +42,14 @@ fn grids(source: &Source) -> Result<Vec<Grid>, ReadError> {
         }
     }
     let decimal_comma = delimiter != b',';
-    Ok(vec![Grid { name: name.clone(), sheet: None, rows, decimal_comma, warnings: Vec::new() }])
+    Ok(vec![Grid {
+        name: name.clone(),
+        sheet: None,
+        hidden: false,
+        rows,
+        decimal_comma,
+        warnings: Vec::new(),
+    }])
 }
 
 fn records(text: &str, delimiter: u8) -> csv::StringRecordsIntoIter<&[u8]> {

@@ -5,6 +5,7 @@ use super::columns::{self, Spellings, Wanted};
 use super::error::quoted;
 use super::number::parse;
 use super::table::{Row, Table};
+use crate::warning::Warning;
 
 const DEPTH: Wanted = Wanted {
     what: "depth",
@@ -97,7 +98,7 @@ impl Depth {
 pub(super) fn keep_one(
     table: &mut Table,
     asked: Option<&str>,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<(), ReadError> {
     let texts = texts(table)?;
     let depths: Vec<Option<Depth>> = texts.iter().map(|text| Depth::read(text)).collect();
@@ -141,13 +142,12 @@ pub(super) fn keep_one(
         found.dedup();
         found.into_iter().map(Depth::shown).collect()
     };
-    let rows = if left_out == 1 { "row" } else { "rows" };
-    warnings.push(format!(
-        "{}: found several depths; those of {} are used, {left_out} {rows} of {} left out (depth = \"…\" takes another)",
-        table.name,
-        of(true).join(", "),
-        of(false).join(", "),
-    ));
+    warnings.push(Warning::DepthTaken {
+        file: table.name.clone(),
+        taken: of(true),
+        others: of(false),
+        rows: left_out,
+    });
     let mut keep_rows = keep.iter();
     table.rows.retain(|_| keep_rows.next().is_none_or(|keep| *keep));
     if let Some(points) = &mut table.points {

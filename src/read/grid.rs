@@ -1,4 +1,5 @@
 use super::table::Row;
+use crate::warning::Warning;
 
 /// The cells of a text table or of a spreadsheet's sheet, before anything is known of a header.
 #[derive(Debug)]
@@ -7,12 +8,14 @@ pub(super) struct Grid {
     pub name: String,
     /// The sheet's name, for a file that has sheets.
     pub sheet: Option<String>,
+    /// Whether the sheet is hidden, so that only its name leads to it.
+    pub hidden: bool,
     /// The rows that are not empty, in the file's order, with all their cells.
     pub rows: Vec<Row>,
     /// Whether numbers may be written with a decimal comma.
     pub decimal_comma: bool,
     /// What came up while reading.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 impl Row {

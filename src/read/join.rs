@@ -6,6 +6,7 @@ use super::columns::{self, ID};
 use super::error::quoted;
 use super::ids::{Match, Rule, matched};
 use super::table::{Row, Table};
+use crate::warning::Warning;
 
 /// Two tables joined by the sample's name.
 pub(super) struct Joined<'a> {
@@ -24,7 +25,7 @@ pub(super) struct Joined<'a> {
 pub(super) fn join<'a>(
     (points, points_setting): (&Table, Option<&str>),
     (laboratory, laboratory_setting): (&'a Table, Option<&str>),
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<Joined<'a>, ReadError> {
     let points_ids = id_columns(points, points_setting)?;
     let laboratory_ids = id_columns(laboratory, laboratory_setting)?;
@@ -122,31 +123,36 @@ fn tell(
     laboratory: &Table,
     (points_id, laboratory_id): (usize, usize),
     found: &Match,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) {
     for (table, column) in [(points, points_id), (laboratory, laboratory_id)] {
         let nameless = table.rows.iter().filter(|row| row.cell(column).is_empty());
-        warnings.extend(nameless.map(|row| format!("{}: found no id; left out", row.place)));
+        warnings.extend(nameless.map(|row| Warning::NoId { place: row.place.clone() }));
     }
     let (ours, theirs) = (cells(points, points_id), cells(laboratory, laboratory_id));
-    let (from, to) = (&points.name, &laboratory.name);
-    let example =
-        ours.iter().zip(&found.found).find_map(|(our, at)| Some((our, theirs.get((*at)?)?)));
-    if let (true, Some((our, their))) = (found.rule != Rule::Exact, example) {
-        warnings.push(format!(
-            "{from} and {to}: the ids are matched {}: \"{our}\" is \"{their}\"; check that this is so for all",
-            found.rule.words()
-        ));
+    let names = || (points.name.clone(), laboratory.name.clone());
+    let pair = |(our, at): (&&str, &Option<usize>)| {
+        Some(((*our).to_owned(), (*theirs.get((*at)?)?).to_owned()))
+    };
+    if found.rule != Rule::Exact
+        && let Some((point, result)) = ours.iter().zip(&found.found).find_map(pair)
+    {
+        let (points, laboratory) = names();
+        let how = found.rule.words();
+        warnings.push(Warning::IdsMatched { points, laboratory, how, point, result });
     }
-    let no_result = ours.iter().zip(&found.found).filter(|(id, at)| at.is_none() && !id.is_empty());
-    let no_result = quoted(no_result.map(|(id, _)| id));
-    if !no_result.is_empty() {
-        warnings.push(format!("{from}: found no result in {to} for {no_result}; left out"));
+    let alone = |ids: &mut dyn Iterator<Item = (&str, bool)>| -> Vec<String> {
+        ids.filter(|(id, met)| !met && !id.is_empty()).map(|(id, _)| id.to_owned()).collect()
+    };
+    let ids = alone(&mut ours.iter().zip(&found.found).map(|(id, at)| (*id, at.is_some())));
+    if !ids.is_empty() {
+        let (points, laboratory) = names();
+        warnings.push(Warning::NoResult { points, laboratory, ids });
     }
     let met: BTreeSet<usize> = found.found.iter().flatten().copied().collect();
-    let no_point = theirs.iter().enumerate().filter(|(at, id)| !id.is_empty() && !met.contains(at));
-    let no_point = quoted(no_point.map(|(_, id)| id));
-    if !no_point.is_empty() {
-        warnings.push(format!("{to}: found no point in {from} for {no_point}; left out"));
+    let ids = alone(&mut theirs.iter().enumerate().map(|(at, id)| (*id, met.contains(&at))));
+    if !ids.is_empty() {
+        let (points, laboratory) = names();
+        warnings.push(Warning::NoPoint { points, laboratory, ids });
     }
 }

@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, samples};
 use crate::field::RawSample;
+use crate::report::warnings::said;
 
 const POINTS: &str = "id,lon,lat\n1,-85,40\n2,-85,40.1\n3,-85,40.2\n4,-85,40.3\n";
 
@@ -91,7 +92,7 @@ impl Layout {
                 // A sample without CEC is told of when it is checked against the field.
                 let without = read.value.iter().filter(|sample| sample.cec.is_none());
                 let without: String = without.map(|sample| sample.place.as_str()).collect();
-                let warnings = read.warnings.join("\n") + &without;
+                let warnings = said(&read.warnings).join("\n") + &without;
                 let told = self.told.iter().all(|words| warnings.contains(words));
                 let right = self.fails.is_empty() && cec == self.reads && told;
                 (!right).then(|| format!("{cec:?}, {warnings:?}"))

@@ -3,11 +3,11 @@
 
 use super::ReadError;
 use super::columns;
-use super::error::quoted;
 use super::grid::Grid;
 use super::number;
 use super::table::{Row, Table};
 use crate::soil::CationUnit;
+use crate::warning::Warning;
 
 /// How far down a header is looked for, in rows that are not empty.
 const DEEPEST_HEADER: usize = 60;
@@ -111,7 +111,7 @@ fn add_unit(heading: &mut String, unit: &str) {
 }
 
 /// Leaves out averages and the like, and notes of one cell behind the last result.
-fn leave_out_summaries(name: &str, rows: &mut Vec<Row>, warnings: &mut Vec<String>) {
+fn leave_out_summaries(name: &str, rows: &mut Vec<Row>, warnings: &mut Vec<Warning>) {
     let first = |row: &Row| row.filled().next().unwrap_or_default().to_owned();
     let mut left_out: Vec<String> = rows.iter().filter(|row| is_summary(row)).map(first).collect();
     rows.retain(|row| !is_summary(row));
@@ -119,8 +119,7 @@ fn leave_out_summaries(name: &str, rows: &mut Vec<Row>, warnings: &mut Vec<Strin
     left_out.extend(rows.iter().skip(results).map(first));
     rows.truncate(results);
     if !left_out.is_empty() {
-        let words = quoted(&left_out);
-        warnings.push(format!("{name}: found rows that are no samples, {words}; left out"));
+        warnings.push(Warning::NoSamples { file: name.to_owned(), cells: left_out });
     }
 }
 

@@ -4,6 +4,7 @@ use super::ReadError;
 use super::number::{number, parse};
 use super::table::{Row, Table};
 use crate::units::Share;
+use crate::warning::Warning;
 
 /// Words for a result that is not there, in lower case.
 const NONE: &[&str] = &[
@@ -131,41 +132,30 @@ impl Results {
         self,
         table: &Table,
         column: usize,
-        warnings: &mut Vec<String>,
+        warnings: &mut Vec<Warning>,
     ) -> Result<(), ReadError> {
         let place = format!("{}, column \"{}\"", table.name, table.header(column));
-        let mut say = |found: &[String], what: &str| {
-            if !found.is_empty() {
-                warnings.push(format!("{place}: found {}, {what}", found.join(", ")));
-            }
-        };
-        say(&self.words, "words for no result; these samples are left out");
-        say(&self.beyond, "above what the laboratory measures; these samples are left out");
-        let other = [&self.words, &self.beyond, &self.limits].map(Vec::len).iter().sum::<usize>();
-        if other > 0 && self.numbers == 0 {
+        let Results { below, words, limits, beyond, numbers } = self;
+        let none = words.is_empty() && limits.is_empty() && beyond.is_empty();
+        if !none && numbers == 0 {
             return Err(ReadError::Unexpected {
                 place,
                 found: "no number".to_owned(),
                 expected: "results; is it the right column?".to_owned(),
             });
         }
-        match self.below {
-            BelowDetection::LeaveOut => {
-                say(&self.limits, "below detection; these samples are left out")
-            }
-            BelowDetection::Use(share) => {
-                let part = if (share.as_percent() - BelowDetection::USUAL).abs() < 1e-9 {
-                    "half".to_owned()
-                } else {
-                    format!("{} %", share.as_percent())
-                };
-                say(
-                    &self.limits,
-                    &format!(
-                        "below detection; {part} of the limit is used (below_detection = \"leave out\" leaves such samples out)"
-                    ),
-                );
-            }
+        if !words.is_empty() {
+            warnings.push(Warning::ResultMissing { place: place.clone(), cells: words });
+        }
+        if !beyond.is_empty() {
+            warnings.push(Warning::ResultAboveRange { place: place.clone(), cells: beyond });
+        }
+        if !limits.is_empty() {
+            let used = match below {
+                BelowDetection::LeaveOut => None,
+                BelowDetection::Use(share) => Some(share),
+            };
+            warnings.push(Warning::ResultBelowDetection { place, cells: limits, used });
         }
         Ok(())
     }

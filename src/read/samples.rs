@@ -9,6 +9,7 @@ use super::sodium::Sodium;
 use super::table::Table;
 use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, format};
 use crate::field::RawSample;
+use crate::warning::Warning;
 
 /// Reads soil samples: a text table, GeoJSON points or shapefile points, and the laboratory's
 /// table if the results are in one of their own, joined by id.
@@ -65,10 +66,8 @@ pub fn samples(
             let joined = join((&table, ids.0), (results, ids.1), &mut warnings)?;
             let twice = [&table, results].map(|table| columns::find(table, &columns::CEC, None));
             if let [Ok(Some(_)), Ok(Some(_))] = twice {
-                let (ours, theirs) = (&table.name, &results.name);
-                warnings.push(format!(
-                    "{ours}: found a CEC column here and in {theirs}; the latter is used"
-                ));
+                let (samples, laboratory) = (table.name.clone(), results.name.clone());
+                warnings.push(Warning::CecInBothTables { samples, laboratory });
             }
             (Some(joined.points_id), joined.rows)
         }
@@ -76,7 +75,7 @@ pub fn samples(
     for ((row, position), result) in table.rows.iter().zip(positions).zip(rows) {
         let Some(result) = result else { continue };
         let Some(wgs84) = position else {
-            warnings.push(format!("{}: found no position; left out", row.place));
+            warnings.push(Warning::NoPosition { place: row.place.clone() });
             continue;
         };
         let (cec, cations) = rule.read(values, result)?;

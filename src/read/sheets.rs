@@ -59,7 +59,8 @@ impl<'a> Sought<'a> {
                 )),
             };
         }
-        let mut grids: Vec<Grid> = grids.into_iter().filter(|grid| !grid.rows.is_empty()).collect();
+        let mut grids: Vec<Grid> =
+            grids.into_iter().filter(|grid| !grid.rows.is_empty() && !grid.hidden).collect();
         // Those with the columns, else those with a usual header, else those with anything.
         let tests: [&dyn Fn(&Grid) -> bool; 2] =
             [&|grid| self.fits(grid), &|grid| self.score(grid) > 1];

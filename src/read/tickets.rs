@@ -7,6 +7,7 @@ use super::sheets::Sought;
 use super::table::{Row, Table};
 use super::{ReadError, Source, format};
 use crate::reconcile::Ticket;
+use crate::warning::Warning;
 
 const DATE: Wanted =
     Wanted { what: "date", key: "date", spellings: Spellings::Tiers(&[&["date", "day"]]) };
@@ -24,7 +25,7 @@ const FIELD: Wanted =
 pub fn tickets(
     source: &Source,
     tons: Option<&str>,
-) -> Result<(Vec<Ticket>, Vec<String>), ReadError> {
+) -> Result<(Vec<Ticket>, Vec<Warning>), ReadError> {
     let table = format::table(source, &Sought::default())?;
     let needed = |wanted: &Wanted| {
         let expected = || format!("\"{}\"", wanted.key);
@@ -68,7 +69,7 @@ fn filled(table: &Table, row: &Row, column: usize) -> Result<String, ReadError> 
 mod tests {
     use super::*;
 
-    fn read(text: &str) -> Result<(Vec<Ticket>, Vec<String>), ReadError> {
+    fn read(text: &str) -> Result<(Vec<Ticket>, Vec<Warning>), ReadError> {
         tickets(&Source::of("t.csv", text), None)
     }
 

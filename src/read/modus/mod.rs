@@ -102,7 +102,22 @@ fn table(name: &str, tree: &Value) -> Result<Table, ReadError> {
     let names = NAMES.iter().map(|&name| name.to_owned()).chain(["Depth".to_owned()]);
     let columns = names.chain(kinds.iter().map(|kind| header(kind, &kinds))).collect();
     let warnings = Vec::new();
-    Ok(Table { name: name.to_owned(), columns, rows, points, decimal_comma: false, warnings })
+    let mut table =
+        Table { name: name.to_owned(), columns, rows, points, decimal_comma: false, warnings };
+    drop_repeated_names(&mut table);
+    Ok(table)
+}
+
+/// Drops columns of names that say nothing, or the same as one before them.
+fn drop_repeated_names(table: &mut Table) {
+    for column in (0..NAMES.len()).rev() {
+        let same = |other: usize| table.rows.iter().all(|row| row.cell(column) == row.cell(other));
+        let empty = table.rows.iter().all(|row| row.cell(column).is_empty());
+        if empty || (0..column).any(same) {
+            table.columns.remove(column);
+            table.rows.iter_mut().for_each(|row| drop(row.cells.remove(column)));
+        }
+    }
 }
 
 /// Puts the results of one depth into their columns.

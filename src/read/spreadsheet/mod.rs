@@ -49,7 +49,7 @@ fn of_xlsx(source: &Source) -> Result<Vec<Grid>, String> {
     let mut budget = Budget::of_archive(&source.bytes)?;
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(source.bytes.as_slice())).map_err(said)?;
     let mut grids = Vec::new();
-    for sheet in visible(&book) {
+    for (sheet, hidden) in sheets(&book) {
         let mut cells = match book.worksheet_cells_reader(&sheet) {
             Ok(cells) => cells,
             // A chart has a sheet of its own and no cells.
@@ -65,7 +65,7 @@ fn of_xlsx(source: &Source) -> Result<Vec<Grid>, String> {
             };
             lines.add(row, column, text, &mut budget)?;
         }
-        grids.push(lines.grid());
+        grids.push(lines.grid(hidden));
     }
     Ok(grids)
 }
@@ -91,7 +91,7 @@ where
     B::Error: std::fmt::Display,
 {
     let mut grids = Vec::new();
-    for sheet in visible(&book) {
+    for (sheet, hidden) in sheets(&book) {
         let range = book.worksheet_range(&sheet).map_err(said)?;
         let (top, left) = range.start().unwrap_or_default();
         let mut lines = Lines::new(source, &sheet);
@@ -101,7 +101,7 @@ where
             };
             lines.add(at(top, row), at(left, column), text(value), budget)?;
         }
-        grids.push(lines.grid());
+        grids.push(lines.grid(hidden));
     }
     Ok(grids)
 }
@@ -110,12 +110,10 @@ fn said(error: impl std::fmt::Display) -> String {
     error.to_string()
 }
 
-fn visible<'a, B: Reader<Cursor<&'a [u8]>>>(book: &B) -> Vec<String> {
+/// The sheets' names, and whether each is hidden.
+fn sheets<'a, B: Reader<Cursor<&'a [u8]>>>(book: &B) -> Vec<(String, bool)> {
     let sheets = book.sheets_metadata().iter();
-    sheets
-        .filter(|sheet| sheet.visible == SheetVisible::Visible)
-        .map(|sheet| sheet.name.clone())
-        .collect()
+    sheets.map(|sheet| (sheet.name.clone(), sheet.visible != SheetVisible::Visible)).collect()
 }
 
 /// A cell as it would be typed: a whole number without decimals, a date as year-month-day.
@@ -123,7 +121,7 @@ fn text(value: &Data) -> String {
     match value {
         Data::Empty => String::new(),
         Data::Int(number) => number.to_string(),
-        Data::Float(number) => number.to_string(),
+        Data::Float(number) => shortest(*number),
         Data::String(text) | Data::DateTimeIso(text) | Data::DurationIso(text) => text.clone(),
         Data::Bool(is_true) => is_true.to_string(),
         Data::DateTime(when) if when.is_datetime() => {
@@ -133,6 +131,13 @@ fn text(value: &Data) -> String {
         Data::DateTime(duration) => duration.as_f64().to_string(),
         Data::Error(error) => error.to_string(),
     }
+}
+
+/// A number with the 15 digits that spreadsheets show of it: some write 8.2 as 8.199999999999999.
+fn shortest(number: f64) -> String {
+    format!("{number:.14e}")
+        .parse()
+        .map_or_else(|_| number.to_string(), |rounded: f64| rounded.to_string())
 }
 
 /// The rows of a sheet, as its cells come in.
@@ -184,9 +189,16 @@ impl<'a> Lines<'a> {
         Ok(())
     }
 
-    fn grid(self) -> Grid {
+    fn grid(self, hidden: bool) -> Grid {
         let sheet = Some(self.sheet.to_owned());
-        Grid { name: self.name, sheet, rows: self.rows, decimal_comma: false, warnings: Vec::new() }
+        Grid {
+            name: self.name,
+            sheet,
+            hidden,
+            rows: self.rows,
+            decimal_comma: false,
+            warnings: Vec::new(),
+        }
     }
 }
 
