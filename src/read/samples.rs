@@ -92,7 +92,7 @@ pub fn samples(
 }
 
 /// The table of the samples' places, and of their results where these have no table of their own.
-fn points(
+pub(super) fn points(
     source: &Source,
     settings: &SampleSettings,
     with_laboratory: bool,

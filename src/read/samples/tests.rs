@@ -88,7 +88,7 @@ fn positions_that_are_not_there() {
     );
     assert_eq!(
         said(self::read("lon,lat,cec\nwest,40,9\n")),
-        "s.csv, row 2, column \"lon\": found \"west\", expected a number"
+        "s.csv, row 2, column \"lon\": found \"west\", expected degrees, such as -86.40527, 86 24.316 W or 86°24'19\"W"
     );
 }
 
