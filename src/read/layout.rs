@@ -161,3 +161,6 @@ fn check_widths(
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests;

@@ -45,8 +45,6 @@ mod zone_file;
 mod zones;
 
 #[cfg(test)]
-mod laboratory;
-#[cfg(test)]
 mod mutations;
 
 pub use crate::projection::Coordinates;

@@ -15,6 +15,7 @@ mod farm_sheet;
 mod folder;
 mod golden;
 mod inspecting;
+mod laboratory;
 mod mutations;
 mod ordering;
 mod piles;

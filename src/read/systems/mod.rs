@@ -113,17 +113,17 @@ mod tests {
     fn state_plane_in_feet_and_meters() {
         let none = "s.csv: found columns \"x\", \"y\" and no crs setting; say which coordinate system they are in, such as crs = \"EPSG:2965\"";
         assert_eq!(
-            said("id,x,y,CEC\n1,328083,820208\n2,328100,820300\n"),
+            said("id,x,y,CEC\n1,328083,820208,8\n2,328100,820300,9\n"),
             format!(
                 "{none}; they would lie in the field in NAD83 / Indiana East (ftUS) (EPSG:2965) (crs = \"EPSG:2965\")"
             )
         );
         assert_eq!(
-            said("id,x,y,CEC\n1,250000,100000\n2,250010,100010\n"),
+            said("id,x,y,CEC\n1,250000,100000,8\n2,250010,100010,9\n"),
             format!(
                 "{none}; they would lie in the field in NAD83 / Indiana East (EPSG:26973) (crs = \"EPSG:26973\"), with easting and northing the other way around"
             )
         );
-        assert_eq!(said("id,x,y,CEC\n1,5,7\n"), none);
+        assert_eq!(said("id,x,y,CEC\n1,5,7,8\n"), none);
     }
 }

@@ -5,8 +5,10 @@ use std::collections::BTreeMap;
 
 use serde::Deserialize;
 
-use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, samples};
 use crate::field::RawSample;
+use crate::read::{
+    CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, samples,
+};
 use crate::report::warnings::said;
 
 const POINTS: &str = "id,lon,lat\n1,-85,40\n2,-85,40.1\n3,-85,40.2\n4,-85,40.3\n";
@@ -26,7 +28,7 @@ struct Headers {
 #[test]
 fn headers() {
     let Headers { reads, refuses } =
-        toml::from_str(include_str!("../../fixtures/laboratory/headers.toml")).unwrap();
+        toml::from_str(include_str!("../../../fixtures/laboratory/headers.toml")).unwrap();
     let under = |header: &str| {
         let table = format!("Sample ID,pH,\"{header}\"\n1,6,8.2\n2,6,12.4\n3,6,15.1\n");
         read(&table, &LaboratorySettings::default())
@@ -104,7 +106,7 @@ impl Layout {
 #[test]
 fn layouts() {
     let Layouts { layout } =
-        toml::from_str(include_str!("../../fixtures/laboratory/layouts.toml")).unwrap();
+        toml::from_str(include_str!("../../../fixtures/laboratory/layouts.toml")).unwrap();
     assert!(layout.len() >= 60);
     let wrong = layout.iter().filter_map(|layout| Some((&layout.what, layout.wrong()?)));
     let wrong: Vec<String> = wrong.map(|(what, found)| format!("{what}: {found}")).collect();
