@@ -101,6 +101,7 @@ pub(super) fn keep_one(
     warnings: &mut Vec<Warning>,
 ) -> Result<(), ReadError> {
     let texts = texts(table)?;
+    no_dates(table, &texts)?;
     let depths: Vec<Option<Depth>> = texts.iter().map(|text| Depth::read(text)).collect();
     let mut shown: Vec<String> = Vec::new();
     for (text, depth) in texts.iter().zip(&depths) {
@@ -155,6 +156,22 @@ pub(super) fn keep_one(
         points.coords.retain(|_| keep.next().is_none_or(|keep| *keep));
     }
     Ok(())
+}
+
+/// Refuses what a spreadsheet made of a depth such as 6-12: the twelfth of June.
+fn no_dates(table: &Table, texts: &[String]) -> Result<(), ReadError> {
+    let is_date = |text: &String| {
+        let parts: Vec<usize> = text.split('-').map(str::len).collect();
+        parts == [4, 2, 2] && text.bytes().all(|b| b.is_ascii_digit() || b == b'-')
+    };
+    match table.rows.iter().zip(texts).find(|(_, text)| is_date(text)) {
+        None => Ok(()),
+        Some((row, text)) => Err(ReadError::Unexpected {
+            place: row.place.clone(),
+            found: format!("the date {text} for a depth"),
+            expected: "one such as 6-12; type it as text, or remove the column".to_owned(),
+        }),
+    }
 }
 
 /// What each row says about its depth; empty where it says nothing.
