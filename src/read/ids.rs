@@ -79,8 +79,8 @@ pub(super) fn matched(first: &[&str], second: &[&str]) -> Option<Match> {
         exact.zip(&lenient.found).all(|(exact, found)| exact.is_none() || exact == found)
     };
     let lenient = Rule::LENIENT.into_iter().filter_map(|rule| by(rule, first, second));
-    let lenient = lenient.filter(|found| found.count() > 0 && is_nearly_all(found.count()));
-    lenient.filter(keeps_exact).next().or(exact.filter(|exact| exact.count() > 0))
+    let mut lenient = lenient.filter(|found| found.count() > 0 && is_nearly_all(found.count()));
+    lenient.find(keeps_exact).or(exact.clone().filter(|exact| exact.count() > 0))
 }
 
 fn filled(names: &[&str]) -> usize {

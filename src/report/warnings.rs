@@ -6,6 +6,7 @@ use crate::warning::{Apart, Gravity, Warning};
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
 /// readers may have either.
 #[must_use]
+#[expect(clippy::too_many_lines, reason = "one sentence for each warning")]
 pub fn sentence(warning: &Warning, system: System) -> String {
     use Warning as W;
     match warning {

@@ -59,7 +59,7 @@ fn of_xml(source: &Source) -> Result<Table, ReadError> {
         ));
     };
     match string(result.get("Version")) {
-        version if version.is_empty() || version.starts_with("1") => table(name, result),
+        version if version.is_empty() || version.starts_with('1') => table(name, result),
         version => Err(unexpected(name, format!("Modus version {version}"), "version 1.0")),
     }
 }

@@ -12,11 +12,11 @@ const DIMENSIONS: u16 = 0x0200;
 const FAR: &str =
     "its sheets reach farther than a laboratory's; save the one with the samples as CSV";
 
-/// Several numbers in a row (MulRk).
+/// Several numbers in a row (`MulRk`).
 const SEVERAL: u16 = 0x00bd;
 
-/// Records that begin with a row and a column: Formula, MulRk, MulBlank, RString, LabelSst, Blank,
-/// Number, Label, BoolErr, RK ([MS-XLS] 2.3.1).
+/// Records that begin with a row and a column: `Formula`, `MulRk`, `MulBlank`, `RString`, `LabelSst`,
+/// `Blank`, `Number`, `Label`, `BoolErr`, `RK` ([MS-XLS] 2.3.1).
 const CELLS: [u16; 10] =
     [0x0006, 0x00bd, 0x00be, 0x00d6, 0x00fd, 0x0201, 0x0203, 0x0204, 0x0205, 0x027e];
 
@@ -81,21 +81,26 @@ fn header(bytes: &[u8]) -> Option<(u16, u16, &[u8])> {
     Some((u16::from_le_bytes(*first), u16::from_le_bytes(*second), rest))
 }
 
-/// The rectangle that a sheet's cells are in.
+/// The rectangle that a sheet's cells are in: its first and last row and column.
 #[derive(Default)]
-struct Extent(Option<([u16; 2], [u16; 2])>);
+struct Extent(Option<Corners>);
+
+#[derive(Clone, Copy)]
+struct Corners {
+    rows: (u16, u16),
+    columns: (u16, u16),
+}
 
 impl Extent {
     fn reach(&mut self, row: u16, column: u16) {
-        let (least, most) = self.0.get_or_insert(([row, column], [row, column]));
-        *least = [least[0].min(row), least[1].min(column)];
-        *most = [most[0].max(row), most[1].max(column)];
+        let to = |(first, last): (u16, u16), at: u16| (first.min(at), last.max(at));
+        let here = Corners { rows: (row, row), columns: (column, column) };
+        let Corners { rows, columns } = self.0.unwrap_or(here);
+        self.0 = Some(Corners { rows: to(rows, row), columns: to(columns, column) });
     }
 
     fn cells(&self) -> u64 {
-        self.0.map_or(0, |(least, most)| {
-            let side = |axis: usize| u64::from(most[axis] - least[axis]) + 1;
-            side(0) * side(1)
-        })
+        let count = |(first, last): (u16, u16)| u64::from(last - first) + 1;
+        self.0.map_or(0, |corners| count(corners.rows) * count(corners.columns))
     }
 }
