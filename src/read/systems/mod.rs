@@ -88,7 +88,7 @@ fn fits(crs: &Crs, places: &[Coord<f64>], boundary: &Boundary) -> bool {
     inside.count() * 2 > places.len()
 }
 
-#[cfg(test)]
+#[cfg(all(test, feature = "proj"))]
 mod tests {
     use geo::{MultiPolygon, polygon};
 
