@@ -29,6 +29,8 @@ mod hostile_inputs;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod inspecting;
 #[cfg(all(feature = "cli", feature = "proj"))]
+mod laboratory;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
