@@ -22,6 +22,7 @@ pub mod spreader;
 pub mod stockpile;
 pub mod surface;
 pub mod tonnage;
+pub mod totals;
 pub mod units;
 pub mod write;
 mod written;

@@ -14,7 +14,7 @@ use super::disk::Out;
 use super::failure::Failure;
 use super::inputs::{Inputs, unchanged};
 use super::plan::{Arguments, Extra, Work, make};
-use super::{farm_summary, load};
+use super::{farm_summary, load, summary};
 
 /// A job of the farm, ready to be planned.
 struct FieldWork {
@@ -63,7 +63,7 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
     let files = farm::files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
     let folder = out.replace(&farm.name, &files)?;
     if arguments.json {
-        farm_summary::json(&totals)?;
+        summary::json(&farm::totals(&totals))?;
     } else {
         farm_summary::table(&totals, &kept, &arguments.out, &folder)?;
     }
@@ -94,16 +94,14 @@ fn one(field: &FieldWork, out: &Out, fresh: bool, system: System) -> Result<Done
     let FieldWork { work, name, settings } = field;
     let target = out.settled(name)?;
     let known = (!fresh).then(|| unchanged(&target, settings, &work.folder)).flatten();
-    if let Some(figures) = known.and_then(|totals| Figures::read(&totals, system).ok()) {
-        return Ok(Done { figures, kept: true });
+    if let Some(totals) = known {
+        return Ok(Done { figures: Figures::of(&totals, system), kept: true });
     }
     let mut inputs = Inputs::new(&work.folder);
     let Output { mut files, totals, .. } = make(work, &mut inputs)?.1;
     files.push(inputs.record(settings, &files)?);
-    let figures =
-        Figures::read(&totals, system).map_err(|error| Failure::Write(error.to_string()))?;
     out.replace(name, &files)?;
-    Ok(Done { figures, kept: false })
+    Ok(Done { figures: Figures::of(&totals, system), kept: false })
 }
 
 /// Does `one` for each number up to `count`, on all threads, and gives what it gave in order.

@@ -6,6 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use landplaster::read::Source;
+use landplaster::totals::Totals;
 use landplaster::write::{InputFile, OutputFile};
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
@@ -80,7 +81,7 @@ impl Inputs {
 
 /// The content of `totals.json` in a job's folder, if the folder is what the same program would
 /// make again: of the same settings and inputs, and every file as it was written.
-pub fn unchanged(target: &Path, settings: &str, folder: &Path) -> Option<Value> {
+pub fn unchanged(target: &Path, settings: &str, folder: &Path) -> Option<Totals> {
     let record: Value = serde_json::from_slice(&fs::read(target.join(NAME)).ok()?).ok()?;
     if record.get("program")? != &json!(program())
         || record.get("settings_sha256")? != &json!(hash(settings.as_bytes()))
@@ -99,7 +100,7 @@ pub fn unchanged(target: &Path, settings: &str, folder: &Path) -> Option<Value> 
             return None;
         }
         if name == "totals.json" {
-            totals = serde_json::from_slice(&bytes).ok();
+            totals = Totals::read(std::str::from_utf8(&bytes).ok()?).ok();
         }
     }
     totals.filter(|_| *read == Value::Array(inputs.read))
