@@ -21,6 +21,7 @@ pub mod soil;
 pub mod spreader;
 pub mod stockpile;
 pub mod surface;
+mod toml_fault;
 pub mod tonnage;
 pub mod totals;
 pub mod units;

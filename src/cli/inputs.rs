@@ -106,8 +106,9 @@ pub fn unchanged(target: &Path, settings: &str, folder: &Path) -> Option<Totals>
     totals.filter(|_| *read == Value::Array(inputs.read))
 }
 
+/// The program with its build: the version stays while the code changes.
 fn program() -> String {
-    format!("landplaster {}", env!("CARGO_PKG_VERSION"))
+    format!("landplaster {} (build {})", env!("CARGO_PKG_VERSION"), env!("LANDPLASTER_BUILD"))
 }
 
 fn hash(bytes: &[u8]) -> String {

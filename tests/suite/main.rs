@@ -8,6 +8,7 @@
 )]
 
 mod architecture;
+mod build_id;
 mod cli;
 mod farm;
 mod farm_order;

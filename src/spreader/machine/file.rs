@@ -2,6 +2,7 @@ use serde::Deserialize;
 
 use super::checks::{self, MachineError};
 use super::{BucketTest, Constant, ConstantKind, Machine, Material, plausible};
+use crate::toml_fault;
 use crate::units::{
     Density, Length, Mass, Quantity, Share, Speed, System, Time, Turning, Unit, Volume, Written,
     round_to,
@@ -59,10 +60,9 @@ struct BucketTable {
 /// When the text is not such a file, or a value cannot be: a range whose ends are the wrong way
 /// round, nothing or less than nothing where there must be something, a share above 100 %.
 pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
-    let written: File = toml::from_str(text).map_err(|error| MachineError::Toml {
-        file: file.to_owned(),
-        line: error.span().map_or(1, |span| line_of(text, span.start)),
-        message: error.message().replace('\n', "; "),
+    let written: File = toml::from_str(text).map_err(|error| {
+        let (line, message) = toml_fault::told(text, &error);
+        MachineError::Toml { file: file.to_owned(), line, message }
     })?;
     let check = checks::In { file };
     let at = written.machine;
@@ -127,10 +127,6 @@ fn constant(
         }
         (value, kind) => Err(check.bad_constant(value, kind.is_some())),
     }
-}
-
-fn line_of(text: &str, offset: usize) -> usize {
-    1 + text.bytes().take(offset).filter(|byte| *byte == b'\n').count()
 }
 
 /// How a quantity is said: in the first unit of the system in which it is one or more.
