@@ -17,6 +17,7 @@ mod soil;
 mod stockpile;
 mod surface;
 mod task_data;
+mod warning;
 
 use schemars::JsonSchema;
 use serde::de::DeserializeOwned;
@@ -45,6 +46,7 @@ pub use surface::{
     All, Coordinates, Kriging, Method, Neighbors, Source, Surface, Trial, VariogramModel,
 };
 pub use task_data::{Grid, TaskData, TaskForm};
+pub use warning::Warning;
 
 use crate::units::System;
 
@@ -88,8 +90,8 @@ pub struct Totals {
     pub soil: Option<Soil>,
     /// The names of samples that do not count.
     pub excluded: Vec<String>,
-    /// What to look at before the map is used.
-    pub warnings: Vec<String>,
+    /// What to look at before the map is used, the gravest first.
+    pub warnings: Vec<Warning>,
     /// What goes for every map.
     pub cautions: Vec<String>,
     /// The task data that was written; absent where there is none.

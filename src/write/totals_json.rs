@@ -9,6 +9,7 @@ use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
 use crate::plan::{KrigingReport, Method, Plan};
 use crate::projection::Coordinates;
+use crate::report::warnings::sentence;
 use crate::surface::{Basis, Idw, Neighbors, Shape, Trial, Variogram};
 use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
 use crate::totals::{self, InUnits, SchemaNumber, Totals};
@@ -44,7 +45,7 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
         order: order(plan),
         soil: soil(plan),
         excluded: plan.field.excluded.iter().map(|sample| sample.id.clone()).collect(),
-        warnings: plan.warnings.clone(),
+        warnings: warnings(plan),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
         task_data: task_data.map(Report::totals),
     }
@@ -71,6 +72,16 @@ where
     K: totals::Key<Quantity = Mass>,
 {
     InUnits::new(round_to(mass.value_in(system), MASS_DECIMALS), system)
+}
+
+fn warnings(plan: &Plan) -> Vec<totals::Warning> {
+    let system = plan.settings.system;
+    let told = plan.warnings.iter().map(|warning| totals::Warning {
+        code: warning.code().to_owned(),
+        gravity: warning.gravity(),
+        text: sentence(warning, system),
+    });
+    told.collect()
 }
 
 fn tiers(plan: &Plan) -> Vec<totals::Tier> {
