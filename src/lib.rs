@@ -18,6 +18,7 @@ pub mod projection;
 pub mod read;
 pub mod reconcile;
 pub mod report;
+pub mod schema;
 pub mod soil;
 pub mod spreader;
 pub mod stockpile;

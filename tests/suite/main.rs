@@ -24,6 +24,8 @@ mod properties;
 mod reconcile;
 mod reconcile_faults;
 mod reference;
+mod reference_page;
+mod schemas;
 mod sheet;
 mod sheet_spreading;
 mod spreading;
