@@ -6,9 +6,9 @@ use std::{fs, io};
 
 use sha2::{Digest, Sha256};
 
-/// What the program is made from; what is not there is passed over (a package has no `.cargo`).
-pub const SOURCES: [&str; 7] =
-    [".cargo", "Cargo.lock", "Cargo.toml", "askama.toml", "build", "build.rs", "src"];
+/// What the program is made from; what is not there is passed over.
+pub const SOURCES: [&str; 6] =
+    ["Cargo.lock", "Cargo.toml", "askama.toml", "build", "build.rs", "src"];
 
 /// The id of the sources under `root`, built with `settings`: 16 hexadecimal digits.
 pub fn of(root: &Path, settings: &[String]) -> io::Result<String> {
