@@ -1,10 +1,16 @@
 //! What somebody should look at before using a plan: a value with a code that never changes, how
 //! grave it is, and its data. Its sentence stands in [`crate::report::warnings`].
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use crate::units::{Length, Mass, Rate, Share, Written};
 
 /// How grave a warning is; the gravest comes first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "lowercase")]
 pub enum Gravity {
     /// It can spoil a field, a well or an order: do not spread before it is settled.
     Stop,
@@ -12,18 +18,6 @@ pub enum Gravity {
     Look,
     /// It was dealt with in a stated way: good to know.
     Know,
-}
-
-impl Gravity {
-    /// As it is written in files.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Gravity::Stop => "stop",
-            Gravity::Look => "look",
-            Gravity::Know => "know",
-        }
-    }
 }
 
 /// Two coordinate systems against each other.

@@ -1,3 +1,6 @@
+use std::borrow::Cow;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, de::Error};
 
 /// A base cation held on the soil's exchange sites.
@@ -82,6 +85,21 @@ impl<'de> Deserialize<'de> for CationUnit {
                 "\"{text}\": found an unknown unit, expected \"lb/ac\", \"ppm\" or \"meq/100 g\""
             ))
         })
+    }
+}
+
+impl JsonSchema for CationUnit {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "CationUnit".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let units = [Self::PoundsPerAcre, Self::PartsPerMillion, Self::Milliequivalents];
+        json_schema!({ "enum": units.map(|unit| unit.symbol()) })
     }
 }
 

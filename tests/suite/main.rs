@@ -9,6 +9,8 @@
 
 mod architecture;
 #[cfg(all(feature = "cli", feature = "proj"))]
+mod build_id;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod cli;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod environment;
@@ -43,6 +45,10 @@ mod reconcile;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod reconcile_faults;
 mod reference;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod reference_page;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod schemas;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet;
 #[cfg(all(feature = "cli", feature = "proj"))]
