@@ -2,6 +2,7 @@
 
 mod clean_up;
 mod model;
+mod near_water;
 mod ordering;
 mod second_look;
 mod settings;
@@ -322,7 +323,9 @@ impl Drawn {
 /// What the settings, the field and the plan itself have to say.
 fn warnings(plan: &Plan) -> Vec<String> {
     let system = plan.settings.system;
-    let mut warnings = plan.settings.warnings.clone();
+    let has_piles = plan.settings.piles.is_some();
+    let mut warnings = near_water::warnings(&plan.field, has_piles, system);
+    warnings.extend(plan.settings.warnings.iter().cloned());
     warnings.extend(plan.field.warnings.iter().cloned());
     warnings.extend(high_mean(plan.total.mass / plan.total.area, system));
     warnings.extend(one_cec(&plan.field));

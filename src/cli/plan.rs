@@ -174,6 +174,7 @@ fn field(work: &Work, inputs: &mut Inputs) -> Result<Field, Failure> {
     let (boundary, samples) =
         ((boundary.value, boundary.coordinates), (parted.kept, samples.coordinates));
     let field = Field::new(boundary, samples, warnings).map_err(Failure::input)?;
+    let field = field.with_hole_setback(job.hole_setback);
     let mut field = field.keeping_out(layers).map_err(Failure::input)?;
     if let Some((setbacks, access)) = site {
         field = field.with_site(&setbacks, access.as_ref()).map_err(Failure::input)?;

@@ -21,9 +21,10 @@ pub fn pile_summary(plan: &Plan) -> Vec<String> {
             format!("; {found} from {}, {asked} is asked", clearance.why)
         });
         format!(
-            "Pile {}: {tons:.2} {mass} at {}, loaded travel {}{tight}.",
+            "Pile {}: {tons:.2} {mass} at {}, {}, loaded travel {}{tight}.",
             pile.number,
             degrees(&pile.spot),
+            size(pile, system),
             pile.travel.show(system, 2),
         )
     };
@@ -58,9 +59,10 @@ pub fn pile_sheet(plan: &Plan) -> String {
         let way = mean_way(pile.travel, pile.mass)
             .map_or_else(String::new, |way| format!(", {} in the mean", way.show(system, 0)));
         parts.push(format!(
-            "Pile {}: {tons:.2} {unit} at {} (longitude, latitude)\n  loaded travel {}{way}\n",
+            "Pile {}: {tons:.2} {unit} at {} (longitude, latitude)\n  {} at first, with all that is brought\n  loaded travel {}{way}\n",
             pile.number,
             degrees(&pile.spot),
+            size(pile, system),
             pile.travel.show(system, 2),
         ));
         if stockpile.piles.len() > 1 {
@@ -71,12 +73,33 @@ pub fn pile_sheet(plan: &Plan) -> String {
         }
         parts.push(format!("\n{}\n", distances(&pile.spot, system)));
     }
-    parts.push(format!("Piles may lie on {}.\n\n", ground(stockpile, system)));
+    parts.push(format!(
+        "The middle of a pile may lie on {}.\n{}\n\n",
+        ground(stockpile, system),
+        heap(plan)
+    ));
     parts.push("Before the first truck:\n".to_owned());
     for caution in PILE_CAUTIONS {
         parts.push(format!("  - {caution}\n"));
     }
     parts.concat()
+}
+
+/// How large a pile is.
+#[must_use]
+pub fn size(pile: &Pile, system: System) -> String {
+    let (width, height) = (pile.cone.width().show(system, 0), pile.cone.height.show(system, 0));
+    format!("{width} wide and {height} high")
+}
+
+/// What the size of piles is taken from.
+fn heap(plan: &Plan) -> String {
+    let heap = plan.settings.piles.map(|asked| asked.heap).unwrap_or_default();
+    format!(
+        "A pile is taken as one cone of {}, lying at {:.0} degrees.",
+        heap.density.show(plan.settings.system, 0),
+        heap.repose.as_degrees(),
+    )
 }
 
 fn heading(plan: &Plan, stockpile: &Stockpile) -> String {
@@ -112,9 +135,13 @@ fn named_place(named: &Named, system: System) -> String {
 
 /// The distances of a place as a table.
 fn distances(spot: &Spot, system: System) -> String {
+    if spot.setbacks.is_empty() && spot.access.is_none() {
+        return "Nothing is known that a pile must keep from: this place is not checked.\n"
+            .to_owned();
+    }
     let unit = Length::unit(system).symbol();
     let mut table = Table::new([
-        ("from the middle of the pile to", ""),
+        ("from the edge of the pile to", ""),
         ("asked", unit),
         ("found", unit),
         ("", ""),
@@ -131,7 +158,8 @@ fn distances(spot: &Spot, system: System) -> String {
         table.row([why, bare(&asked), bare(&found), format!("{verdict}{by}")]);
     };
     for setback in &spot.setbacks {
-        row(setback, "at least", setback.is_kept(), setback.to_spare());
+        let limit = if setback.is_stated { "at least" } else { "at least, common practice" };
+        row(setback, limit, setback.is_kept(), setback.to_spare());
     }
     if let Some(access) = &spot.access {
         row(access, "at most", access.is_reached(), access.to_spare());

@@ -10,7 +10,7 @@ use crate::geometry::geodesic_area;
 use crate::plan::Plan;
 use crate::stockpile::{Clearance, Pile, Spot, Stockpile};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
-use crate::units::{Haul, Length, Mass, Quantity, System, apportion, round_to};
+use crate::units::{Density, Haul, Length, Mass, Quantity, System, apportion, round_to};
 
 /// The files that say where the material lies, and nothing of what is spread.
 pub const PILE_FILES: [&str; 2] = ["piles.geojson", "pile_area.geojson"];
@@ -65,6 +65,8 @@ fn pile_properties(plan: &Plan, pile: &Pile, tons: f64) -> Value {
     json!({
         "pile": pile.number,
         mass: tons,
+        "width": length(pile.cone.width(), system),
+        "height": length(pile.cone.height, system),
         "loaded_travel": haul(pile.travel, system),
         "loaded_travel_unit": Haul::unit(system).symbol(),
         "tightest_setback": nearest.map(|clearance| &clearance.why),
@@ -111,6 +113,8 @@ pub fn pile_totals(plan: &Plan) -> Value {
         json!({
             "pile": pile.number,
             mass: tons,
+            "width": length(pile.cone.width(), system),
+            "height": length(pile.cone.height, system),
             "loaded_travel": haul(pile.travel, system),
             "spot": spot(&pile.spot, system),
             "zones": zones.collect::<Vec<_>>(),
@@ -126,6 +130,7 @@ pub fn pile_totals(plan: &Plan) -> Value {
         })
     });
     json!({
+        "heap": heap(plan),
         "allowed": { area: round_to(stockpile.allowed_area().value_in(system), AREA_DECIMALS) },
         "piles": piles.collect::<Vec<_>>(),
         "loaded_travel": haul(stockpile.travel(), system),
@@ -136,12 +141,24 @@ pub fn pile_totals(plan: &Plan) -> Value {
     })
 }
 
+/// What the size of piles is taken from.
+fn heap(plan: &Plan) -> Value {
+    let heap = plan.settings.piles.map(|asked| asked.heap).unwrap_or_default();
+    let system = plan.settings.system;
+    json!({
+        "bulk_density": round_to(heap.density.value_in(system), 2),
+        "bulk_density_unit": Density::unit(system).symbol(),
+        "repose_degrees": round_to(heap.repose.as_degrees(), 2),
+    })
+}
+
 fn spot(spot: &Spot, system: System) -> Value {
     let clearance = |clearance: &Clearance| {
         json!({
             "why": clearance.why,
             "asked": length(clearance.asked, system),
             "found": clearance.found.map(|found| length(found, system)),
+            "stated": clearance.is_stated,
         })
     };
     json!({
