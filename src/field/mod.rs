@@ -27,6 +27,7 @@ pub use spread_over::SpreadOver;
 
 use crate::projection::Coordinates;
 use crate::units::{Length, Written};
+use crate::warning::Warning;
 
 /// A boundary with the samples taken in it.
 #[derive(Clone, Debug)]
@@ -50,7 +51,7 @@ pub struct Field {
     /// The coordinate system that the samples were taken to be in.
     pub samples_coordinates: Coordinates,
     /// What somebody should look at before using the result, in the order it was found.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 impl Field {
@@ -62,7 +63,7 @@ impl Field {
     pub fn new(
         (boundary, boundary_coordinates): (Boundary, Coordinates),
         (raw, samples_coordinates): (Vec<RawSample>, Coordinates),
-        mut warnings: Vec<String>,
+        mut warnings: Vec<Warning>,
     ) -> Result<Self, SampleError> {
         let (samples, found) = Samples::new(raw, &boundary)?;
         warnings.extend(found);
@@ -122,3 +123,6 @@ impl Field {
         Ok(self)
     }
 }
+
+#[cfg(test)]
+mod tests;

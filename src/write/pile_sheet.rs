@@ -3,9 +3,11 @@
 use super::piles::{printed_tons, printed_zones};
 use crate::cautions::PILE_CAUTIONS;
 use crate::plan::Plan;
+use crate::report::warnings::line;
 use crate::spreader::sheet::Table;
 use crate::stockpile::{Clearance, Named, Pile, Spot, Stockpile, mean_way};
 use crate::units::{Area, Haul, Length, Mass, Quantity, System};
+use crate::warning::Gravity;
 
 /// A sentence or two on the piles for the summary of a plan; nothing where none are asked for or
 /// none may lie, of which there is a warning.
@@ -42,6 +44,11 @@ pub fn pile_sheet(plan: &Plan) -> String {
     let Some(stockpile) = &plan.stockpile else { return String::new() };
     let system = plan.settings.system;
     let mut parts = vec![format!("{}: {}\n\n", plan.settings.job, heading(plan, stockpile))];
+    let grave = plan.warnings.iter().filter(|warning| warning.gravity() == Gravity::Stop);
+    let grave: String = grave.map(|warning| line(warning, system) + "\n").collect();
+    if !grave.is_empty() {
+        parts.push(grave + "\n");
+    }
     if let Some(named) = &stockpile.named {
         parts.push(named_place(named, system));
     }
