@@ -9,9 +9,17 @@ use crate::geometry::Feature;
 const SAME_M: f64 = 3.048;
 
 impl Field {
+    /// Gives its piles, if it has any, the usual setback from water that the job's setbacks leave out.
+    pub(super) fn assume_setbacks(&mut self) {
+        let Some(mut site) = self.site.take() else { return };
+        site.setbacks.retain(|setback| setback.is_stated);
+        site.setbacks.extend(self.assumed_setbacks(&site.setbacks));
+        self.site = Some(site);
+    }
+
     /// The usual setback from what may be water and is in none of the stated layers: a hole that the
     /// job says nothing of, and what is kept out for water by its words.
-    pub(super) fn assumed_setbacks(&self, stated: &[Nearby]) -> Vec<Nearby> {
+    fn assumed_setbacks(&self, stated: &[Nearby]) -> Vec<Nearby> {
         let assumed = |called: &str, why: &str, features| Nearby {
             called: called.to_owned(),
             why: why.to_owned(),

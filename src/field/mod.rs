@@ -101,6 +101,7 @@ impl Field {
         let (keep_outs, warnings) = keep_out::keep_outs(&self.boundary, layers)?;
         self.keep_outs = keep_outs;
         self.warnings.extend(warnings);
+        self.assume_setbacks();
         Ok(self)
     }
 
@@ -116,9 +117,9 @@ impl Field {
         setbacks: &[Layer],
         access: Option<&Layer>,
     ) -> Result<Self, SiteError> {
-        let (mut site, warnings) = Site::new(&self.boundary, setbacks, access)?;
-        site.setbacks.extend(self.assumed_setbacks(&site.setbacks));
+        let (site, warnings) = Site::new(&self.boundary, setbacks, access)?;
         self.site = Some(site);
+        self.assume_setbacks();
         self.warnings.extend(warnings);
         Ok(self)
     }
