@@ -13,7 +13,6 @@ from decimal import Decimal
 from pathlib import Path
 
 import numpy as np
-import pyogrio
 import pyproj
 import shapely
 from geographiclib.geodesic import Geodesic
@@ -21,13 +20,12 @@ from geographiclib.geodesic import Geodesic
 import order
 import surface
 from check import Report
-from inputs import Inputs, _to_wgs84
+from inputs import METRES, Inputs, metres
 from outputs import Outputs, _json
 
 SETBACK, REACH = "200 ft", "100 ft"  # the defaults of the README
 DENSITY, REPOSE = "55 lb/ft3", "37 degrees"
 SAME = 10 * 0.3048  # metres: features so near to those of a setback are in it
-METRES = {"ft": 0.3048, "m": 1.0}
 HAUL = {"ton-mi": 1609.344, "t-km": 1000.0}  # metres carried
 GRID = 2.0  # metres between the points that stand for a zone
 LATTICE = 1.524  # 5 ft
@@ -43,19 +41,6 @@ class Plane(surface.Plane):
         at = field.centroid
         crs = f"+proj=aeqd +lat_0={at.y:.6f} +lon_0={at.x:.6f} +datum=WGS84 +units=m +type=crs"
         self.transform = pyproj.Transformer.from_crs("EPSG:4326", crs, always_xy=True).transform
-
-
-def metres(text):
-    value, unit = text.split()
-    return float(value) * METRES[unit]
-
-
-def layer(inputs, entry):
-    """A layer's geometries, WGS84."""
-    meta, _, wkb, _ = pyogrio.raw.read(inputs.job_file.parent / entry["file"])
-    to_wgs84 = _to_wgs84(entry.get("crs", meta["crs"]))
-    shape = shapely.union_all(shapely.from_wkb(wkb))
-    return shapely.transform(shape, lambda p: np.column_stack(to_wgs84(p[:, 0], p[:, 1])))
 
 
 def geodesic(plane, point, shape):
@@ -113,7 +98,7 @@ def check_job(report, job_file, plans):
     piles = _json(plans / inputs.name / "piles.geojson")["features"]
     stated = outputs.totals["stockpile"]
     unit = METRES[stated["length_unit"]]
-    layers = [(layer(inputs, e), metres(e.get("distance", SETBACK)), e["why"]) for e in asked.get("setback", [])]
+    layers = [(inputs.layer(e), metres(e.get("distance", SETBACK)), e["why"]) for e in asked.get("setback", [])]
     # What is known of water beside it: each must be near to one that the job states, or be told.
     told = [s["why"] for pile in stated["piles"] for s in pile["spot"]["setbacks"]]
     said = [plane.geometry(shape) for shape, _, _ in layers]
@@ -128,20 +113,16 @@ def check_job(report, job_file, plans):
     if len(piles) == 1:
         off = max(abs(float(stated["piles"][0][k]) * unit - v) for k, v in (("width", 2 * radius), ("height", height)))
         report.check("the pile is as large as its cone", off < 0.006 * unit + 1e-3, f"{2 * radius:.3f} m wide, {height:.3f} m high")
-    kept_out = [
-        plane.geometry(layer(inputs, e)).buffer(metres(e["distance"]), quad_segs=64)
-        for e in inputs.job.get("keep_out", [])
-    ]
+    kept_out = inputs.kept_out(plane)
     access = None
     if "access" in asked:
         entry = asked["access"]
         entry = {"file": entry} if isinstance(entry, str) else entry
-        access = layer(inputs, entry), metres(asked.get("reach", REACH))
+        access = inputs.layer(entry), metres(asked.get("reach", REACH))
 
     # The ground for a pile's middle as shapely has it.
     ground = plane.geometry(inputs.boundary)
-    for shape in kept_out:
-        ground = shapely.difference(ground, shape)
+    ground = shapely.difference(ground, kept_out)
     ground = ground.buffer(-radius, quad_segs=256)
     for shape, distance, _ in layers:
         ground = shapely.difference(ground, plane.geometry(shape).buffer(distance + radius, quad_segs=256))
@@ -158,7 +139,7 @@ def check_job(report, job_file, plans):
     for number, (spot, pile) in enumerate(zip(spots, stated["piles"]), 1):
         flat = plane.geometry(shapely.Point(spot))
         disc = flat.buffer(radius - 1e-3, quad_segs=64)
-        whole = shapely.contains(plane.geometry(inputs.boundary), disc) and not any(k.intersects(disc) for k in kept_out)
+        whole = shapely.contains(plane.geometry(inputs.boundary), disc) and not kept_out.intersects(disc)
         report.check(f"pile {number} lies in the field and not on what is kept out, all of it", whole)
         digits = max(-Decimal(n).normalize().as_tuple().exponent for n in piles[number - 1]["geometry"]["coordinates"])
         report.check(f"pile {number} has at most 8 decimals", digits <= 8, f"{digits}")
