@@ -8,6 +8,7 @@ mod amounts;
 mod checked;
 mod clean_up;
 mod model;
+mod near_water;
 mod ordering;
 mod second_look;
 mod settings;

@@ -4,7 +4,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::units::{Length, Mass, Rate, Share, Written};
+use crate::units::{Area, Length, Mass, Rate, Share, Written};
 
 /// How grave a warning is; the gravest comes first.
 #[derive(
@@ -148,6 +148,17 @@ pub enum Warning {
     SetbackMissing {
         called: String,
     },
+    SetbackSpreadOver {
+        called: String,
+        why: String,
+        points: usize,
+        length: Length,
+        area: Area,
+    },
+    /// Each hole by its area, longitude and latitude.
+    HoleNotKeptOff {
+        holes: Vec<(Area, [f64; 2])>,
+    },
     // Rates and the spreader.
     RateLimited {
         tier: String,
@@ -180,6 +191,7 @@ pub enum Warning {
         expected: usize,
     },
     // The pile.
+    PileUnchecked,
     PilePlaceRefused {
         faults: Vec<String>,
         best_used: bool,
@@ -233,6 +245,9 @@ impl Warning {
             Self::KeepOutWithoutArea { .. } => ("keep-out-without-area", Stop),
             Self::KeepOutMissing { .. } => ("keep-out-missing", Stop),
             Self::SetbackMissing { .. } => ("setback-missing", Stop),
+            Self::SetbackSpreadOver { .. } => ("setback-spread-over", Stop),
+            Self::HoleNotKeptOff { .. } => ("hole-not-kept-off", Stop),
+            Self::PileUnchecked => ("pile-unchecked", Stop),
             Self::RateLimited { .. } => ("rate-limited", Look),
             Self::RateHigh { .. } => ("rate-high", Look),
             Self::SwathDiffers { .. } => ("swath-differs", Look),

@@ -57,6 +57,8 @@ pub struct Job {
     pub exclude: Vec<String>,
     /// The distance between two passes of the machine; not known when absent.
     pub swath: Option<Written<Length>>,
+    /// How far from the boundary's holes nothing is spread; not said when absent.
+    pub hole_setback: Option<Written<Length>>,
     /// The highest rate that is spread; no limit when absent.
     pub max_rate: Option<Written<Rate>>,
     /// The lowest rate that is spread where anything is; no limit when absent.
@@ -113,6 +115,7 @@ impl Job {
             laboratory: laboratory.map(LaboratoryEntry::of),
             exclude: Vec::new(),
             swath: None,
+            hole_setback: None,
             max_rate: None,
             min_rate: None,
             cations: None,

@@ -40,6 +40,10 @@ impl Job {
             warnings.extend(machine.warnings.iter().cloned());
             warnings.extend(other_swath(swath, machine));
         }
+        let distances = Length::ZERO..=Length::feet(5280.0);
+        let expected = "0 ft to 5,280 ft (0 m to 1609 m)";
+        within(file, "hole_setback", self.hole_setback, distances, expected)?;
+        let loaded = machine.map(|machine| machine.material.density);
         for (number, keep_out) in (1..).zip(&self.keep_out) {
             keep_out.check(file, &keep_out.called("keep_out", number))?;
         }
@@ -54,7 +58,7 @@ impl Job {
             unspread: self.zones.unspread,
             order,
             sodic: self.sodic.layer(file)?,
-            piles: self.pile.as_ref().map(|pile| pile.asked(file)).transpose()?,
+            piles: self.pile.as_ref().map(|pile| pile.asked(file, loaded)).transpose()?,
             warnings,
         })
     }
@@ -105,6 +109,7 @@ impl Job {
         let (surface, zones) = (&self.surface, &self.zones);
         let lengths = [
             self.swath,
+            self.hole_setback,
             surface.radius,
             surface.grid,
             zones.min_width,

@@ -1,6 +1,6 @@
 //! What the warnings say: what is wrong, what it does to the map, what to do.
 
-use crate::units::{Quantity, System, count};
+use crate::units::{Area, Length, Quantity, System, count};
 use crate::warning::{Apart, Gravity, Warning};
 
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
@@ -113,6 +113,20 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::SetbackMissing { called } => {
             format!("{called}: no part within a mile of the field; check the file")
         }
+        W::SetbackSpreadOver { called, why, points, length, area } => format!(
+            "{called}, {why}: the map spreads over it, {} in the field; a pile setback holds back the pile alone. Add a [[keep_out]] with the same file and the distance that your rules ask",
+            lying(*points, *length, *area, system),
+        ),
+        W::HoleNotKeptOff { holes } => format!(
+            "the map spreads up to the edge of {} in the boundary ({}). Water or a yard? Set hole_setback = \"{}\", or what your rules ask, at the top of the job, or add a [[keep_out]]; with hole_setback = \"0 {}\" nothing is kept off",
+            count(holes.len(), "hole", "holes"),
+            holes_told(holes, system),
+            if system == System::Us { "35 ft" } else { "10 m" },
+            Length::unit(system).symbol(),
+        ),
+        W::PileUnchecked => {
+            "the pile is checked against no water: the job names none. Add a [[pile.setback]] for each well, ditch, drain and pond in the field or near it".to_owned()
+        }
         W::RateLimited { tier, found, limit, planned } => format!(
             "{tier}: {} is {limit}, planned with {}",
             found.show(system, 2),
@@ -158,6 +172,26 @@ pub fn line(warning: &Warning, system: System) -> String {
         Gravity::Know => "Note",
     };
     format!("{grave}: {}", sentence(warning, system))
+}
+
+/// How much of a layer lies somewhere.
+fn lying(points: usize, length: Length, area: Area, system: System) -> String {
+    let points = (points > 0).then(|| count(points, "point", "points"));
+    let length = (length > Length::ZERO).then(|| length.show(system, 0));
+    let area = (area > Area::ZERO).then(|| area.show(system, 2));
+    [points, length, area].into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// The first holes by area, latitude and longitude.
+fn holes_told(holes: &[(Area, [f64; 2])], system: System) -> String {
+    let told = holes.iter().take(SHOWN).map(|(area, [longitude, latitude])| {
+        format!("{} at {latitude:.5}, {longitude:.5}", area.show(system, 2))
+    });
+    let told = told.collect::<Vec<_>>().join("; ");
+    match holes.len().saturating_sub(SHOWN) {
+        0 => told,
+        more => format!("{told} and {more} more"),
+    }
 }
 
 /// How many names are listed before the rest is only counted.

@@ -41,7 +41,7 @@ pub use order::{
 };
 pub use schema_number::{SCHEMA, SchemaNumber};
 pub use soil::{MagnesiumCaution, Saturation, SodicLayer, SodicRequirement, Soil, SoilSample};
-pub use stockpile::{Allowed, Clearance, NamedPlace, Pile, PileZone, Spot, Stockpile};
+pub use stockpile::{Allowed, Clearance, Heap, NamedPlace, Pile, PileZone, Spot, Stockpile};
 pub use surface::{
     All, Coordinates, Kriging, Method, Neighbors, Source, Surface, Trial, VariogramModel,
 };

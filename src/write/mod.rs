@@ -3,6 +3,7 @@
 mod field_sheet;
 mod geojson;
 mod kml;
+mod layers;
 mod map;
 mod order_csv;
 mod order_json;
