@@ -20,6 +20,7 @@ pub use soil_reasons::{SampleReasons, SoilReasons};
 pub use crate::stockpile::Asked;
 pub use crate::zones::Prefer;
 
+use crate::cautions::{OUTSIDE_THE_ZONES, OUTSIDE_ZONES_WITH_GAPS};
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
 use crate::geometry::{Coverage, geodesic_area, is_sound};
@@ -126,6 +127,13 @@ impl Plan {
     #[must_use]
     pub fn unspread_area(&self) -> Area {
         self.unspread.iter().map(|piece| piece.area).sum()
+    }
+
+    /// What to set in a rate controller for the ground outside the zones.
+    #[must_use]
+    pub fn outside_the_zones(&self) -> &'static str {
+        let has_gaps = self.settings.unspread == Unspread::LeaveOut && !self.unspread.is_empty();
+        if has_gaps { OUTSIDE_ZONES_WITH_GAPS } else { OUTSIDE_THE_ZONES }
     }
 
     /// Each of the field's keep-outs with the area that is not spread because of it.

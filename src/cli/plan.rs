@@ -173,7 +173,9 @@ fn field(work: &Work, inputs: &mut Inputs) -> Result<Field, Failure> {
     let site = site(job, inputs, &mut warnings)?;
     let (boundary, samples) =
         ((boundary.value, boundary.coordinates), (parted.kept, samples.coordinates));
-    let field = Field::new(boundary, samples, warnings).map_err(Failure::input)?;
+    let reach = job.samples_within(file).map_err(Failure::input)?;
+    let field =
+        Field::with_samples_within(reach, boundary, samples, warnings).map_err(Failure::input)?;
     let mut field = field.keeping_out(layers).map_err(Failure::input)?;
     if let Some((setbacks, access)) = site {
         field = field.with_site(&setbacks, access.as_ref()).map_err(Failure::input)?;

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use landplaster::read;
 use landplaster::reconcile::PlannedField;
-use landplaster::units::{Area, Mass, Quantity, System};
+use landplaster::units::{Area, Mass, Quantity, Share, System};
 use serde_json::Value;
 
 use super::failure::Failure;
@@ -76,5 +76,7 @@ fn one(folder: &Path) -> Result<(PlannedField, System), Failure> {
     let zones = read::zones(&source).map_err(Failure::input)?;
     let area = Area::from_si(area * Area::unit(system).si);
     let mass = Mass::from_si(mass * Mass::unit(system).si);
-    Ok((PlannedField { name, area, mass, zones }, system))
+    let loss = totals.pointer("/order/loss_percent").and_then(Value::as_f64);
+    let loss = loss.map_or(Share::ZERO, Share::percent);
+    Ok((PlannedField { name, area, mass, loss, zones }, system))
 }

@@ -31,6 +31,7 @@ pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure>
     lines.extend(certainty(plan));
     lines.extend(clean_up(plan));
     lines.extend(unspread(plan));
+    lines.push(plan.outside_the_zones().to_owned());
     lines.extend(soil::lines(plan));
     lines.extend(order::lines(plan));
     lines.extend(pile_summary(plan));

@@ -1,6 +1,8 @@
 use std::fmt;
 
+use super::Sample;
 use super::distance::show;
+use super::listed::and;
 
 /// Which ring of which part of a boundary, counted from 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -89,9 +91,10 @@ pub enum SampleError {
     )]
     Swapped { place: String, longitude: f64, latitude: f64 },
     #[error(
-        "{first} and {second}: the same position with different CEC, {first_cec} and {second_cec}; keep one of them"
+        "{}: the same id at the same position with different CEC; keep one of each",
+        all_of(all)
     )]
-    Contradiction { first: String, second: String, first_cec: f64, second_cec: f64 },
+    Contradictions { all: Vec<Contradiction> },
     #[error("found {found} usable {}, expected at least 3", if *found == 1 { "sample" } else { "samples" })]
     TooFew { found: usize },
     #[error(
@@ -100,4 +103,38 @@ pub enum SampleError {
     NoneInside,
     #[error("{first}; and {others} more {}", if *others == 1 { "fault" } else { "faults" })]
     Several { first: Box<SampleError>, others: usize },
+}
+
+/// Samples of one id at one position that differ.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Contradiction {
+    /// Where each was read, with its name, and its CEC.
+    pub samples: Vec<(String, f64)>,
+}
+
+impl Contradiction {
+    /// Those of samples at one position, by id.
+    pub(super) fn of(group: &[Sample]) -> Vec<Self> {
+        let id = |sample: &Sample| sample.id.trim().to_lowercase();
+        let mut ids: Vec<String> = group.iter().map(id).filter(|id| !id.is_empty()).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        let same = |of: &String| {
+            let samples = group.iter().filter(|sample| id(sample) == *of);
+            samples.map(|sample| (sample.shown(), sample.cec)).collect::<Vec<_>>()
+        };
+        let all = ids.iter().map(|id| Self { samples: same(id) });
+        all.filter(|one| {
+            one.samples.iter().any(|(_, cec)| Some(cec) != one.samples.first().map(|s| &s.1))
+        })
+        .collect()
+    }
+}
+
+fn all_of(all: &[Contradiction]) -> String {
+    let one = |one: &Contradiction| {
+        let places = and(one.samples.iter().map(|(place, _)| place.clone()));
+        format!("{places} (CEC {})", and(one.samples.iter().map(|(_, cec)| cec.to_string())))
+    };
+    all.iter().map(one).collect::<Vec<_>>().join("; ")
 }

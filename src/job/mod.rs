@@ -10,6 +10,7 @@ mod farm;
 mod keep_out;
 mod order;
 mod pile;
+mod plausible_rate;
 mod prices;
 mod range;
 mod settings;
@@ -55,12 +56,16 @@ pub struct Job {
     /// The names of samples that do not count.
     #[serde(default)]
     pub exclude: Vec<String>,
+    /// How far outside the boundary samples count; about one sample spacing when absent.
+    pub samples_within: Option<Written<Length>>,
     /// The distance between two passes of the machine.
     pub swath: Option<Written<Length>>,
     /// The highest rate that is spread.
     pub max_rate: Option<Written<Rate>>,
     /// The lowest rate that is spread where anything is.
     pub min_rate: Option<Written<Rate>>,
+    /// The highest rate that is taken for meant; 20 ton/ac when absent.
+    pub plausible_rate: Option<Written<Rate>>,
     /// How CEC is summed where the table has none.
     pub cations: Option<CationSettings>,
     /// How the CEC between samples is found.
@@ -112,9 +117,11 @@ impl Job {
             samples: SamplesEntry::of(samples),
             laboratory: laboratory.map(LaboratoryEntry::of),
             exclude: Vec::new(),
+            samples_within: None,
             swath: None,
             max_rate: None,
             min_rate: None,
+            plausible_rate: None,
             cations: None,
             surface: SurfaceEntry::default(),
             zones: ZonesEntry::default(),

@@ -2,7 +2,8 @@ use geo::{CoordsIter, MultiPolygon};
 
 use super::{Heading, Plan};
 use crate::order::{Order, Spread};
-use crate::units::{Area, Length, Mass};
+use crate::tonnage::Amount;
+use crate::units::{Area, Length, Mass, Quantity};
 use crate::zones::longest_side;
 
 /// The order of a plan, if its settings ask for one.
@@ -13,12 +14,14 @@ pub(super) fn order_of(plan: &Plan) -> Option<Order> {
         Some(Heading::Degrees(degrees)) => degrees.to_radians(),
         Some(Heading::Longest) | None => longest_side(boundary),
     };
-    // A tier of rate 0 is not driven over.
+    // A tier of rate 0 is not driven over. What is driven is paid for as printed.
+    let unit = Area::unit(plan.settings.system).si;
+    let printed = |amount: &Amount| Area::from_si(amount.printed_area * unit);
     let driven = plan.zones.iter().filter(|zone| zone.amount.mass > Mass::ZERO);
-    let flat_area = if plan.flat.mass > Mass::ZERO { plan.total.area } else { Area::ZERO };
+    let flat_area = if plan.flat.mass > Mass::ZERO { printed(&plan.total) } else { Area::ZERO };
     let spread = Spread {
         mass: plan.total.mass,
-        area: driven.map(|zone| zone.amount.area).sum(),
+        area: driven.map(|zone| printed(&zone.amount)).sum(),
         range: plan.certainty.as_ref().map(|certainty| [certainty.tons.low, certainty.tons.high]),
         flat_mass: plan.flat.mass,
         flat_area,

@@ -37,7 +37,7 @@ mod zones;
 mod mutations;
 
 pub use crate::projection::Coordinates;
-pub use applied::{AppliedSettings, Logged, applied};
+pub use applied::{AppliedSettings, Logged, Record, applied};
 pub use boundary::boundary;
 pub use error::ReadError;
 pub use features::features;
