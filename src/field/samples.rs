@@ -330,8 +330,8 @@ mod tests {
         );
     }
 
-    /// By hand: the field is 0.01 degrees square, 852 m by 1110 m at this latitude, and each of three
-    /// samples has 0.315 km2 of it, a square of 561 m, 1842 ft.
+    /// By hand: the field is 0.01 degrees square, 852.4 m by 1110.4 m at this latitude, and each of three
+    /// samples has 0.315 km2 of it, a square of 561.7 m, 1843 ft.
     #[test]
     fn outside_counts_up_to_a_sample_spacing() {
         let (samples, warnings) = with(sample(5, -85.2005, 40.105, 9.0)).unwrap();
@@ -339,7 +339,7 @@ mod tests {
         assert_eq!(
             warnings,
             [
-                "1 sample counts though it lies outside the boundary, up to 1842 ft (561 m) (about one sample spacing): samples.csv, row 5 (A5), 140 ft (43 m)"
+                "1 sample counts though it lies outside the boundary, up to 1843 ft (562 m) (about one sample spacing): samples.csv, row 5 (A5), 140 ft (43 m)"
             ]
         );
         let (samples, warnings) = with(sample(5, -85.215, 40.105, -9.0)).unwrap();
@@ -347,7 +347,7 @@ mod tests {
         assert_eq!(
             warnings,
             [
-                "1 sample does not count, for it lies more than 1842 ft (561 m) (about one sample spacing) outside the boundary: samples.csv, row 5 (A5), 4196 ft (1279 m); to count all of them, set samples_within = \"4200 ft\""
+                "1 sample does not count, for it lies more than 1843 ft (562 m) (about one sample spacing) outside the boundary: samples.csv, row 5 (A5), 4196 ft (1279 m); to count all of them, set samples_within = \"4200 ft\""
             ]
         );
     }

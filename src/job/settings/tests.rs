@@ -62,7 +62,7 @@ fn everything_can_be_said() {
     assert_eq!(settings.clean_up, Some(clean_up));
     let (swath, cell) = (Length::metres(18.0), Length::metres(30.0));
     assert_eq!(settings.rows, Some(Rows { heading: Heading::Degrees(359.5), swath, cell }));
-    assert_eq!(settings.unspread, Unspread::RateZero);
+    assert_eq!(settings.unspread, Unspread::LeaveOut);
     assert_eq!(
         settings.warnings,
         ["tier 3, CEC over 15: 4.48 t/ha is over max_rate, planned with 4.00 t/ha"]
