@@ -2,7 +2,6 @@ use std::fmt;
 
 use super::Sample;
 use super::distance::show;
-use super::listed::and;
 
 /// Which ring of which part of a boundary, counted from 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -137,4 +136,11 @@ fn all_of(all: &[Contradiction]) -> String {
         format!("{places} (CEC {})", and(one.samples.iter().map(|(_, cec)| cec.to_string())))
     };
     all.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// Things with commas between them, the last with "and".
+fn and(things: impl Iterator<Item = String>) -> String {
+    let mut things: Vec<String> = things.collect();
+    let last = things.pop().unwrap_or_default();
+    if things.is_empty() { last } else { format!("{} and {last}", things.join(", ")) }
 }

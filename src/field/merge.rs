@@ -1,8 +1,8 @@
 use super::error::Contradiction;
-use super::listed::{and, listed};
 use super::{Sample, SampleError};
 use crate::soil::Cations;
 use crate::units::Share;
+use crate::warning::{Twins, Warning};
 
 /// Two positions closer than this are one: no receiver tells them apart.
 const SAME_PLACE_M: f64 = 0.01;
@@ -13,7 +13,7 @@ const SAME_PLACE_M: f64 = 0.01;
 /// and go in canonical order, by easting first.
 pub(super) fn merge(
     samples: Vec<Sample>,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
     faults: &mut Vec<SampleError>,
 ) -> Vec<Sample> {
     let mut places: Vec<(Sample, Vec<Sample>)> = Vec::with_capacity(samples.len());
@@ -41,12 +41,11 @@ pub(super) fn merge(
         let group: Vec<Sample> = std::iter::once(first).chain(others).collect();
         contradictions.extend(Contradiction::of(&group));
         let Some(one) = mean(&group) else { continue };
-        let shown = and(group.iter().map(Sample::shown));
         if group.iter().all(|sample| sample.cec == one.cec) {
-            same.push(shown);
+            same.push(group.iter().map(Sample::shown).collect());
         } else {
-            let values = and(group.iter().map(|sample| sample.cec.to_string()));
-            averaged.push(format!("{shown} (CEC {values}, used: {:.2})", one.cec));
+            let samples = group.iter().map(|sample| (sample.shown(), sample.cec)).collect();
+            averaged.push(Twins { samples, mean: one.cec });
         }
         kept.push(one);
     }
@@ -54,13 +53,10 @@ pub(super) fn merge(
         faults.push(SampleError::Contradictions { all: contradictions });
     }
     if !same.is_empty() {
-        warnings.push(format!("{}: the same position with the same CEC; used once", listed(&same)));
+        warnings.push(Warning::SameSampleTwice { places: same });
     }
     if !averaged.is_empty() {
-        warnings.push(format!(
-            "{}: within a centimeter of each other with different CEC; each place counts once, with the mean",
-            listed(&averaged)
-        ));
+        warnings.push(Warning::SamplesAveraged { places: averaged });
     }
     kept
 }

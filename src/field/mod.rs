@@ -5,7 +5,6 @@ mod distance;
 mod error;
 mod exclude;
 mod keep_out;
-mod listed;
 mod merge;
 mod outside;
 mod rings;
@@ -25,6 +24,7 @@ pub use site::{Nearby, Site, SiteError};
 
 use crate::projection::Coordinates;
 use crate::units::Length;
+use crate::warning::Warning;
 
 /// A boundary with the samples taken in it.
 #[derive(Clone, Debug)]
@@ -44,7 +44,7 @@ pub struct Field {
     /// The coordinate system that the samples were taken to be in.
     pub samples_coordinates: Coordinates,
     /// What somebody should look at before using the result, in the order it was found.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 impl Field {
@@ -56,7 +56,7 @@ impl Field {
     pub fn new(
         boundary: (Boundary, Coordinates),
         samples: (Vec<RawSample>, Coordinates),
-        warnings: Vec<String>,
+        warnings: Vec<Warning>,
     ) -> Result<Self, SampleError> {
         Self::with_samples_within(None, boundary, samples, warnings)
     }
@@ -70,7 +70,7 @@ impl Field {
         reach: Option<Length>,
         (boundary, boundary_coordinates): (Boundary, Coordinates),
         (raw, samples_coordinates): (Vec<RawSample>, Coordinates),
-        mut warnings: Vec<String>,
+        mut warnings: Vec<Warning>,
     ) -> Result<Self, SampleError> {
         let (samples, found) = Samples::within(raw, &boundary, reach)?;
         warnings.extend(found);

@@ -3,9 +3,9 @@ use std::ops::Deref;
 use geo::{Contains, Coord, Distance, Euclidean, Geodesic, Point};
 
 use super::merge::merge;
-use super::outside::{Reach, told};
-use super::{Boundary, RawSample, Sample, SampleError, same_id};
+use super::{Boundary, RawSample, Sample, SampleError, outside, same_id};
 use crate::units::Length;
+use crate::warning::{Outside, Warning};
 
 /// Largest CEC that a soil has, meq/100 g; pure organic matter is about 200, peat soils under 100.
 const MOST_CEC: f64 = 100.0;
@@ -27,7 +27,7 @@ impl Samples {
     pub fn new(
         raw: Vec<RawSample>,
         boundary: &Boundary,
-    ) -> Result<(Samples, Vec<String>), SampleError> {
+    ) -> Result<(Samples, Vec<Warning>), SampleError> {
         Self::within(raw, boundary, None)
     }
 
@@ -43,7 +43,7 @@ impl Samples {
         raw: Vec<RawSample>,
         boundary: &Boundary,
         reach: Option<Length>,
-    ) -> Result<(Samples, Vec<String>), SampleError> {
+    ) -> Result<(Samples, Vec<Warning>), SampleError> {
         let (mut warnings, mut faults, mut located) = (Vec::new(), Vec::new(), Vec::new());
         let positions = positions(&raw, boundary);
         for (sample, position) in raw.into_iter().zip(positions) {
@@ -58,15 +58,19 @@ impl Samples {
         if inside == 0 && faults.is_empty() {
             return Err(none_inside(&located, boundary));
         }
-        let reach = Reach::new(reach, boundary, inside);
+        let reach = outside::reach(reach, boundary, inside);
+        let told = |sample: &RawSample, metres| Outside {
+            place: sample.shown(),
+            distance: Length::metres(metres),
+        };
         let (mut samples, mut near, mut far) = (Vec::new(), Vec::new(), Vec::new());
         for (sample, position, distance) in located {
-            let Some(position) = position.filter(|_| reach.has(distance)) else {
+            let Some(position) = position.filter(|_| distance <= reach.distance.as_metres()) else {
                 far.push(told(&sample, distance));
                 continue;
             };
             let Some(cec) = sample.cec else {
-                warnings.push(format!("{}: found no CEC; the sample is left out", sample.shown()));
+                warnings.push(Warning::NoCec { place: sample.shown() });
                 continue;
             };
             if let Err(fault) = check_cec(cec, &sample) {
@@ -79,7 +83,7 @@ impl Samples {
             let RawSample { id, place, wgs84, cations, esp, .. } = sample;
             samples.push(Sample { id, place, position, wgs84, cec, cations, esp });
         }
-        warnings.extend(reach.warnings(&near, &far));
+        warnings.extend(outside::warnings(near, far, reach));
         samples.sort_by(|a, b| {
             let (p, q) = (a.position, b.position);
             let ids = || a.id.cmp(&b.id).then_with(|| a.place.cmp(&b.place));
@@ -195,6 +199,7 @@ mod tests {
     use geo::{MultiPolygon, polygon};
 
     use super::*;
+    use crate::report::warnings::said as told;
 
     fn boundary() -> Boundary {
         let square = polygon![(x: -85.2, y: 40.1), (x: -85.19, y: 40.1), (x: -85.19, y: 40.11), (x: -85.2, y: 40.11)];
@@ -220,7 +225,7 @@ mod tests {
         ]
     }
 
-    fn with(extra: RawSample) -> Result<(Samples, Vec<String>), SampleError> {
+    fn with(extra: RawSample) -> Result<(Samples, Vec<Warning>), SampleError> {
         let mut raw = three();
         raw.push(extra);
         Samples::new(raw, &boundary())
@@ -260,7 +265,7 @@ mod tests {
         let (samples, warnings) =
             with(RawSample { cec: None, ..sample(5, -85.195, 40.105, 0.0) }).unwrap();
         assert_eq!(samples.len(), 3);
-        assert_eq!(warnings, ["samples.csv, row 5 (A5): found no CEC; the sample is left out"]);
+        assert_eq!(warnings, [Warning::NoCec { place: "samples.csv, row 5 (A5)".to_owned() }]);
     }
 
     #[test]
@@ -279,7 +284,7 @@ mod tests {
         let (samples, warnings) = with(sample(5, -85.198, 40.102_000_01, 8.0)).unwrap();
         assert_eq!(samples.len(), 3);
         assert_eq!(
-            warnings,
+            told(&warnings),
             [
                 "samples.csv, row 2 (A2) and samples.csv, row 5 (A5): the same position with the same CEC; used once"
             ]
@@ -295,7 +300,7 @@ mod tests {
         let (samples, warnings) = Samples::new(raw, &boundary()).unwrap();
         assert_eq!((samples.len(), samples[0].cec), (3, 10.0));
         assert_eq!(
-            warnings,
+            told(&warnings),
             [
                 "samples.csv, row 2 (A2), samples.csv, row 5 (A5) and samples.csv, row 6 (A6) (CEC 8, 9 and 13, used: 10.00): within a centimeter of each other with different CEC; each place counts once, with the mean"
             ]
@@ -323,7 +328,7 @@ mod tests {
         let (samples, warnings) = with(again).unwrap();
         assert_eq!(samples.len(), 4);
         assert_eq!(
-            warnings,
+            told(&warnings),
             [
                 "ids that several samples have, at different places: \"a3\" (samples.csv, row 3 and samples.csv, row 5); all count, but check that none is mistyped or of another field"
             ]
@@ -337,7 +342,7 @@ mod tests {
         let (samples, warnings) = with(sample(5, -85.2005, 40.105, 9.0)).unwrap();
         assert_eq!(samples.len(), 4);
         assert_eq!(
-            warnings,
+            told(&warnings),
             [
                 "1 sample counts though it lies outside the boundary, up to 1843 ft (562 m) (about one sample spacing): samples.csv, row 5 (A5), 140 ft (43 m)"
             ]
@@ -345,7 +350,7 @@ mod tests {
         let (samples, warnings) = with(sample(5, -85.215, 40.105, -9.0)).unwrap();
         assert_eq!(samples.len(), 3);
         assert_eq!(
-            warnings,
+            told(&warnings),
             [
                 "1 sample does not count, for it lies more than 1843 ft (562 m) (about one sample spacing) outside the boundary: samples.csv, row 5 (A5), 4196 ft (1279 m); to count all of them, set samples_within = \"4200 ft\""
             ]
@@ -358,7 +363,7 @@ mod tests {
         let within =
             |reach| Samples::within(far(), &boundary(), Some(Length::feet(reach))).unwrap();
         assert_eq!((within(4200.0).0.len(), within(4190.0).0.len()), (4, 3));
-        assert!(within(4200.0).1[0].contains("up to 4200 ft (1280 m) (as the job says)"));
+        assert!(told(&within(4200.0).1)[0].contains("up to 4200 ft (1280 m) (as the job says)"));
     }
 
     #[test]

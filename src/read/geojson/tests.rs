@@ -50,7 +50,12 @@ fn a_crs_member_is_honoured() {
         assert_eq!(read.coordinates.crs, "WGS 84 / UTM zone 16N (EPSG:32616)");
         let settings = BoundarySettings { crs: Some("EPSG:32617".to_owned()) };
         let read = boundary(&source, &settings).unwrap();
-        assert!(read.warnings[0].ends_with(" m apart; the setting is used"), "{:?}", read.warnings);
+        assert!(
+            crate::report::warnings::said(&read.warnings)[0]
+                .ends_with(" m apart; the setting is used"),
+            "{:?}",
+            read.warnings
+        );
     }
     assert_eq!(
         said(&json("urn:x:nowhere")),

@@ -13,6 +13,7 @@ use super::reference::Declared;
 use super::table::{Points, Row, Table};
 use super::{ReadError, Source, text};
 use crate::projection::Crs;
+use crate::warning::Warning;
 
 /// Shapefiles of polygons or points.
 pub(super) const FORMAT: Format = Format {
@@ -71,7 +72,7 @@ fn rows<S>(source: &Source, shapes: Vec<Option<S>>) -> Result<(Table, Vec<Option
     for (number, (record, shape)) in (1..).zip(read.records.into_iter().zip(shapes)) {
         let place = format!("{}, record {number}", source.name);
         match record {
-            None => warnings.push(format!("{place}: deleted in the table; left out")),
+            None => warnings.push(Warning::RowDeleted { place }),
             Some(cells) => {
                 rows.push(Row { place, cells });
                 kept.push(shape);

@@ -1,0 +1,271 @@
+//! What the warnings say: what is wrong, what it does to the map, what to do.
+
+use crate::units::{Quantity, System, count};
+use crate::warning::{Apart, Gravity, Outside, Reach, Twins, Warning};
+
+/// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
+/// readers may have either.
+#[must_use]
+pub fn sentence(warning: &Warning, system: System) -> String {
+    use Warning as W;
+    match warning {
+        W::RowDeleted { place } => format!("{place}: deleted in the table; left out"),
+        W::CrsContradiction { file, setting, by, declared, apart } => {
+            let apart = match apart {
+                Apart::By(distance) => format!("{:.0} m apart", distance.as_metres()),
+                Apart::Meaningless => {
+                    "where these coordinates have no meaning in one of them".to_owned()
+                }
+            };
+            format!(
+                "{file}: the crs setting says {setting}, {by} says {declared}, {apart}; the setting is used"
+            )
+        }
+        W::NoResult { points, laboratory, ids } => {
+            format!("{points}: found no result in {laboratory} for {}; left out", quoted(ids))
+        }
+        W::NoPoint { points, laboratory, ids } => {
+            format!("{laboratory}: found no point in {points} for {}; left out", quoted(ids))
+        }
+        W::NoId { place } => format!("{place}: found no id; left out"),
+        W::NoPosition { place } => format!("{place}: found no position; left out"),
+        W::CecInBothTables { samples, laboratory } => {
+            format!("{samples}: found a CEC column here and in {laboratory}; the latter is used")
+        }
+        W::CecNotSummed { file, column } => format!(
+            "{file}: found a CEC column, \"{column}\"; it is used, and CEC is not summed from cations"
+        ),
+        W::SodiumNotMeasured { file } => {
+            format!("{file}: found no Na column; CEC is summed without sodium")
+        }
+        W::RowsIncomplete { file, rows } => {
+            let lack = if *rows == 1 { "lacks" } else { "lack" };
+            format!("{file}: {} {lack} a place or a number; left out", count(*rows, "row", "rows"))
+        }
+        W::NoCec { place } => format!("{place}: found no CEC; the sample is left out"),
+        W::SamplesOutside { samples, reach } => {
+            let who = count(
+                samples.len(),
+                "sample counts though it lies",
+                "samples count though they lie",
+            );
+            format!("{who} outside the boundary, up to {}: {}", far(reach), outside(samples))
+        }
+        W::SamplesTooFar { samples, reach, enough } => {
+            let who = count(
+                samples.len(),
+                "sample does not count, for it lies",
+                "samples do not count, for they lie",
+            );
+            let lift = enough.map_or(String::new(), |enough| {
+                let enough = enough.as_feet();
+                format!("; to count all of them, set samples_within = \"{enough:.0} ft\"")
+            });
+            format!(
+                "{who} more than {} outside the boundary: {}{lift}",
+                far(reach),
+                outside(samples)
+            )
+        }
+        W::SameSampleTwice { places } => {
+            let places = places.iter().map(|same| and(same.iter().map(String::as_str)));
+            format!("{}: the same position with the same CEC; used once", listed(places))
+        }
+        W::SamplesAveraged { places } => format!(
+            "{}: within a centimeter of each other with different CEC; each place counts once, with the mean",
+            listed(places.iter().map(twins))
+        ),
+        W::IdShared { ids } => format!(
+            "ids that several samples have, at different places: {}; all count, but check that none is mistyped or of another field",
+            listed(ids.iter().map(|(id, places)| shared(id, places)))
+        ),
+        W::ExcludedIdShared { id, places } => {
+            let (last, others) = places.split_last().map_or(("", [].as_slice()), |(l, o)| (l, o));
+            format!(
+                "{} and {last}: {} samples have the excluded id \"{id}\"; none of them counts",
+                others.join(", "),
+                places.len(),
+            )
+        }
+        W::OneCec { samples, cec } => {
+            format!("all {samples} samples have CEC {cec:.1}; is this the right column?")
+        }
+        W::SodicSoil { over, samples } => format!(
+            "exchangeable sodium is over {:.0} % of the CEC at {}: this is sodic soil, which the tiers are not made for; leave it to licensed practice (NRCS Conservation Practice Standard 333 sends sodic soils to Code 610)",
+            over.as_percent(),
+            named(samples),
+        ),
+        W::MagnesiumShort { samples } => format!(
+            "CEC is under 10 meq/100 g (common practice, no source) and magnesium is short, 3 % of Ca + Mg + K or less, or less than K (Michigan State University Extension), at {}: gypsum drives magnesium out; ask the adviser about magnesium first",
+            named(samples),
+        ),
+        W::KeepOutCovered { called, distance } => {
+            format!("{called}: all of it within {} is kept out already", distance)
+        }
+        W::KeepOutWithoutArea { called } => {
+            format!("{called}: points and lines have no area; say a distance above 0 ft")
+        }
+        W::KeepOutMissing { called, distance } => {
+            format!("{called}: no part within {} of the field; check the file", distance)
+        }
+        W::SetbackMissing { called } => {
+            format!("{called}: no part within a mile of the field; check the file")
+        }
+        W::RateLimited { tier, found, limit, planned } => format!(
+            "{tier}: {} is {limit}, planned with {}",
+            found.show(system, 2),
+            planned.show(system, 2),
+        ),
+        W::RateHigh { what, rate } => format!(
+            "{what}: {} is more than is usually spread in one pass (common practice, no source)",
+            rate.show(system, 2),
+        ),
+        W::SwathDiffers { job, spreader } => format!(
+            "swath: found {} in the job and {} in the spreader's file; zones go by the first, hours by the second",
+            job.show(system, 1),
+            spreader.show(system, 1),
+        ),
+        W::MachineImplausible { place, found, expected } => {
+            format!("{place}: found {found}, expected {expected}; check the number and its unit")
+        }
+        W::MapNoBetterThanMean { r2, rate, cec_mean, mass } => format!(
+            "the map predicts the samples no better than their mean does (left out one by one, R2 {r2:.2}): this soil test does not support a variable rate; one rate, {} of the field at its mean CEC of {cec_mean:.1}, takes {}",
+            rate.show(system, 2),
+            mass.show(system, 2),
+        ),
+        W::TooFewToJudge { samples, expected } => format!(
+            "{samples} samples are too few to say how well the map predicts, expected {expected} or more"
+        ),
+        W::PilePlaceRefused { faults, best_used } => {
+            let instead = if *best_used { "; the best place is used" } else { "" };
+            format!("no pile may lie at the named place: {}{instead}", faults.join("; "))
+        }
+        W::NoPilePlace { faults } => format!(
+            "no pile may lie anywhere in this field; at the best place: {}",
+            faults.join("; ")
+        ),
+    }
+}
+
+/// A warning as it is printed: how grave it is, then its sentence.
+#[must_use]
+pub fn line(warning: &Warning, system: System) -> String {
+    let grave = match warning.gravity() {
+        Gravity::Stop => "STOP",
+        Gravity::Look => "Look",
+        Gravity::Know => "Note",
+    };
+    format!("{grave}: {}", sentence(warning, system))
+}
+
+/// How many names are listed before the rest is only counted.
+const SHOWN: usize = 5;
+
+/// Names in quotes, the first of them.
+fn quoted(names: &[String]) -> String {
+    let shown = names.iter().take(SHOWN).map(|name| format!("\"{name}\""));
+    let shown = shown.collect::<Vec<_>>().join(", ");
+    match names.len().saturating_sub(SHOWN) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
+}
+
+/// How many things of a list are told before the rest is only counted.
+const TOLD: usize = 8;
+
+/// The first of several things, and how many more there are.
+fn listed(things: impl Iterator<Item = String>) -> String {
+    let things: Vec<String> = things.collect();
+    let shown = things.iter().take(TOLD).cloned().collect::<Vec<_>>().join("; ");
+    match things.len().saturating_sub(TOLD) {
+        0 => shown,
+        more => format!("{shown}; and {more} more"),
+    }
+}
+
+/// Things with commas between them, the last with "and".
+fn and<'a>(things: impl Iterator<Item = &'a str>) -> String {
+    let mut things: Vec<&str> = things.collect();
+    let last = things.pop().unwrap_or_default();
+    if things.is_empty() { last.to_owned() } else { format!("{} and {last}", things.join(", ")) }
+}
+
+fn outside(samples: &[Outside]) -> String {
+    listed(
+        samples.iter().map(|Outside { place, distance }| {
+            format!("{place}, {}", distance.in_feet_and_metres())
+        }),
+    )
+}
+
+fn far(reach: &Reach) -> String {
+    let whose = if reach.is_set { "as the job says" } else { "about one sample spacing" };
+    format!("{} ({whose})", reach.distance.in_feet_and_metres())
+}
+
+fn twins(twins: &Twins) -> String {
+    let values: Vec<String> = twins.samples.iter().map(|(_, cec)| cec.to_string()).collect();
+    format!(
+        "{} (CEC {}, used: {:.2})",
+        and(twins.samples.iter().map(|(place, _)| place.as_str())),
+        and(values.iter().map(String::as_str)),
+        twins.mean
+    )
+}
+
+fn shared(id: &str, places: &[String]) -> String {
+    const NAMED: usize = 4;
+    let more = places.len().saturating_sub(NAMED);
+    let others = (more > 0).then(|| format!("{more} more"));
+    let named = places.iter().take(NAMED).map(String::as_str);
+    format!("\"{id}\" ({})", and(named.chain(others.as_deref())))
+}
+
+/// How many samples, and the names of the first of them.
+fn named(ids: &[String]) -> String {
+    let shown: Vec<&str> =
+        ids.iter().map(String::as_str).filter(|id| !id.is_empty()).take(SHOWN).collect();
+    let count = count(ids.len(), "sample", "samples");
+    match shown.len() {
+        0 => count,
+        all if all == ids.len() => format!("{count} ({})", shown.join(", ")),
+        _ => format!("{count} ({}, …)", shown.join(", ")),
+    }
+}
+
+/// The sentences of some warnings, for tests of the rooms that give them.
+#[cfg(test)]
+pub(crate) fn said(warnings: &[Warning]) -> Vec<String> {
+    warnings.iter().map(|warning| sentence(warning, System::Us)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_few_are_named() {
+        let named =
+            |ids: &[&str]| super::named(&ids.iter().map(ToString::to_string).collect::<Vec<_>>());
+        assert_eq!(named(&["A1"]), "1 sample (A1)");
+        assert_eq!(named(&["", ""]), "2 samples");
+        assert_eq!(named(&["1", "2", "3", "4", "5", "6"]), "6 samples (1, 2, 3, 4, 5, …)");
+    }
+
+    #[test]
+    fn long_lists_are_cut() {
+        let things = || (1..=10).map(|number: u32| number.to_string());
+        assert_eq!(listed(things()), "1; 2; 3; 4; 5; 6; 7; 8; and 2 more");
+        assert_eq!(and(["1", "2", "3"].into_iter()), "1, 2 and 3");
+        assert_eq!(and(["1"].into_iter()), "1");
+        let places: Vec<String> = things().collect();
+        assert_eq!(shared("A7", &places), "\"A7\" (1, 2, 3, 4 and 6 more)");
+    }
+
+    #[test]
+    fn many_ids_are_counted() {
+        let ids: Vec<String> = (1..=7).map(|i| i.to_string()).collect();
+        assert_eq!(quoted(&ids), "\"1\", \"2\", \"3\", \"4\", \"5\" and 2 more");
+    }
+}
