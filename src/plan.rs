@@ -9,6 +9,8 @@ mod soil_reasons;
 mod stockpiled;
 mod sureness;
 
+use std::ops::RangeInclusive;
+
 use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon};
 
 pub use clean_up::{CleanedUp, TierChange};
@@ -334,6 +336,8 @@ fn warnings(plan: &Plan) -> Vec<Warning> {
     warnings.extend(plan.field.warnings.iter().cloned());
     warnings.extend(high_mean(plan.total.mass / plan.total.area));
     warnings.extend(one_cec(&plan.field));
+    warnings.extend(cec_implausible(&plan.field));
+    warnings.extend(plan.second_looks.iter().map(SecondLook::warning));
     match plan.surface.errors() {
         Some(errors) if !errors.beats_the_mean() => warnings.push(Warning::MapNoBetterThanMean {
             r2: errors.r2_against_mean,
@@ -351,6 +355,16 @@ fn warnings(plan: &Plan) -> Vec<Warning> {
     warnings.extend(stockpiled::warnings(plan));
     by_gravity(&mut warnings);
     warnings
+}
+
+/// What is said where the middle of the CEC is that of hardly any farmed soil: sands with little clay
+/// and humus have 2 or more, heavy clays 45 or less (common practice, no source).
+fn cec_implausible(field: &Field) -> Option<Warning> {
+    const USUAL: RangeInclusive<f64> = 2.0..=45.0;
+    let mut cec: Vec<f64> = field.samples.iter().map(|sample| sample.cec).collect();
+    cec.sort_by(f64::total_cmp);
+    let median = cec.get(cec.len() / 2).copied()?;
+    (!USUAL.contains(&median)).then_some(Warning::CecImplausible { median })
 }
 
 /// What is said where all samples have the same CEC: a soil test hardly ever has.

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use landplaster::cautions::CAUTIONS;
-use landplaster::plan::{Method, Plan, SecondLook};
+use landplaster::plan::{Method, Plan};
 use landplaster::report::warnings;
 use landplaster::surface::{Idw, Neighbors};
 use landplaster::units::{Area, Mass, Quantity, Rate, count};
@@ -45,7 +45,6 @@ pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure>
     lines.extend(soil::lines(plan));
     lines.extend(order::lines(plan));
     lines.extend(pile_summary(plan));
-    lines.extend(plan.second_looks.iter().map(|look| second_look(plan, look)));
     lines.extend(excluded(plan));
     lines.extend(output.task_data.iter().flat_map(Report::lines));
     lines.extend(others.into_iter().map(told));
@@ -242,19 +241,6 @@ fn unspread(plan: &Plan) -> Vec<String> {
         lines.push("The distances are the job's own: check local rules.".to_owned());
     }
     lines
-}
-
-fn second_look(plan: &Plan, look: &SecondLook) -> String {
-    let system = plan.settings.system;
-    format!(
-        "Look again at sample {}: CEC {:.1}, its neighbours say {:.1}; it moves {:+.2} {}. To leave it out: exclude = [\"{}\"].",
-        look.id,
-        look.cec,
-        look.neighbors_say,
-        look.mass.value_in(system),
-        Mass::unit(system).symbol(),
-        look.id,
-    )
 }
 
 fn excluded(plan: &Plan) -> Option<String> {

@@ -73,7 +73,9 @@ pub enum BoundaryError {
 pub enum SampleError {
     #[error("{place}: found CEC {value}, expected more than 0 meq/100 g")]
     NotPositive { place: String, value: f64 },
-    #[error("{place}: found CEC {value}, expected at most 100 meq/100 g; is it in another unit?")]
+    #[error(
+        "{place}: found CEC {value}, expected at most 100 meq/100 g; is it in another unit? then write it into the header, or say cec_unit = \"mmol(c)/kg\""
+    )]
     TooHigh { place: String, value: f64 },
     #[error(
         "{place}: found a position that is not a longitude and latitude: {longitude}, {latitude}"

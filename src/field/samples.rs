@@ -256,7 +256,7 @@ mod tests {
         }
         assert_eq!(
             said(sample(5, -85.195, 40.105, 128.0)),
-            "samples.csv, row 5 (A5): found CEC 128, expected at most 100 meq/100 g; is it in another unit?"
+            "samples.csv, row 5 (A5): found CEC 128, expected at most 100 meq/100 g; is it in another unit? then write it into the header, or say cec_unit = \"mmol(c)/kg\""
         );
     }
 

@@ -57,13 +57,13 @@ entry! {
 
 entry! {
     /// Where samples are.
-    SamplesEntry: SampleSettings { crs, id, cec, longitude, latitude, easting, northing },
+    SamplesEntry: SampleSettings { crs, id, cec, cec_unit, longitude, latitude, easting, northing },
     "{ file = \"samples.csv\", cec = \"CEC\" }"
 }
 
 entry! {
     /// Where a laboratory's table is.
-    LaboratoryEntry: LaboratorySettings { id, cec },
+    LaboratoryEntry: LaboratorySettings { id, cec, cec_unit },
     "{ file = \"laboratory.csv\", id = \"Sample ID\" }"
 }
 

@@ -2,6 +2,7 @@ use crate::field::Field;
 use crate::soil::Tiers;
 use crate::surface::{Lattice, Point, Surface, SurfaceError};
 use crate::units::{Area, Mass};
+use crate::warning::Warning;
 use crate::zones::Mesh;
 
 /// A sample that does not fit its neighbours.
@@ -15,6 +16,17 @@ pub struct SecondLook {
     pub neighbors_say: f64,
     /// How much more material the field takes with it than without it.
     pub mass: Mass,
+}
+
+impl SecondLook {
+    pub(super) fn warning(&self) -> Warning {
+        Warning::SampleUnlikeNeighbors {
+            id: self.id.clone(),
+            cec: self.cec,
+            neighbors_say: self.neighbors_say,
+            mass: self.mass,
+        }
+    }
 }
 
 /// The samples that deserve a second look. The material is counted on the lattice's nodes in the

@@ -5,10 +5,12 @@
 //! that are kept from or a `ZoneFile` to be looked at, and one line in `format.rs`. Task data has a
 //! room of its own.
 
+mod agreement;
 mod applied;
 mod boundary;
 mod cations;
 mod cec;
+mod cec_unit;
 mod columns;
 mod csv;
 mod error;

@@ -1,3 +1,4 @@
+use super::agreement::Agreement;
 use super::cec::Rule;
 use super::columns::{self, ID};
 use super::join::{id_column, join};
@@ -59,7 +60,12 @@ pub fn samples(
         Some((_, lab)) => lab.cec.as_deref().or(settings.cec.as_deref()),
         None => settings.cec.as_deref(),
     };
-    let rule = Rule::find(values, cec, cations, &mut warnings)?;
+    let unit = match laboratory {
+        Some((_, lab)) => lab.cec_unit.as_deref().or(settings.cec_unit.as_deref()),
+        None => settings.cec_unit.as_deref(),
+    };
+    let rule = Rule::find(values, (cec, unit), cations, &mut warnings)?;
+    let mut agreement = Agreement::new(values, cations);
     let sodium = Sodium::find(values, cations);
     for ((row, position), result) in table.rows.iter().zip(positions).zip(rows) {
         let Some(result) = result else { continue };
@@ -68,6 +74,7 @@ pub fn samples(
             continue;
         };
         let (cec, cations) = rule.read(values, result)?;
+        agreement.add(values, result, cec, cations.as_ref());
         let esp = match &sodium {
             Some(sodium) => sodium.read(values, result, cec)?,
             None => None,
@@ -76,6 +83,7 @@ pub fn samples(
         let id = id.map_or("", |id| row.cell(id)).to_owned();
         value.push(RawSample { id, place: place.clone(), wgs84, cec, cations, esp });
     }
+    warnings.extend(agreement.warning(values));
     Ok(Read { value, coordinates, warnings })
 }
 

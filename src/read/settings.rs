@@ -19,8 +19,10 @@ pub struct SampleSettings {
     pub crs: Option<String>,
     /// The column with the sample's name.
     pub id: Option<String>,
-    /// The column with the CEC, meq/100 g.
+    /// The column with the CEC.
     pub cec: Option<String>,
+    /// The unit of the CEC, such as `mmol(c)/kg`; that of the header, or meq/100 g, if `None`.
+    pub cec_unit: Option<String>,
     /// The column with the longitude, degrees.
     pub longitude: Option<String>,
     /// The column with the latitude, degrees.
@@ -37,8 +39,10 @@ pub struct SampleSettings {
 pub struct LaboratorySettings {
     /// The column with the sample's name.
     pub id: Option<String>,
-    /// The column with the CEC, meq/100 g.
+    /// The column with the CEC.
     pub cec: Option<String>,
+    /// The unit of the CEC, such as `mmol(c)/kg`; that of the header, or meq/100 g, if `None`.
+    pub cec_unit: Option<String>,
 }
 
 /// How exchangeable cations are written, and what CEC is summed from where there is no CEC column.

@@ -1,6 +1,6 @@
 //! What the warnings say: what is wrong, what it does to the map, what to do.
 
-use crate::units::{Quantity, System, count};
+use crate::units::{Mass, Quantity, System, count};
 use crate::warning::{Apart, Gravity, Outside, Reach, Twins, Warning};
 
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
@@ -34,6 +34,24 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         }
         W::CecNotSummed { file, column } => format!(
             "{file}: found a CEC column, \"{column}\"; it is used, and CEC is not summed from cations"
+        ),
+        W::CecConverted { file, column, unit, factor } => format!(
+            "{file}: the column \"{column}\" is in {unit}; turned into meq/100 g (times {factor})"
+        ),
+        W::CationsWithoutUnit { file, columns } => format!(
+            "{file}: nothing says the unit of {}, so base saturation is left out; write it behind the name (\"K ppm\"), or say [cations] unit = \"ppm\", \"lb/ac\" or \"meq/100 g\"",
+            quoted(columns)
+        ),
+        W::CationsUnclear { reason } => format!("{reason}; base saturation is left out"),
+        W::CecContradicted { file, share, with_acidity } => format!(
+            "{file}: {} come to {} % of the CEC in the middle of the samples, expected {}: the unit of the CEC or of the cations is mistaken, and every rate goes by the CEC; write units into the headers, or say cec_unit = \"mmol(c)/kg\" or [cations] unit",
+            if *with_acidity { "Ca, Mg, K and H" } else { "Ca, Mg and K" },
+            whole(100.0 * share),
+            if *with_acidity { "about all of it" } else { "20 to 130 %" },
+        ),
+        W::BasesOverCec { file, share } => format!(
+            "{file}: Ca, Mg and K come to {} % of the CEC in the middle of the samples, more than the soil can hold: free lime that the test dissolved (pH over 7.3 or so), or a unit mistaken ([cations] unit, cec_unit); no rate goes by them",
+            whole(100.0 * share),
         ),
         W::SodiumNotMeasured { file } => {
             format!("{file}: found no Na column; CEC is summed without sodium")
@@ -89,6 +107,28 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         }
         W::OneCec { samples, cec } => {
             format!("all {samples} samples have CEC {cec:.1}; is this the right column?")
+        }
+        W::CecImplausible { median } => {
+            let (told, unit) = if *median < 10.0 {
+                ("under 2, and hardly any farmed soil is", "mol(c)/kg")
+            } else {
+                ("over 45, and hardly any farmed soil is", "mmol(c)/kg")
+            };
+            format!(
+                "the middle of the samples' CEC is {median} meq/100 g, {told}: if the laboratory's unit is another, every rate is wrong; write it into the column's header, or say cec_unit = \"{unit}\""
+            )
+        }
+        W::SampleUnlikeNeighbors { id, cec, neighbors_say, mass } => {
+            let (name, lift) = if id.is_empty() {
+                ("a sample without id".to_owned(), String::new())
+            } else {
+                (format!("sample {id}"), format!("; to leave it out: exclude = [\"{id}\"]"))
+            };
+            format!(
+                "{name}: CEC {cec:.1}, its neighbors say {neighbors_say:.1}: is it mistyped? it moves {:+.2} {}{lift}",
+                mass.value_in(system),
+                Mass::unit(system).symbol(),
+            )
         }
         W::SodicSoil { over, samples } => format!(
             "exchangeable sodium is over {:.0} % of the CEC at {}: this is sodic soil, which the tiers are not made for; leave it to licensed practice (NRCS Conservation Practice Standard 333 sends sodic soils to Code 610)",
@@ -169,6 +209,11 @@ fn quoted(names: &[String]) -> String {
         0 => shown,
         more => format!("{shown} and {more} more"),
     }
+}
+
+/// A percentage without decimals, but never 0 of something.
+fn whole(percent: f64) -> String {
+    if percent < 1.0 { format!("{percent:.1}") } else { format!("{percent:.0}") }
 }
 
 /// How many things of a list are told before the rest is only counted.
