@@ -9,6 +9,12 @@ pub const CAUTIONS: [&str; 5] = [
     "Keep clear of belt and spinners while anything turns; stop and lock out before clearing.",
 ];
 
+/// What to set in a rate controller for the ground that no zone says anything of.
+pub const OUTSIDE_THE_ZONES: &str = "In the rate controller, set the rate outside the zones to 0 and do not hold the last rate there: beyond the field's edge and in its holes no zone stops the spreader.";
+
+/// The same where ground that is kept out is a hole in the zones too.
+pub const OUTSIDE_ZONES_WITH_GAPS: &str = "In the rate controller, set the rate outside the zones to 0 and do not hold the last rate there: what is kept out is left out of the zones, and a controller that does otherwise spreads it.";
+
 /// What to heed where a pile is placed in the field (common practice, no source).
 pub const PILE_CAUTIONS: [&str; 7] = [
     "Local rules govern setbacks, cover and how long a pile may lie; 200 ft is common practice only.",

@@ -29,6 +29,33 @@ pub enum Apart {
     Meaningless,
 }
 
+/// A sample outside the boundary.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outside {
+    /// Where it was read, with its name.
+    pub place: String,
+    /// How far outside.
+    pub distance: Length,
+}
+
+/// How far outside the boundary samples count.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reach {
+    /// The distance.
+    pub distance: Length,
+    /// Whether the job says it; else it is about one sample spacing.
+    pub is_set: bool,
+}
+
+/// Samples at one position with different CEC, which count as one with their mean.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Twins {
+    /// Where each was read, with its name, and its CEC.
+    pub samples: Vec<(String, f64)>,
+    /// The mean.
+    pub mean: f64,
+}
+
 /// What somebody should look at. A `place` is a file with its row or ring; `called` is how messages
 /// name a layer of the job.
 #[derive(Clone, Debug, PartialEq)]
@@ -68,6 +95,28 @@ pub enum Warning {
     CecNotSummed {
         file: String,
         column: String,
+    },
+    CecConverted {
+        file: String,
+        column: String,
+        unit: String,
+        factor: f64,
+    },
+    CationsWithoutUnit {
+        file: String,
+        columns: Vec<String>,
+    },
+    CationsUnclear {
+        reason: String,
+    },
+    CecContradicted {
+        file: String,
+        share: f64,
+        with_acidity: bool,
+    },
+    BasesOverCec {
+        file: String,
+        share: f64,
     },
     SodiumNotMeasured {
         file: String,
@@ -110,13 +159,23 @@ pub enum Warning {
     NoCec {
         place: String,
     },
-    SampleOutside {
-        place: String,
-        distance: Length,
+    SamplesOutside {
+        samples: Vec<Outside>,
+        reach: Reach,
+    },
+    SamplesTooFar {
+        samples: Vec<Outside>,
+        reach: Reach,
+        enough: Option<Length>,
     },
     SameSampleTwice {
-        first: String,
-        second: String,
+        places: Vec<Vec<String>>,
+    },
+    SamplesAveraged {
+        places: Vec<Twins>,
+    },
+    IdShared {
+        ids: Vec<(String, Vec<String>)>,
     },
     ExcludedIdShared {
         id: String,
@@ -125,6 +184,15 @@ pub enum Warning {
     OneCec {
         samples: usize,
         cec: f64,
+    },
+    CecImplausible {
+        median: f64,
+    },
+    SampleUnlikeNeighbors {
+        id: String,
+        cec: f64,
+        neighbors_say: f64,
+        mass: Mass,
     },
     SodicSoil {
         over: Share,
@@ -226,6 +294,11 @@ impl Warning {
             Self::NoPosition { .. } => ("row-without-position", Look),
             Self::CecInBothTables { .. } => ("cec-in-both-tables", Look),
             Self::CecNotSummed { .. } => ("cec-not-summed", Know),
+            Self::CecConverted { .. } => ("cec-converted", Know),
+            Self::CationsWithoutUnit { .. } => ("cations-without-unit", Look),
+            Self::CationsUnclear { .. } => ("cations-unclear", Look),
+            Self::CecContradicted { .. } => ("cec-contradicted", Stop),
+            Self::BasesOverCec { .. } => ("bases-over-cec", Look),
             Self::SodiumNotMeasured { .. } => ("sodium-not-measured", Know),
             Self::RowsIncomplete { .. } => ("rows-incomplete", Look),
             Self::NoSamples { .. } => ("rows-no-samples", Know),
@@ -235,10 +308,17 @@ impl Warning {
             Self::ResultBelowDetection { .. } => ("result-below-detection", Look),
             Self::IdsMatched { .. } => ("ids-matched-by-rule", Look),
             Self::NoCec { .. } => ("sample-without-cec", Look),
-            Self::SampleOutside { .. } => ("sample-outside", Know),
+            Self::SamplesOutside { .. } => ("sample-outside", Know),
+            Self::SamplesTooFar { reach, .. } => {
+                ("sample-too-far", if reach.is_set { Know } else { Look })
+            }
             Self::SameSampleTwice { .. } => ("same-sample-twice", Know),
+            Self::SamplesAveraged { .. } => ("samples-averaged", Know),
+            Self::IdShared { .. } => ("id-shared", Look),
             Self::ExcludedIdShared { .. } => ("excluded-id-shared", Look),
             Self::OneCec { .. } => ("one-cec", Stop),
+            Self::CecImplausible { .. } => ("cec-implausible", Stop),
+            Self::SampleUnlikeNeighbors { .. } => ("sample-unlike-neighbors", Look),
             Self::SodicSoil { .. } => ("sodic-soil", Stop),
             Self::MagnesiumShort { .. } => ("magnesium-short", Look),
             Self::KeepOutCovered { .. } => ("keep-out-covered", Know),

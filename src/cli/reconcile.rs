@@ -77,12 +77,12 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     warnings.extend(reconcile_checks::of_others(&arguments.tickets, &tickets, &names)?);
     let left = left(&arguments.left, &names)?;
     let applied = match &arguments.applied {
-        None => Vec::new(),
+        None => None,
         Some(path) => {
             let read = read::applied(&load::source("record", path)?, &settings(arguments))
                 .map_err(Failure::input)?;
             warnings.extend(read.warnings.iter().map(|warning| sentence(warning, usual)));
-            read.value
+            Some((path, read.value))
         }
     };
     let constant = arguments.machine.as_deref().map(constant).transpose()?.flatten();
@@ -95,12 +95,14 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let system = season::system(&before).unwrap_or(usual);
     let fields: Vec<(PlannedField, Mass)> =
         planned.into_iter().map(|(field, _)| field).zip(left).collect();
-    let reconciled = reconcile(&fields, &tickets, &applied, constant, system);
+    let rows = applied.as_ref().map_or(&[][..], |(_, record)| &record.rows);
+    let reconciled = reconcile(&fields, &tickets, rows, constant, system);
     reconcile_checks::left_of_delivered(&reconciled)?;
-    if let Some(path) = &arguments.applied {
-        reconcile_checks::on_the_zones(path, &fields, &applied, &reconciled)?;
+    if let Some((path, record)) = &applied {
+        reconcile_checks::on_the_zones(path, &fields, rows, &reconciled)?;
+        warnings.extend(reconcile_checks::unit(path, record, &reconciled)?);
     }
-    warnings.extend(reconcile_checks::record(&reconciled, applied.len()));
+    warnings.extend(reconcile_checks::record(&reconciled, rows.len()));
     let mut note = None;
     if let Some(path) = &season_file {
         let place = path.display().to_string();

@@ -8,7 +8,9 @@ mod exclude;
 mod holes;
 mod keep_out;
 mod merge;
+mod outside;
 mod rings;
+mod same_id;
 mod sample;
 mod samples;
 mod site;
@@ -16,10 +18,11 @@ mod spread_over;
 mod water;
 
 pub use boundary::Boundary;
-pub use error::{BoundaryError, RingPlace, SampleError};
+pub use error::{BoundaryError, Contradiction, RingPlace, SampleError};
 pub use exclude::{ExcludeError, Exclusion, exclude};
 pub use holes::{HOLE, Hole};
 pub use keep_out::{KeepOut, KeepOutError, Layer};
+pub use outside::MOST_REACH;
 pub use sample::{RawSample, Sample};
 pub use samples::Samples;
 pub use site::{Nearby, Site, SiteError};
@@ -59,13 +62,27 @@ impl Field {
     /// taken to be in. `warnings` are those that came up on the way.
     ///
     /// # Errors
-    /// When a sample is unsound or there are too few: see [`Samples::new`].
+    /// When a sample is unsound or there are too few: see [`Samples::within`].
     pub fn new(
+        boundary: (Boundary, Coordinates),
+        samples: (Vec<RawSample>, Coordinates),
+        warnings: Vec<Warning>,
+    ) -> Result<Self, SampleError> {
+        Self::with_samples_within(None, boundary, samples, warnings)
+    }
+
+    /// The same with samples that count up to a distance outside the boundary; where there is none,
+    /// up to about one sample spacing.
+    ///
+    /// # Errors
+    /// When a sample is unsound or there are too few: see [`Samples::within`].
+    pub fn with_samples_within(
+        reach: Option<Length>,
         (boundary, boundary_coordinates): (Boundary, Coordinates),
         (raw, samples_coordinates): (Vec<RawSample>, Coordinates),
         mut warnings: Vec<Warning>,
     ) -> Result<Self, SampleError> {
-        let (samples, found) = Samples::new(raw, &boundary)?;
+        let (samples, found) = Samples::within(raw, &boundary, reach)?;
         warnings.extend(found);
         let (excluded, keep_outs) = (Vec::new(), Vec::new());
         Ok(Field {

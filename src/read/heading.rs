@@ -73,6 +73,7 @@ const CHARGE: &[&str] = &[
     "kg",
     "molc",
     "mol",
+    "eq",
 ];
 
 /// Words of units that no CEC is in. A column with one is still meant, and refused by name.

@@ -5,10 +5,12 @@
 //! that are kept from or a `ZoneFile` to be looked at, and one line in `format.rs`. Task data has a
 //! room of its own.
 
+mod agreement;
 mod applied;
 mod boundary;
 mod cations;
 mod cec;
+mod cec_unit;
 mod columns;
 mod csv;
 mod degrees;
@@ -49,7 +51,7 @@ mod mutations;
 
 pub use crate::projection::Coordinates;
 use crate::warning::Warning;
-pub use applied::{AppliedSettings, Logged, applied};
+pub use applied::{AppliedSettings, Logged, Record, applied};
 pub use boundary::boundary;
 pub use error::ReadError;
 pub use features::features;

@@ -1,3 +1,4 @@
+use super::agreement::Agreement;
 use super::cec::Rule;
 use super::columns::{self, ID, have_cec, have_positions};
 use super::depth;
@@ -48,8 +49,13 @@ pub fn samples(
         Some((_, lab)) => lab.cec.as_deref().or(settings.cec.as_deref()),
         None => settings.cec.as_deref(),
     };
+    let unit = match laboratory {
+        Some((_, lab)) => lab.cec_unit.as_deref().or(settings.cec_unit.as_deref()),
+        None => settings.cec_unit.as_deref(),
+    };
     // Before the join, so that a table of another kind is told as such.
-    let mut rule = Rule::find(values, cec, cations, below, &mut warnings)?;
+    let mut rule = Rule::find(values, (cec, unit), cations, below, &mut warnings)?;
+    let mut agreement = Agreement::new(values, cations);
     let sodium = Sodium::find(values, cations);
     let mut value = Vec::new();
     let (id, rows) = match &results {
@@ -79,6 +85,7 @@ pub fn samples(
             continue;
         };
         let (cec, cations) = rule.read(values, result)?;
+        agreement.add(values, result, cec, cations.as_ref());
         let esp = match &sodium {
             Some(sodium) => sodium.read(values, result, cec)?,
             None => None,
@@ -88,6 +95,7 @@ pub fn samples(
         value.push(RawSample { id, place: place.clone(), wgs84, cec, cations, esp });
     }
     rule.tell(values, &mut warnings)?;
+    warnings.extend(agreement.warning(values));
     Ok(Read { value, coordinates, warnings })
 }
 

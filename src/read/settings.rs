@@ -19,8 +19,10 @@ pub struct SampleSettings {
     pub crs: Option<String>,
     /// The column with the sample's name; found by its usual spellings when absent.
     pub id: Option<String>,
-    /// The column with the CEC, meq/100 g; found by its usual spellings when absent.
+    /// The column with the CEC; found by its usual spellings when absent.
     pub cec: Option<String>,
+    /// The unit of the CEC, such as `mmol(c)/kg`; that of the header, or meq/100 g, when absent.
+    pub cec_unit: Option<String>,
     /// The column with the longitude, degrees; found by its usual spellings when absent.
     pub longitude: Option<String>,
     /// The column with the latitude, degrees; found by its usual spellings when absent.
@@ -44,8 +46,10 @@ pub struct SampleSettings {
 pub struct LaboratorySettings {
     /// The column with the sample's name; found by its usual spellings when absent.
     pub id: Option<String>,
-    /// The column with the CEC, meq/100 g; found by its usual spellings when absent.
+    /// The column with the CEC; found by its usual spellings when absent.
     pub cec: Option<String>,
+    /// The unit of the CEC, such as `mmol(c)/kg`; that of the header, or meq/100 g, when absent.
+    pub cec_unit: Option<String>,
     /// The sheet of a spreadsheet; the one that has the columns if `None`.
     pub sheet: Option<String>,
     /// The depth to take, such as `0-6`; the top one if `None`.

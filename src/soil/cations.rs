@@ -123,6 +123,20 @@ impl Cations {
         self.potassium + self.magnesium + self.calcium + self.sodium.unwrap_or(0.0)
     }
 
+    /// The mean of several, each counting the same; sodium only if all have it.
+    #[must_use]
+    pub fn mean(several: &[Self]) -> Option<Self> {
+        let count = several.len() as f64;
+        let mean = |of: fn(&Self) -> f64| several.iter().map(of).sum::<f64>() / count;
+        let sodium: Option<Vec<f64>> = several.iter().map(|one| one.sodium).collect();
+        (!several.is_empty()).then(|| Self {
+            potassium: mean(|one| one.potassium),
+            magnesium: mean(|one| one.magnesium),
+            calcium: mean(|one| one.calcium),
+            sodium: sodium.map(|all| all.into_iter().sum::<f64>() / count),
+        })
+    }
+
     /// CEC by summation, meq/100 g: the bases and the acidity in meq/100 g.
     #[must_use]
     pub fn cec(&self, acidity: f64) -> f64 {

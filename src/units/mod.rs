@@ -11,6 +11,7 @@ mod count;
 mod parse;
 mod quantity;
 mod system;
+mod told_apart;
 
 pub use apportion::{apportion, round_to};
 pub use count::count;
@@ -20,3 +21,4 @@ pub use quantity::{
     Turning, Unit, Volume, VolumeFlow,
 };
 pub use system::System;
+pub use told_apart::told_apart;

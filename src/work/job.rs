@@ -119,7 +119,8 @@ impl Work {
         let site = site(job, inputs, &mut warnings)?;
         let (boundary, samples) =
             ((boundary.value, boundary.coordinates), (parted.kept, samples.coordinates));
-        let field = Field::new(boundary, samples, warnings)?;
+        let reach = job.samples_within(file)?;
+        let field = Field::with_samples_within(reach, boundary, samples, warnings)?;
         let mut field = field.with_hole_setback(job.hole_setback).keeping_out(layers)?;
         if let Some((setbacks, access)) = site {
             field = field.with_site(&setbacks, access.as_ref())?;

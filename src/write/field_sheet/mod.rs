@@ -53,6 +53,8 @@ struct Sheet {
     mass_unit: &'static str,
     rates: Vec<RateRow>,
     total: RateRow,
+    /// What to set in the controller for ground that no zone has.
+    outside_the_zones: &'static str,
     /// Whether the table of rates has the spreader's fills.
     has_fills: bool,
     order: Vec<Row>,
@@ -127,6 +129,7 @@ pub fn file(plan: &Plan, extras: &Extras) -> Result<OutputFile, FormatError> {
         mass_unit: Mass::unit(system).symbol(),
         rates,
         total,
+        outside_the_zones: plan.outside_the_zones(),
         has_fills,
         order,
         piles: order::piles(plan),
@@ -171,8 +174,8 @@ impl Sheet {
 /// margins of 12 mm.
 fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
     const PAGE: f64 = 964.0;
-    // Head, facts, caption, headings and the gaps between them.
-    const AROUND: f64 = 270.0;
+    // Head, facts, caption, headings, what to set in the controller, and the gaps between them.
+    const AROUND: f64 = 320.0;
     const LINE: f64 = 17.0;
     const ROW: f64 = 26.0;
     let lines = |text: &str, letters: usize| text.chars().count().div_ceil(letters).max(1) as f64;

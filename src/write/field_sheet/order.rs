@@ -107,7 +107,12 @@ fn loads(loads: &Loads, system: System) -> String {
         1 => format!(", the first one light, {share:.0} %"),
         several => format!(", the first {several} light, {share:.0} %"),
     };
-    format!("{} of {}{light}", loads.count, loads.fill.full().show(system, 2))
+    format!(
+        "{} of {}{light}; equals {:.2} full loads",
+        loads.count,
+        loads.fill.full().show(system, 2),
+        loads.printed_fills().0
+    )
 }
 
 /// The fills of each tier and of the field as printed, if the spreader's fill is known.

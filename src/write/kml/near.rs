@@ -7,8 +7,8 @@ use geo::Coord;
 
 use super::{Xml, inside, text};
 use crate::geometry::Feature;
-use crate::plan::Plan;
 use crate::geometry::{Frame, OutOfReach};
+use crate::plan::Plan;
 use crate::stockpile::Pile;
 use crate::units::Quantity;
 use crate::write::layers::{access, layers};
