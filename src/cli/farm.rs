@@ -10,9 +10,9 @@ use landplaster::work::{Disk, FarmWork, FieldWork, Inputs, in_turn, unchanged};
 
 use super::disk::Out;
 use super::failure::Failure;
-use super::farm_summary;
 use super::guard::guarded;
 use super::plan::Arguments;
+use super::{farm_summary, summary};
 
 /// What became of a field.
 struct Done {
@@ -44,7 +44,7 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
     let files = farm::files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
     let folder = out.replace(&farm.name, &files)?;
     if arguments.json {
-        farm_summary::json(&totals)?;
+        summary::json(&farm::totals(&totals))?;
     } else {
         farm_summary::table(&totals, &kept, &arguments.out, &folder)?;
     }
@@ -68,17 +68,15 @@ fn one(field: &FieldWork, out: &Out, fresh: bool, system: System) -> Result<Done
     let FieldWork { work, name, settings } = field;
     let target = out.settled(name)?;
     let known = (!fresh).then(|| unchanged(&Disk, &target, settings, &work.folder)).flatten();
-    if let Some(figures) = known.and_then(|totals| Figures::read(&totals, system).ok()) {
-        return Ok(Done { figures, kept: true });
+    if let Some(totals) = known {
+        return Ok(Done { figures: Figures::of(&totals, system), kept: true });
     }
     let mut inputs = Inputs::new(&Disk, &work.folder);
     let prepared = work.prepare_noting(&mut inputs).map_err(Failure::input)?;
     let mut output = prepared.plan().map_err(Failure::input)?.1;
     output.files.push(inputs.record(settings, &output.files).map_err(Failure::input)?);
-    let figures =
-        Figures::read(&output.totals, system).map_err(|error| Failure::Write(error.to_string()))?;
     out.replace(name, &output.files)?;
-    Ok(Done { figures, kept: false })
+    Ok(Done { figures: Figures::of(&output.totals, system), kept: false })
 }
 
 /// A bar on standard error, if that is a terminal.

@@ -23,11 +23,10 @@ pub use pile_sheet::{pile_sheet, pile_summary};
 pub use piles::{PILE_FILES, pile_files, pile_totals};
 pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit, short};
 
-use serde_json::Value;
-
 use crate::plan::Plan;
 use crate::spreader::Machine;
 use crate::spreader::pans::Report as PanReport;
+use crate::totals::Totals;
 
 /// A file to be written into the job's folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -105,7 +104,7 @@ pub struct Output {
     /// The files, in the order in which they are listed.
     pub files: Vec<OutputFile>,
     /// The content of `totals.json`.
-    pub totals: Value,
+    pub totals: Totals,
     /// What is to be told about the task data, if there is any.
     pub task_data: Option<taskdata::Report>,
 }

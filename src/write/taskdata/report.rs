@@ -1,11 +1,10 @@
-use serde_json::{Map, Value, json};
-
-use super::super::zone_row::amount_names;
+use super::super::totals_json::area;
 use super::raster::CLOSE;
 use super::settings::{Form, Settings};
 use super::treatment::Task;
 use crate::plan::Plan;
 use crate::tonnage::AREA_DECIMALS;
+use crate::totals::{self, TaskData, TaskForm};
 use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
 
 /// What is to be told about a task.
@@ -122,32 +121,29 @@ impl Report {
 
     /// What stands in `totals.json`.
     #[must_use]
-    pub fn json(&self) -> Value {
-        let mut object = Map::new();
-        object.insert("version".into(), self.version.into());
-        object.insert("form".into(), self.form.to_string().into());
-        if let Some(grid) = &self.grid {
-            object.insert("cell".into(), round_to(grid.cell.value_in(self.system), 3).into());
-            object.insert("cell_unit".into(), Length::unit(self.system).symbol().into());
-            object.insert("columns".into(), grid.columns.into());
-            object.insert("rows".into(), grid.rows.into());
-            let [area, _] = amount_names(self.system);
-            let left = round_to(grid.left.value_in(self.system), AREA_DECIMALS);
-            object.insert(format!("{area}_left"), left.into());
-            object.insert("difference_reason".into(), json!(grid.reason));
+    pub fn totals(&self) -> TaskData {
+        let grid = self.grid.as_ref().map(|grid| totals::Grid {
+            cell: round_to(grid.cell.value_in(self.system), 3),
+            cell_unit: Length::unit(self.system).symbol().to_owned(),
+            columns: grid.columns,
+            rows: grid.rows,
+            left: area(grid.left, self.system),
+            difference_reason: grid.reason.clone(),
+        });
+        TaskData {
+            version: self.version,
+            form: match self.form {
+                Form::Zones => TaskForm::Zones,
+                Form::ZoneGrid => TaskForm::ZoneGrid,
+                Form::RateGrid => TaskForm::RateGrid,
+            },
+            grid,
+            moved: (self.form == Form::Zones).then(|| area(self.moved, self.system)),
+            mass: round_to(self.mass.value_in(self.system), 4),
+            mass_unit: Mass::unit(self.system).symbol().to_owned(),
+            difference_percent: round_to(self.difference_percent(), 4),
+            position_lost_rate: round_to(self.position_lost.value_in(self.system), 4),
+            rate_unit: Rate::unit(self.system).symbol().to_owned(),
         }
-        if self.form == Form::Zones {
-            let [area, _] = amount_names(self.system);
-            let moved = round_to(self.moved.value_in(self.system), AREA_DECIMALS);
-            object.insert(format!("{area}_moved"), moved.into());
-        }
-        let mass = round_to(self.mass.value_in(self.system), 4);
-        object.insert("mass".into(), mass.into());
-        object.insert("mass_unit".into(), Mass::unit(self.system).symbol().into());
-        object.insert("difference_percent".into(), round_to(self.difference_percent(), 4).into());
-        let rate = round_to(self.position_lost.value_in(self.system), 4);
-        object.insert("position_lost_rate".into(), rate.into());
-        object.insert("rate_unit".into(), Rate::unit(self.system).symbol().into());
-        Value::Object(object)
     }
 }
