@@ -4,7 +4,7 @@ use std::fs;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
-use super::{FileError, Files, kind};
+use super::{FileError, Files};
 
 /// The disk, by paths as they are.
 #[derive(Clone, Copy, Debug, Default)]
@@ -42,5 +42,19 @@ impl Files for Disk {
         let place = if path.as_os_str().is_empty() { Path::new(".") } else { path };
         let entries = fs::read_dir(place).into_iter().flatten().filter_map(Result::ok);
         entries.map(|entry| path.join(entry.file_name())).collect()
+    }
+}
+
+/// What stands at a path, for messages. A link is one only by metadata that were not followed.
+#[must_use]
+pub fn kind(found: &fs::Metadata) -> &'static str {
+    if found.is_symlink() {
+        "a link"
+    } else if found.is_dir() {
+        "a folder"
+    } else if found.is_file() {
+        "a file"
+    } else {
+        "a pipe or a device"
     }
 }

@@ -11,13 +11,11 @@ mod farm;
 mod files;
 mod inputs;
 mod job;
-mod kind;
 mod layers;
 
-pub use disk::Disk;
+pub use disk::{Disk, kind};
 pub use error::{FileError, WorkError};
 pub use farm::{FarmWork, FieldWork, in_turn};
 pub use files::{Files, Memory, name, source, stem, text};
 pub use inputs::{Inputs, unchanged};
 pub use job::{Also, Prepared, Work};
-pub use kind::kind;
