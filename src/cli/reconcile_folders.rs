@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use landplaster::read;
 use landplaster::reconcile::PlannedField;
 use landplaster::totals::{Amount, Totals};
-use landplaster::units::System;
+use landplaster::units::{Share, System};
 
 use super::failure::Failure;
 use super::load;
@@ -62,5 +62,6 @@ fn one(folder: &Path) -> Result<(PlannedField, System), Failure> {
     let zones = read::zones(&source).map_err(Failure::input)?;
     let Amount { area, mass } = totals.total;
     let (area, mass) = (area.quantity(), mass.quantity());
-    Ok((PlannedField { name: totals.job, area, mass, zones }, totals.units))
+    let loss = totals.order.map_or(Share::ZERO, |order| Share::percent(order.loss_percent));
+    Ok((PlannedField { name: totals.job, area, mass, loss, zones }, totals.units))
 }

@@ -33,6 +33,8 @@ pub struct Layer {
 /// The part of a field that is not spread for one cause.
 #[derive(Clone, Debug, PartialEq)]
 pub struct KeepOut {
+    /// The number of the layer that it comes from, from 0; the holes' comes after all others.
+    pub layer: usize,
     /// The cause.
     pub why: String,
     /// How far from it nothing is spread.
@@ -71,7 +73,7 @@ pub(super) fn keep_outs(
     let field = boundary.local().map_coords(on_grid);
     let Some(window) = field.bounding_rect() else { return Ok((found, warnings)) };
     let mut left = field.clone();
-    for layer in layers {
+    for (number, layer) in layers.into_iter().enumerate() {
         let (called, shown) = (layer.called.clone(), layer.distance.to_string());
         let distance = layer.distance.value;
         let near = buffer(&local(&layer, boundary, distance)?, distance.as_metres(), &window);
@@ -96,7 +98,7 @@ pub(super) fn keep_outs(
             distance: shown,
             reason: reason.to_string(),
         })?;
-        found.push(KeepOut { why: layer.why, distance, area });
+        found.push(KeepOut { layer: number, why: layer.why, distance, area });
     }
     Ok((found, warnings))
 }

@@ -10,6 +10,7 @@ mod farm;
 mod keep_out;
 mod order;
 mod pile;
+mod plausible_rate;
 mod prices;
 mod range;
 mod settings;
@@ -55,12 +56,18 @@ pub struct Job {
     /// The names of samples that do not count; `[]` when absent.
     #[serde(default)]
     pub exclude: Vec<String>,
+    /// How far outside the boundary samples count; about one sample spacing when absent.
+    pub samples_within: Option<Written<Length>>,
     /// The distance between two passes of the machine; not known when absent.
     pub swath: Option<Written<Length>>,
+    /// How far from the boundary's holes nothing is spread; not said when absent.
+    pub hole_setback: Option<Written<Length>>,
     /// The highest rate that is spread; no limit when absent.
     pub max_rate: Option<Written<Rate>>,
     /// The lowest rate that is spread where anything is; no limit when absent.
     pub min_rate: Option<Written<Rate>>,
+    /// The highest rate that is taken for meant; 20 ton/ac when absent.
+    pub plausible_rate: Option<Written<Rate>>,
     /// How CEC is summed where the table has none; not at all when absent.
     pub cations: Option<CationSettings>,
     /// How the CEC between samples is found.
@@ -112,9 +119,12 @@ impl Job {
             samples: SamplesEntry::of(samples),
             laboratory: laboratory.map(LaboratoryEntry::of),
             exclude: Vec::new(),
+            samples_within: None,
             swath: None,
+            hole_setback: None,
             max_rate: None,
             min_rate: None,
+            plausible_rate: None,
             cations: None,
             surface: SurfaceEntry::default(),
             zones: ZonesEntry::default(),

@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use super::plausible_rate::Bound;
 use super::range::{self, NotApplied};
 use super::{Job, JobError};
 use crate::units::{Length, Quantity, Rate, Written};
@@ -77,6 +78,9 @@ impl Job {
             let found = rate.value.show(rate.system, 2);
             return Err(fault("[taskdata] position_lost", found, "a rate of 0 or more"));
         }
+        if let Some(rate) = entry.position_lost {
+            Bound::of(self, file)?.check("[taskdata] position_lost", rate)?;
+        }
         if let Some(most) = entry.max_vertices.filter(|most| *most < 4) {
             return Err(fault("[taskdata] max_vertices", most.to_string(), "4 or more"));
         }
@@ -128,6 +132,10 @@ mod tests {
         assert_eq!(
             said("farm = \"a farm with a name that is longer than any screen\""),
             "job.toml, [taskdata] farm: found \"a farm with a name that is longer than any screen\", expected 1 to 32 characters, as ISO 11783-10 has it"
+        );
+        assert_eq!(
+            said("position_lost = \"500 ton/ac\""),
+            "job.toml, [taskdata] position_lost: found 500.00 ton/ac as written, expected at most 20.00 ton/ac (common practice, no source); is lb/ac meant? If not, set plausible_rate = \"500.00 ton/ac\""
         );
         assert_eq!(
             said("position_lost = \"-1 ton/ac\""),

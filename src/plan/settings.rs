@@ -134,11 +134,11 @@ pub enum Heading {
 /// How ground that is not spread is written.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 pub enum Unspread {
-    /// Not at all: the map has a hole there.
+    /// As zones of rate 0, so that a controller stops there whatever it does where it has no zone.
     #[default]
-    #[serde(rename = "leave out")]
-    LeaveOut,
-    /// As zones of rate 0.
     #[serde(rename = "rate 0")]
     RateZero,
+    /// Not at all: the map has a hole there.
+    #[serde(rename = "leave out")]
+    LeaveOut,
 }

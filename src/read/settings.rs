@@ -19,8 +19,10 @@ pub struct SampleSettings {
     pub crs: Option<String>,
     /// The column with the sample's name; found by its usual spellings when absent.
     pub id: Option<String>,
-    /// The column with the CEC, meq/100 g; found by its usual spellings when absent.
+    /// The column with the CEC; found by its usual spellings when absent.
     pub cec: Option<String>,
+    /// The unit of the CEC, such as `mmol(c)/kg`; that of the header, or meq/100 g, when absent.
+    pub cec_unit: Option<String>,
     /// The column with the longitude, degrees; found by its usual spellings when absent.
     pub longitude: Option<String>,
     /// The column with the latitude, degrees; found by its usual spellings when absent.
@@ -29,6 +31,13 @@ pub struct SampleSettings {
     pub easting: Option<String>,
     /// The column with the northing, in the unit of `crs`; found by its usual spellings when absent.
     pub northing: Option<String>,
+    /// The sheet of a spreadsheet; the one that has the columns if `None`.
+    pub sheet: Option<String>,
+    /// The depth to take, such as `0-6`; the top one if `None`.
+    pub depth: Option<String>,
+    /// What results below detection count as: `half` of the limit (also if `None`), another share
+    /// such as `70 %`, or `leave out`.
+    pub below_detection: Option<String>,
 }
 
 /// How a laboratory's table is to be understood. It is joined to the samples by id.
@@ -37,8 +46,17 @@ pub struct SampleSettings {
 pub struct LaboratorySettings {
     /// The column with the sample's name; found by its usual spellings when absent.
     pub id: Option<String>,
-    /// The column with the CEC, meq/100 g; found by its usual spellings when absent.
+    /// The column with the CEC; found by its usual spellings when absent.
     pub cec: Option<String>,
+    /// The unit of the CEC, such as `mmol(c)/kg`; that of the header, or meq/100 g, when absent.
+    pub cec_unit: Option<String>,
+    /// The sheet of a spreadsheet; the one that has the columns if `None`.
+    pub sheet: Option<String>,
+    /// The depth to take, such as `0-6`; the top one if `None`.
+    pub depth: Option<String>,
+    /// What results below detection count as: `half` of the limit (also if `None`), another share
+    /// such as `70 %`, or `leave out`.
+    pub below_detection: Option<String>,
 }
 
 /// How exchangeable cations are written, and what CEC is summed from where there is no CEC column.

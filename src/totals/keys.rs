@@ -19,6 +19,8 @@ keys! {
     Acres: Area, "acres" | "hectares", "Area on the ellipsoid.";
     AcresLeft: Area, "acres_left" | "hectares_left",
         "What is to be spread and is not, in cells that overlap a keep-out area.";
+    AcresMoved: Area, "acres_moved" | "hectares_moved",
+        "Ground that simpler borders put elsewhere than the plan has it.";
     Tons: Mass, "tons" | "tonnes", "Material as spread.";
     TonsLow: Mass, "tons_low" | "tonnes_low",
         "The low end of what the field would take if every acre got the rate its soil calls for (4 in 5).";

@@ -32,16 +32,16 @@ pub use farm::{
 };
 pub use in_units::{InUnits, Key};
 pub use keys::{
-    Acres, AcresLeft, FlatRateTons, Tons, TonsDelivered, TonsFill, TonsHigh, TonsHopper, TonsLegal,
-    TonsLost, TonsLow, TonsMargin, TonsOrdered, TonsOrderedHigh, TonsOrderedLow, TonsOver,
-    TonsPerDelivery, TonsPlanned, TonsShort, TonsSpread,
+    Acres, AcresLeft, AcresMoved, FlatRateTons, Tons, TonsDelivered, TonsFill, TonsHigh,
+    TonsHopper, TonsLegal, TonsLost, TonsLow, TonsMargin, TonsOrdered, TonsOrderedHigh,
+    TonsOrderedLow, TonsOver, TonsPerDelivery, TonsPlanned, TonsShort, TonsSpread,
 };
 pub use order::{
     Basis, Cost, Delivery, Hours, Limit, Loads, Money, Need, Order, RatesGiven, ZoneFills,
 };
 pub use schema_number::{SCHEMA, SchemaNumber};
 pub use soil::{MagnesiumCaution, Saturation, SodicLayer, SodicRequirement, Soil, SoilSample};
-pub use stockpile::{Allowed, Clearance, NamedPlace, Pile, PileZone, Spot, Stockpile};
+pub use stockpile::{Allowed, Clearance, Heap, NamedPlace, Pile, PileZone, Spot, Stockpile};
 pub use surface::{
     All, Coordinates, Kriging, Method, Neighbors, Source, Surface, Trial, VariogramModel,
 };

@@ -6,6 +6,8 @@ use super::{Acres, InUnits, Tons};
 /// The piles, where they may lie, and what became of a named place.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Stockpile {
+    /// What the size of piles is taken from.
+    pub heap: Heap,
     /// The ground where they may lie.
     pub allowed: Allowed,
     /// The piles.
@@ -20,6 +22,17 @@ pub struct Stockpile {
     pub named_place: Option<NamedPlace>,
     /// The place that misses the fewest setbacks, where no ground is allowed; null otherwise.
     pub nearest_miss: Option<Spot>,
+}
+
+/// What the size of a pile is taken from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Heap {
+    /// The material's bulk density.
+    pub bulk_density: f64,
+    /// The unit of it.
+    pub bulk_density_unit: String,
+    /// How steep the material lies, degrees.
+    pub repose_degrees: f64,
 }
 
 /// The ground where piles may lie.
@@ -38,6 +51,10 @@ pub struct Pile {
     /// What it holds.
     #[serde(flatten)]
     pub mass: InUnits<Tons>,
+    /// How wide it is at its foot.
+    pub width: f64,
+    /// How high it is.
+    pub height: f64,
     /// The loaded travel from it.
     pub loaded_travel: f64,
     /// Where it lies.
@@ -97,4 +114,6 @@ pub struct Clearance {
     pub asked: f64,
     /// The distance there is; null where there is nothing to measure to.
     pub found: Option<f64>,
+    /// Whether the distance is the job's own; else it is the default one.
+    pub stated: bool,
 }

@@ -1,7 +1,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::{AcresLeft, InUnits};
+use super::{AcresLeft, AcresMoved, InUnits};
 
 /// The task data that was written (ISO 11783-10).
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -13,6 +13,9 @@ pub struct TaskData {
     /// The grid; its keys are absent where the rates are not in one.
     #[serde(flatten)]
     pub grid: Option<Grid>,
+    /// What `max_vertices` moves; its key is absent where the rates are in a grid.
+    #[serde(flatten)]
+    pub moved: Option<InUnits<AcresMoved>>,
     /// The material for the zones or cells as written.
     pub mass: f64,
     /// The unit of `mass`.

@@ -12,7 +12,7 @@ use crate::plan::Plan;
 use crate::stockpile::{Clearance, Pile, Spot, Stockpile};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 use crate::totals::{self, InUnits};
-use crate::units::{Haul, Length, Mass, Quantity, System, apportion, round_to};
+use crate::units::{Density, Haul, Length, Mass, Quantity, System, apportion, round_to};
 
 /// The files that say where the material lies, and nothing of what is spread.
 pub const PILE_FILES: [&str; 2] = ["piles.geojson", "pile_area.geojson"];
@@ -67,6 +67,8 @@ fn pile_properties(plan: &Plan, pile: &Pile, tons: f64) -> Value {
     json!({
         "pile": pile.number,
         mass: tons,
+        "width": length(pile.cone.width(), system),
+        "height": length(pile.cone.height, system),
         "loaded_travel": haul(pile.travel, system),
         "loaded_travel_unit": Haul::unit(system).symbol(),
         "tightest_setback": nearest.map(|clearance| &clearance.why),
@@ -113,6 +115,8 @@ pub fn pile_totals(plan: &Plan) -> Option<totals::Stockpile> {
         totals::Pile {
             pile: pile.number,
             mass: InUnits::new(tons, system),
+            width: length(pile.cone.width(), system),
+            height: length(pile.cone.height, system),
             loaded_travel: haul(pile.travel, system),
             spot: spot(&pile.spot, system),
             zones: zones.collect(),
@@ -126,6 +130,7 @@ pub fn pile_totals(plan: &Plan) -> Option<totals::Stockpile> {
         spot: spot(&named.spot, system),
     });
     Some(totals::Stockpile {
+        heap: heap(plan),
         allowed: totals::Allowed { area: area(stockpile.allowed_area(), system) },
         piles: piles.collect(),
         loaded_travel: haul(stockpile.travel(), system),
@@ -136,11 +141,23 @@ pub fn pile_totals(plan: &Plan) -> Option<totals::Stockpile> {
     })
 }
 
+/// What the size of piles is taken from.
+fn heap(plan: &Plan) -> totals::Heap {
+    let heap = plan.settings.piles.map(|asked| asked.heap).unwrap_or_default();
+    let system = plan.settings.system;
+    totals::Heap {
+        bulk_density: round_to(heap.density.value_in(system), 2),
+        bulk_density_unit: Density::unit(system).symbol().to_owned(),
+        repose_degrees: round_to(heap.repose.as_degrees(), 2),
+    }
+}
+
 fn spot(spot: &Spot, system: System) -> totals::Spot {
     let clearance = |clearance: &Clearance| totals::Clearance {
         why: clearance.why.clone(),
         asked: length(clearance.asked, system),
         found: clearance.found.map(|found| length(found, system)),
+        stated: clearance.is_stated,
     };
     totals::Spot {
         longitude: spot.wgs84.x,

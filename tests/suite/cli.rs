@@ -197,8 +197,8 @@ fn job_files_are_checked() {
     assert_eq!(
         fault("job.toml", "boundry = \"field.geojson\"\nsamples = \"samples.csv\"\n"),
         "error: job.toml, line 1: found unknown key \"boundry\", did you mean \"boundary\"?; known keys \
-         here: name, units, boundary, samples, laboratory, exclude, swath, max_rate, min_rate, \
-         cations, surface, zones, spreader, pans, order, prices, sodic, keep_out, pile, tier, taskdata\n"
+         here: name, units, boundary, samples, laboratory, exclude, samples_within, swath, \
+         max_rate, min_rate, plausible_rate, cations, surface, zones, spreader, pans, order, prices, sodic, keep_out, pile, tier, taskdata\n"
     );
     assert!(
         below("[surface]\npwer = 3")
@@ -277,7 +277,7 @@ fn samples_are_checked() {
     for (value, told) in [
         ("0", " (B3): found CEC 0, expected more than 0 meq/100 g"),
         ("-19", " (B3): found CEC -19, expected more than 0 meq/100 g"),
-        ("n/a", ", column \"cec\": found \"n/a\", expected a number"),
+        ("n/a!", ", column \"cec\": found \"n/a!\", expected a number"),
         ("119", " (B3): found CEC 119, expected at most 100 meq/100 g; is it in another unit?"),
     ] {
         let said = with(",19", &format!(",{value}"));
@@ -287,7 +287,7 @@ fn samples_are_checked() {
     assert!(fault("samples.csv", two).contains("expected at least 3"));
     let said = with("cec", "carbon");
     assert!(said.contains("carbon") && said.contains("longitude"), "{said}");
-    let said = with("A2,-85.1988,40.4004", "A2,-85.1996,40.4004");
+    let said = with("A2,-85.1988,40.4004", "A1,-85.1996,40.4004");
     assert!(said.contains("row 2") && said.contains("row 3"), "{said}");
     let moved = SAMPLES
         .replace("-85.19", "-85.20")
@@ -295,8 +295,34 @@ fn samples_are_checked() {
         .replace(",-85.209", ",-85.2016");
     let said = fault("samples.csv", moved.replace(",-85.2080", ",-85.2010"));
     assert!(said.contains("no sample inside the boundary"), "{said}");
-    let said = with("B3,-85.1980", "B3,-85.1900");
-    assert!(said.contains("row 7") && said.contains("outside"), "{said}");
+    let rate = |rate: &str| fault("job.toml", format!("{JOB}[[tier]]\nrate = \"{rate}\"\n"));
+    for (absurd, part) in [("2147483648 ton/ac", "is lb/ac meant?"), ("-1 ton/ac", "0 or more")] {
+        assert!(rate(absurd).contains(part), "{}", rate(absurd));
+    }
+}
+
+/// A neighbor's sample half a mile away does not count unless the job says so, twins within a
+/// centimeter are averaged, and a CEC in another unit stops.
+#[test]
+fn doubtful_samples_are_told() {
+    let told = |samples: String, job: &str| {
+        let folder = Folder::with_job();
+        folder.put("samples.csv", samples).put("job.toml", format!("{job}{JOB}"));
+        let said = folder.run(&["plan", "job.toml"]);
+        assert_eq!(said.code, 0, "{}", said.err);
+        said.out
+    };
+    let far = SAMPLES.replace("B3,-85.1980", "B3,-85.1900");
+    let out = told(far.clone(), "");
+    assert!(out.contains("Look: 1 sample does not count") && out.contains("row 7 (B3)"), "{out}");
+    let out = told(far, "samples_within = \"3000 ft\"\n");
+    assert!(out.contains("Note: 1 sample counts though"), "{out}");
+    let out = told(SAMPLES.replace("A2,-85.1988,40.4004", "A2,-85.1996,40.4004"), "");
+    assert!(out.contains("Note: samples.csv, row 2 (A1) and samples.csv, row 3 (A2)"), "{out}");
+    let out = told(SAMPLES.replace("cec", "cec (mmol(c)/kg)"), "");
+    assert!(out.contains("STOP: the middle of the samples' CEC is 1."), "{out}");
+    assert!(out.contains("Note: samples.csv: the column \"cec (mmol(c)/kg)\""), "{out}");
+    assert!(out.find("STOP").unwrap() < out.find("Note: samples.csv").unwrap());
 }
 
 #[test]

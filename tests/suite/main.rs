@@ -24,8 +24,14 @@ mod farm_sheet;
 mod folder;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod golden;
+#[cfg(all(unix, feature = "cli", feature = "proj"))]
+mod hostile_folders;
+#[cfg(all(unix, feature = "cli", feature = "proj"))]
+mod hostile_inputs;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod inspecting;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod laboratory;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]

@@ -44,6 +44,15 @@ fn values_that_cannot_be() {
         said(r#""92 %""#, r#""192 %""#),
         "m.toml, material.purity: found 192 %, expected 0 to 100 %; take it from the supplier's analysis"
     );
+    for fill in ["0 %", "104 %"] {
+        assert_eq!(
+            said(r#""85 %""#, &format!("\"{fill}\"")),
+            format!(
+                "m.toml, machine.fill_factor: found {fill}, expected more than 0 and at most 100 %; \
+                 weigh a load and have it worked out (landplaster spreader --weigh)"
+            )
+        );
+    }
     assert_eq!(
         said(r#"full = "47.4 lb""#, r#"full = "2 lb""#),
         "m.toml, material.bucket_test: found full 2 lb, empty 2.1 lb, \

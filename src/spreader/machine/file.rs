@@ -121,7 +121,7 @@ pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
         hopper_volume: check.positive("machine.hopper_volume", at.hopper_volume)?,
         legal_load: check.positive("machine.legal_load", at.legal_load)?,
         spinner_speed: check.range("machine.spinner_speed", at.spinner_speed)?,
-        fill_factor: check.positive("machine.fill_factor", at.fill_factor)?,
+        fill_factor: check.filled("machine.fill_factor", at.fill_factor)?,
         ground_speed: check.range("machine.ground_speed", at.ground_speed)?,
         rate_change_delay: check.not_negative("machine.rate_change_delay", at.rate_change_delay)?,
         constant,
