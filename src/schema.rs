@@ -28,14 +28,13 @@ fn written<T: JsonSchema>() -> Schema {
     SchemaSettings::default().for_serialize().into_generator().into_root_schema_for::<T>()
 }
 
-/// The schema of a file that people write: what is no key, a null or the width of an integer in
-/// memory, says nothing to them.
+/// The schema of a file that people write, without what says nothing to them.
 fn read_file(mut schema: Schema) -> Schema {
     RecursiveTransform(plain).transform(&mut schema);
     schema
 }
 
-/// Takes out what TOML cannot say, and takes a default that the description states in TOML, as in
+/// Takes out null, which TOML does not have, and how wide a number is in memory; and takes a default that the description states in TOML, as in
 /// ``the grid; `"10 ft"` when absent``, for the schema's default.
 fn plain(schema: &mut Schema) {
     if let Some(Value::Array(types)) = schema.get("type") {
@@ -43,6 +42,9 @@ fn plain(schema: &mut Schema) {
         if let [one] = types.as_slice() {
             schema.insert("type".to_owned(), one.clone());
         }
+    }
+    if let Some(Value::Array(values)) = schema.get_mut("enum") {
+        values.retain(|value| !value.is_null());
     }
     if let Some(Value::Array(choices)) = schema.get_mut("anyOf") {
         choices.retain(|choice| *choice != json!({ "type": "null" }));
@@ -57,11 +59,8 @@ fn plain(schema: &mut Schema) {
     if schema.get("default") == Some(&Value::Null) {
         schema.remove("default");
     }
-    for width in ["format", "maximum"] {
-        let of_type = schema.get("type") == Some(&json!("integer")) || width == "format";
-        if of_type {
-            schema.remove(width);
-        }
+    if schema.remove("format").is_some() && schema.get("type") == Some(&json!("integer")) {
+        schema.remove("maximum");
     }
     let description = schema.get("description").and_then(Value::as_str).unwrap_or_default();
     if let Some(default) = stated_default(description).and_then(toml_value) {

@@ -39,7 +39,7 @@ use crate::read::CationSettings;
 use crate::soil::TierSetting;
 use crate::units::{Length, Rate, System, Written};
 
-/// A job as written. Paths are relative to the job file.
+/// A job: one field's work. Paths are relative to the job file.
 #[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Job {

@@ -142,7 +142,8 @@ impl<'de, Q: Quantity> Deserialize<'de> for Written<Q> {
 
 impl<Q: Quantity> JsonSchema for Written<Q> {
     fn schema_name() -> Cow<'static, str> {
-        Q::NAME.into()
+        // It goes into references, where a space would be written %20.
+        Q::NAME.replace(' ', "_").into()
     }
 
     fn json_schema(_: &mut SchemaGenerator) -> Schema {

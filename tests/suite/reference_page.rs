@@ -45,22 +45,18 @@ impl Page {
     fn write(&self, page: &mut String, heading: &str, name: &str) {
         let about = said(&self.schema, "description");
         let _ = write!(page, "\n## {heading}\n\n{about}\n\nSchema: [`{name}`](schema/{name}).\n");
-        let mut tables = vec![(String::new(), &self.schema)];
+        let mut tables = vec![(String::new(), String::new(), &self.schema)];
         let mut at = 0;
-        while let Some((place, schema)) = tables.get(at).cloned() {
+        while let Some((place, about, schema)) = tables.get(at).cloned() {
             at += 1;
-            let rows: Vec<(&String, &Value)> = properties(schema)
-                .filter(|(key, _)| {
-                    !place.is_empty() || self.shared["properties"].get(key).is_none()
-                })
-                .collect();
             if !place.is_empty() {
-                let _ = write!(page, "\n### `{place}`\n\n{}\n", said(schema, "description"));
+                let _ = write!(page, "\n### `{place}`\n\n{about}\n");
             }
             page.push_str("\n| key | what it is | form | when absent |\n|---|---|---|---|\n");
-            for (key, value) in rows {
-                let target = resolved(&self.schema, value);
-                let (what, absent) = self.what(schema, key, value, target);
+            let told =
+                |key: &String| place.is_empty() && self.shared["properties"].get(key).is_some();
+            for (key, value) in properties(schema).filter(|(key, _)| !told(key)) {
+                let (what, absent) = self.what(schema, key, value);
                 let form = form(&self.schema, value);
                 let _ = writeln!(page, "| `{key}` | {what} | {form} | {absent} |");
                 let inner = inner(&self.schema, value);
@@ -69,7 +65,8 @@ impl Page {
                         "" => key.clone(),
                         outer => format!("{outer}.{key}"),
                     };
-                    (if listed { format!("[[{path}]]") } else { format!("[{path}]") }, inner)
+                    let place = if listed { format!("[[{path}]]") } else { format!("[{path}]") };
+                    (place, what, inner)
                 }));
             }
         }
@@ -81,9 +78,8 @@ impl Page {
     }
 
     /// What a key is, and what goes when it is absent.
-    fn what(&self, table: &Value, key: &str, value: &Value, target: &Value) -> (String, String) {
-        let own = said(value, "description");
-        let text = if own.is_empty() { said(target, "description") } else { own };
+    fn what(&self, table: &Value, key: &str, value: &Value) -> (String, String) {
+        let text = said(value, "description");
         let required = table["required"].as_array().is_some_and(|all| all.iter().any(|k| k == key));
         match schema::stated_default(&text) {
             Some(default) => {
@@ -91,7 +87,10 @@ impl Page {
                 (format!("{what}."), default.to_owned())
             }
             None if required => (text, "required".to_owned()),
-            None => (text, "the defaults".to_owned()),
+            None => {
+                assert!(inner(&self.schema, value).is_some(), "{key}: no default is said");
+                (text, "as its keys say".to_owned())
+            }
         }
     }
 }
@@ -140,10 +139,10 @@ fn form(root: &Value, value: &Value) -> String {
     if let Some(values) = target["enum"].as_array() {
         return values.iter().map(|value| format!("`{value}`")).collect::<Vec<_>>().join(" or ");
     }
-    if let Some(example) = target["examples"][0].as_str() {
+    if target["pattern"].is_string() {
         let units = said(target, "description");
         let units = units.trim_start_matches("A number and its unit: ").trim_end_matches('.');
-        return format!("such as `\"{example}\"`; in {units}");
+        return format!("quantity in {units}");
     }
     match target["type"].as_str() {
         Some("string") => "text".to_owned(),
@@ -159,7 +158,7 @@ fn form(root: &Value, value: &Value) -> String {
                 form => format!("{count}: {form}"),
             }
         }
-        _ => "any".to_owned(),
+        _ => panic!("found no form of {value}"),
     }
 }
 

@@ -51,7 +51,7 @@ struct MachineTable {
     rate_change_delay: Written<Time>,
     /// The controller's constant, as it shows it; none when absent.
     controller_constant: Option<f64>,
-    /// Which way the constant counts: needed with `controller_constant`.
+    /// Which way the constant counts, needed with `controller_constant`; none when absent.
     constant_kind: Option<ConstantKind>,
 }
 
@@ -63,7 +63,7 @@ struct MaterialTable {
     name: String,
     /// Its bulk density as loaded; that of `bucket_test` when absent.
     bulk_density: Option<Written<Density>>,
-    /// A bucket test, in place of `bulk_density`.
+    /// A bucket test; `bulk_density` stands in its place when absent.
     bucket_test: Option<BucketTable>,
     /// Water in the mass as spread.
     moisture: Written<Share>,
