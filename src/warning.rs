@@ -82,6 +82,36 @@ pub enum Warning {
         file: String,
         rows: usize,
     },
+    NoSamples {
+        file: String,
+        cells: Vec<String>,
+    },
+    DepthTaken {
+        file: String,
+        taken: Vec<String>,
+        others: Vec<String>,
+        rows: usize,
+    },
+    ResultMissing {
+        place: String,
+        cells: Vec<String>,
+    },
+    ResultAboveRange {
+        place: String,
+        cells: Vec<String>,
+    },
+    ResultBelowDetection {
+        place: String,
+        cells: Vec<String>,
+        used: Option<Share>,
+    },
+    IdsMatched {
+        points: String,
+        laboratory: String,
+        how: &'static str,
+        point: String,
+        result: String,
+    },
     // The soil test.
     NoCec {
         place: String,
@@ -204,6 +234,12 @@ impl Warning {
             Self::CecNotSummed { .. } => ("cec-not-summed", Know),
             Self::SodiumNotMeasured { .. } => ("sodium-not-measured", Know),
             Self::RowsIncomplete { .. } => ("rows-incomplete", Look),
+            Self::NoSamples { .. } => ("rows-no-samples", Know),
+            Self::DepthTaken { .. } => ("depth-taken", Know),
+            Self::ResultMissing { .. } => ("result-missing", Look),
+            Self::ResultAboveRange { .. } => ("result-above-range", Look),
+            Self::ResultBelowDetection { .. } => ("result-below-detection", Look),
+            Self::IdsMatched { .. } => ("ids-matched-by-rule", Look),
             Self::NoCec { .. } => ("sample-without-cec", Look),
             Self::SampleOutside { .. } => ("sample-outside", Know),
             Self::SameSampleTwice { .. } => ("same-sample-twice", Know),

@@ -263,7 +263,8 @@ fn excluded(plan: &Plan) -> Option<String> {
 
 /// Prints a text; a reader that has gone is no fault.
 pub fn print(text: &str) -> Result<(), Failure> {
-    match io::stdout().lock().write_all(text.as_bytes()) {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         Err(error) => Err(Failure::Write(format!("standard output: {error}"))),
         Ok(()) => Ok(()),

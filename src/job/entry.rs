@@ -57,13 +57,15 @@ entry! {
 
 entry! {
     /// Where samples are.
-    SamplesEntry: SampleSettings { crs, id, cec, longitude, latitude, easting, northing },
+    SamplesEntry: SampleSettings {
+        crs, id, cec, longitude, latitude, easting, northing, sheet, depth, below_detection
+    },
     "{ file = \"samples.csv\", cec = \"CEC\" }"
 }
 
 entry! {
     /// Where a laboratory's table is.
-    LaboratoryEntry: LaboratorySettings { id, cec },
+    LaboratoryEntry: LaboratorySettings { id, cec, sheet, depth, below_detection },
     "{ file = \"laboratory.csv\", id = \"Sample ID\" }"
 }
 

@@ -60,7 +60,7 @@ pub enum JobError {
     },
     /// The name cannot be a folder's.
     #[error(
-        "{file}, name: found {name:?}, expected a name that a folder can have: no / or \\ and not . or .."
+        "{file}, name: found {name:?}, expected a name that a folder can have: at most 250 bytes, no / or \\ and not . or .."
     )]
     Name {
         /// The job file.

@@ -96,7 +96,8 @@ impl Farm {
         }
         let settings = checked(&alone, file, "").map_err(|error| match error {
             JobError::Name { file, name } => {
-                let expected = "a name that a folder can have: no / or \\ and not . or ..";
+                let expected =
+                    "a name that a folder can have: at most 250 bytes, no / or \\ and not . or ..";
                 fault(&file, "farm", format!("{name:?}"), expected)
             }
             other => other,

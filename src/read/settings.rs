@@ -29,6 +29,13 @@ pub struct SampleSettings {
     pub easting: Option<String>,
     /// The column with the northing, in the unit of `crs`.
     pub northing: Option<String>,
+    /// The sheet of a spreadsheet; the one that has the columns if `None`.
+    pub sheet: Option<String>,
+    /// The depth to take, such as `0-6`; the top one if `None`.
+    pub depth: Option<String>,
+    /// What results below detection count as: `half` of the limit (also if `None`), another share
+    /// such as `70 %`, or `leave out`.
+    pub below_detection: Option<String>,
 }
 
 /// How a laboratory's table is to be understood. It is joined to the samples by id.
@@ -39,6 +46,13 @@ pub struct LaboratorySettings {
     pub id: Option<String>,
     /// The column with the CEC, meq/100 g.
     pub cec: Option<String>,
+    /// The sheet of a spreadsheet; the one that has the columns if `None`.
+    pub sheet: Option<String>,
+    /// The depth to take, such as `0-6`; the top one if `None`.
+    pub depth: Option<String>,
+    /// What results below detection count as: `half` of the limit (also if `None`), another share
+    /// such as `70 %`, or `leave out`.
+    pub below_detection: Option<String>,
 }
 
 /// How exchangeable cations are written, and what CEC is summed from where there is no CEC column.

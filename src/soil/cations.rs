@@ -47,8 +47,8 @@ impl CationUnit {
             "lbac" | "lbsac" | "lba" | "lbsa" | "lbacre" | "lbsacre" | "lbperac" | "lbsperac"
             | "lbperacre" | "lbsperacre" => Some(CationUnit::PoundsPerAcre),
             "ppm" | "mgkg" | "mgperkg" | "ugg" => Some(CationUnit::PartsPerMillion),
-            "meq" | "meq100g" | "meqper100g" | "me100g" | "cmolkg" | "cmolckg" | "cmolperkg"
-            | "cmolcperkg" => Some(CationUnit::Milliequivalents),
+            "meq" | "me" | "meq100g" | "meqper100g" | "me100g" | "cmolkg" | "cmolckg"
+            | "cmolperkg" | "cmolcperkg" => Some(CationUnit::Milliequivalents),
             _ => None,
         }
     }

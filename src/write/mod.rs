@@ -55,9 +55,8 @@ pub struct FormatError {
     pub reason: String,
 }
 
-/// The names that this program gives its files and folders: a run replaces them and leaves all
-/// others alone.
-const NAMES: [&str; 20] = [
+/// The names that this program gives its files: a run replaces these and leaves all others alone.
+const NAMES: [&str; 21] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -72,7 +71,8 @@ const NAMES: [&str; 20] = [
     "sheet.html",
     PILE_FILES[0],
     PILE_FILES[1],
-    taskdata::FOLDER,
+    taskdata::NAMES[0],
+    taskdata::NAMES[1],
     taskdata::ARCHIVE,
     "inputs.json",
     "farm.json",
@@ -80,10 +80,18 @@ const NAMES: [&str; 20] = [
     "farm.html",
 ];
 
-/// Whether a file or folder in a job's folder is one of this program's.
+/// Whether a file in a job's folder is one of this program's; what is in a folder there is named
+/// after it and `/`.
 #[must_use]
 pub fn is_ours(name: &str) -> bool {
     NAMES.contains(&name)
+}
+
+/// Whether this program puts files into a folder of this name in a job's folder.
+#[must_use]
+pub fn is_our_folder(name: &str) -> bool {
+    let inside = |file: &&str| file.split_once('/').is_some_and(|(folder, _)| folder == name);
+    NAMES.iter().any(inside)
 }
 
 type Format = fn(&Plan) -> Result<Vec<OutputFile>, FormatError>;

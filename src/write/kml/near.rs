@@ -6,11 +6,11 @@ use std::io;
 use geo::Coord;
 
 use super::{Xml, inside, text};
-use crate::geometry::Feature;
+use crate::geometry::{Feature, Frame, OutOfReach};
 use crate::plan::Plan;
-use crate::projection::{CrsError, Frame};
+
 use crate::stockpile::Pile;
-use crate::units::Quantity;
+use crate::units::{Mass, Quantity};
 use crate::write::layers::{access, layers};
 use crate::write::pile_sheet::size;
 use crate::write::piles::printed_tons;
@@ -29,7 +29,7 @@ pub struct Near<'a> {
 }
 
 /// All that is near the zones of a plan.
-pub fn all(plan: &Plan) -> Result<Vec<Near<'_>>, CrsError> {
+pub fn all(plan: &Plan) -> Result<Vec<Near<'_>>, OutOfReach> {
     let frame = plan.field.boundary.frame();
     let mut found = Vec::new();
     for layer in layers(plan) {
@@ -51,7 +51,7 @@ pub fn all(plan: &Plan) -> Result<Vec<Near<'_>>, CrsError> {
     let Some(stockpile) = &plan.stockpile else { return Ok(found) };
     let system = plan.settings.system;
     for (pile, tons) in stockpile.piles.iter().zip(printed_tons(plan, stockpile)) {
-        let unit = crate::units::Mass::unit(system).symbol();
+        let unit = Mass::unit(system).symbol();
         found.push(Near {
             name: format!("pile {}", pile.number),
             told: format!("{tons:.2} {unit} to spread, {}", size(pile, system)),
@@ -63,7 +63,7 @@ pub fn all(plan: &Plan) -> Result<Vec<Near<'_>>, CrsError> {
 }
 
 /// The edge of a pile.
-fn edge(pile: &Pile, frame: &Frame) -> Result<Vec<Coord<f64>>, CrsError> {
+fn edge(pile: &Pile, frame: &Frame) -> Result<Vec<Coord<f64>>, OutOfReach> {
     let radius = pile.cone.radius.as_metres();
     let corner = |number: u8| {
         let (sin, cos) = (f64::from(number % CORNERS) / f64::from(CORNERS) * TAU).sin_cos();
@@ -77,7 +77,7 @@ fn edge(pile: &Pile, frame: &Frame) -> Result<Vec<Coord<f64>>, CrsError> {
 fn in_degrees<'a>(
     features: impl Iterator<Item = &'a Feature>,
     frame: &Frame,
-) -> Result<Vec<Vec<Coord<f64>>>, CrsError> {
+) -> Result<Vec<Vec<Coord<f64>>>, OutOfReach> {
     let mut lines = Vec::new();
     for feature in features {
         for line in &feature.lines {

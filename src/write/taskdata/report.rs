@@ -1,6 +1,7 @@
 use serde_json::{Map, Value, json};
 
 use super::super::zone_row::amount_names;
+use super::raster::CLOSE;
 use super::settings::{Form, Settings};
 use super::treatment::Task;
 use crate::plan::Plan;
@@ -20,6 +21,10 @@ pub struct Report {
     pub planned: Mass,
     /// The rate while the receiver has no position.
     pub position_lost: Rate,
+    /// The ground that `max_vertices` puts elsewhere than the plan has it.
+    pub moved: Area,
+    /// All ground that has a zone, as planned.
+    pub area: Area,
     /// The grid, if that is the form.
     pub grid: Option<GridReport>,
     system: System,
@@ -47,6 +52,8 @@ pub fn of(plan: &Plan, settings: &Settings, task: &Task) -> Report {
         mass: task.mass,
         planned: plan.total.mass,
         position_lost: settings.position_lost,
+        moved: task.moved,
+        area: plan.total.area,
         grid: task.grid.as_ref().map(|raster| GridReport {
             cell: raster.side,
             columns: raster.grid.columns,
@@ -81,6 +88,7 @@ impl Report {
             round_to(self.difference_percent(), 3) + 0.0,
             self.position_lost.show(self.system, 2),
         )];
+        lines.extend(self.simplified());
         let left = self.grid.as_ref().map(|grid| grid.left).filter(|left| *left > Area::ZERO);
         lines.extend(left.map(|left| {
             let left = left.show(self.system, 2);
@@ -91,6 +99,25 @@ impl Report {
             format!("warning: the task data's tons are more than 0.5 % off the plan: {why}")
         }));
         lines
+    }
+
+    /// What `max_vertices` does to the map, if that can be seen; a warning where it is more than a
+    /// grid may be off.
+    fn simplified(&self) -> Option<String> {
+        let decimals = AREA_DECIMALS;
+        if round_to(self.moved.value_in(self.system), decimals) <= 0.0 {
+            return None;
+        }
+        let (moved, area) = (self.moved.show(self.system, 2), self.area.show(self.system, 2));
+        let said = format!(
+            "max_vertices moves {moved} of {area} into another zone, out of the field or beyond it"
+        );
+        if self.moved.si() <= CLOSE * self.area.si() {
+            return Some(format!("Task data: {said}."));
+        }
+        Some(format!(
+            "warning: task data: {said}; set more, or form = \"zone grid\" or \"rate grid\""
+        ))
     }
 
     /// What stands in `totals.json`.
@@ -108,6 +135,11 @@ impl Report {
             let left = round_to(grid.left.value_in(self.system), AREA_DECIMALS);
             object.insert(format!("{area}_left"), left.into());
             object.insert("difference_reason".into(), json!(grid.reason));
+        }
+        if self.form == Form::Zones {
+            let [area, _] = amount_names(self.system);
+            let moved = round_to(self.moved.value_in(self.system), AREA_DECIMALS);
+            object.insert(format!("{area}_moved"), moved.into());
         }
         let mass = round_to(self.mass.value_in(self.system), 4);
         object.insert("mass".into(), mass.into());
