@@ -6,11 +6,11 @@ use std::io;
 use geo::Coord;
 
 use super::{Xml, inside, text};
-use crate::geometry::Feature;
-use crate::geometry::{Frame, OutOfReach};
+use crate::geometry::{Feature, Frame, OutOfReach};
 use crate::plan::Plan;
+
 use crate::stockpile::Pile;
-use crate::units::Quantity;
+use crate::units::{Mass, Quantity};
 use crate::write::layers::{access, layers};
 use crate::write::pile_sheet::size;
 use crate::write::piles::printed_tons;
@@ -51,7 +51,7 @@ pub fn all(plan: &Plan) -> Result<Vec<Near<'_>>, OutOfReach> {
     let Some(stockpile) = &plan.stockpile else { return Ok(found) };
     let system = plan.settings.system;
     for (pile, tons) in stockpile.piles.iter().zip(printed_tons(plan, stockpile)) {
-        let unit = crate::units::Mass::unit(system).symbol();
+        let unit = Mass::unit(system).symbol();
         found.push(Near {
             name: format!("pile {}", pile.number),
             told: format!("{tons:.2} {unit} to spread, {}", size(pile, system)),
