@@ -18,13 +18,15 @@ mod farm;
 mod farm_order;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod farm_sheet;
-#[cfg(all(feature = "cli", feature = "proj"))]
+#[cfg_attr(
+    not(all(feature = "cli", feature = "proj")),
+    expect(dead_code, reason = "of a program that is not built")
+)]
 mod folder;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod golden;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod inspecting;
-#[cfg(all(feature = "cli", feature = "proj"))]
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
@@ -43,4 +45,5 @@ mod sheet;
 mod sheet_spreading;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod spreading;
+mod stages;
 mod threads;

@@ -2,7 +2,7 @@
 
 use landplaster::{
     certainty, farm, field, geometry, inspect, job, order, plan, projection, read, reconcile, soil,
-    spreader, stockpile, surface, tonnage, units, write, zones,
+    spreader, stockpile, surface, tonnage, units, warning, work, write, zones,
 };
 
 const fn shared<T: Send + Sync>() {}
@@ -26,6 +26,8 @@ const _: () = {
     shared::<plan::Plan>();
     shared::<plan::PlanError>();
     shared::<plan::Settings>();
+    shared::<plan::Surfaced>();
+    shared::<plan::Zoned>();
     shared::<projection::Coordinates>();
     shared::<projection::Crs>();
     shared::<projection::CrsError>();
@@ -42,6 +44,10 @@ const _: () = {
     shared::<surface::Surface>();
     shared::<tonnage::Tonnage>();
     shared::<units::Length>();
+    shared::<warning::Warning>();
+    shared::<work::Memory>();
+    shared::<work::Prepared>();
+    shared::<work::Work>();
     shared::<write::Extras>();
     shared::<write::FormatError>();
     shared::<write::Output>();
