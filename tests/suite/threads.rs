@@ -45,6 +45,7 @@ const _: () = {
     shared::<tonnage::Tonnage>();
     shared::<units::Length>();
     shared::<warning::Warning>();
+    shared::<work::FarmWork>();
     shared::<work::Memory>();
     shared::<work::Prepared>();
     shared::<work::Work>();
