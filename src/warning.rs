@@ -1,10 +1,16 @@
 //! What somebody should look at before using a plan: a value with a code that never changes, how
 //! grave it is, and its data. Its sentence stands in [`crate::report::warnings`].
 
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
 use crate::units::{Length, Mass, Rate, Share, Written};
 
 /// How grave a warning is; the gravest comes first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "lowercase")]
 pub enum Gravity {
     /// It can spoil a field, a well or an order: do not spread before it is settled.
     Stop,
@@ -12,18 +18,6 @@ pub enum Gravity {
     Look,
     /// It was dealt with in a stated way: good to know.
     Know,
-}
-
-impl Gravity {
-    /// As it is written in files.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Gravity::Stop => "stop",
-            Gravity::Look => "look",
-            Gravity::Know => "know",
-        }
-    }
 }
 
 /// Two coordinate systems against each other.
@@ -41,40 +35,158 @@ pub enum Apart {
 #[expect(missing_docs, reason = "the fields are what the sentences in report say they are")]
 pub enum Warning {
     // Reading.
-    RowDeleted { place: String },
-    CrsContradiction { file: String, setting: String, by: String, declared: String, apart: Apart },
-    NoResult { points: String, laboratory: String, ids: Vec<String> },
-    NoPoint { points: String, laboratory: String, ids: Vec<String> },
-    NoId { place: String },
-    NoPosition { place: String },
-    CecInBothTables { samples: String, laboratory: String },
-    CecNotSummed { file: String, column: String },
-    SodiumNotMeasured { file: String },
-    RowsIncomplete { file: String, rows: usize },
+    RowDeleted {
+        place: String,
+    },
+    CrsContradiction {
+        file: String,
+        setting: String,
+        by: String,
+        declared: String,
+        apart: Apart,
+    },
+    NoResult {
+        points: String,
+        laboratory: String,
+        ids: Vec<String>,
+    },
+    NoPoint {
+        points: String,
+        laboratory: String,
+        ids: Vec<String>,
+    },
+    NoId {
+        place: String,
+    },
+    NoPosition {
+        place: String,
+    },
+    CecInBothTables {
+        samples: String,
+        laboratory: String,
+    },
+    CecNotSummed {
+        file: String,
+        column: String,
+    },
+    SodiumNotMeasured {
+        file: String,
+    },
+    RowsIncomplete {
+        file: String,
+        rows: usize,
+    },
+    NoSamples {
+        file: String,
+        cells: Vec<String>,
+    },
+    DepthTaken {
+        file: String,
+        taken: Vec<String>,
+        others: Vec<String>,
+        rows: usize,
+    },
+    ResultMissing {
+        place: String,
+        cells: Vec<String>,
+    },
+    ResultAboveRange {
+        place: String,
+        cells: Vec<String>,
+    },
+    ResultBelowDetection {
+        place: String,
+        cells: Vec<String>,
+        used: Option<Share>,
+    },
+    IdsMatched {
+        points: String,
+        laboratory: String,
+        how: &'static str,
+        point: String,
+        result: String,
+    },
     // The soil test.
-    NoCec { place: String },
-    SampleOutside { place: String, distance: Length },
-    SameSampleTwice { first: String, second: String },
-    ExcludedIdShared { id: String, places: Vec<String> },
-    OneCec { samples: usize, cec: f64 },
-    SodicSoil { over: Share, samples: Vec<String> },
-    MagnesiumShort { samples: Vec<String> },
+    NoCec {
+        place: String,
+    },
+    SampleOutside {
+        place: String,
+        distance: Length,
+    },
+    SameSampleTwice {
+        first: String,
+        second: String,
+    },
+    ExcludedIdShared {
+        id: String,
+        places: Vec<String>,
+    },
+    OneCec {
+        samples: usize,
+        cec: f64,
+    },
+    SodicSoil {
+        over: Share,
+        samples: Vec<String>,
+    },
+    MagnesiumShort {
+        samples: Vec<String>,
+    },
     // Layers.
-    KeepOutCovered { called: String, distance: Written<Length> },
-    KeepOutWithoutArea { called: String },
-    KeepOutMissing { called: String, distance: Written<Length> },
-    SetbackMissing { called: String },
+    KeepOutCovered {
+        called: String,
+        distance: Written<Length>,
+    },
+    KeepOutWithoutArea {
+        called: String,
+    },
+    KeepOutMissing {
+        called: String,
+        distance: Written<Length>,
+    },
+    SetbackMissing {
+        called: String,
+    },
     // Rates and the spreader.
-    RateLimited { tier: String, found: Rate, limit: &'static str, planned: Rate },
-    RateHigh { what: String, rate: Rate },
-    SwathDiffers { job: Length, spreader: Length },
-    MachineImplausible { place: String, found: String, expected: String },
+    RateLimited {
+        tier: String,
+        found: Rate,
+        limit: &'static str,
+        planned: Rate,
+    },
+    RateHigh {
+        what: String,
+        rate: Rate,
+    },
+    SwathDiffers {
+        job: Length,
+        spreader: Length,
+    },
+    MachineImplausible {
+        place: String,
+        found: String,
+        expected: String,
+    },
     // The map.
-    MapNoBetterThanMean { r2: f64, rate: Rate, cec_mean: f64, mass: Mass },
-    TooFewToJudge { samples: usize, expected: usize },
+    MapNoBetterThanMean {
+        r2: f64,
+        rate: Rate,
+        cec_mean: f64,
+        mass: Mass,
+    },
+    TooFewToJudge {
+        samples: usize,
+        expected: usize,
+    },
     // The pile.
-    PilePlaceRefused { faults: Vec<String>, best_used: bool },
-    NoPilePlace { faults: Vec<String> },
+    PilePlaceRefused {
+        faults: Vec<String>,
+        best_used: bool,
+    },
+    NoPilePlace {
+        faults: Vec<String>,
+    },
 }
 
 use Gravity::{Know, Look, Stop};
@@ -104,6 +216,12 @@ impl Warning {
             Self::CecNotSummed { .. } => ("cec-not-summed", Know),
             Self::SodiumNotMeasured { .. } => ("sodium-not-measured", Know),
             Self::RowsIncomplete { .. } => ("rows-incomplete", Look),
+            Self::NoSamples { .. } => ("rows-no-samples", Know),
+            Self::DepthTaken { .. } => ("depth-taken", Know),
+            Self::ResultMissing { .. } => ("result-missing", Look),
+            Self::ResultAboveRange { .. } => ("result-above-range", Look),
+            Self::ResultBelowDetection { .. } => ("result-below-detection", Look),
+            Self::IdsMatched { .. } => ("ids-matched-by-rule", Look),
             Self::NoCec { .. } => ("sample-without-cec", Look),
             Self::SampleOutside { .. } => ("sample-outside", Know),
             Self::SameSampleTwice { .. } => ("same-sample-twice", Know),

@@ -22,35 +22,35 @@ const REACH: Length = Length::feet(100.0);
 const LONGEST: Length = Length::feet(5280.0);
 
 /// What a job says about piles in the field.
-#[derive(Clone, Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PileEntry {
     /// Where road trucks can stand; anywhere when absent.
     pub access: Option<AccessEntry>,
-    /// How far from there they dump; 100 ft when absent.
+    /// How far from there they dump; `"100 ft"` when absent.
     pub reach: Option<Written<Length>>,
     /// How many piles; as many as the capacity makes needed when absent.
     pub piles: Option<i64>,
     /// What each of them holds; anything when absent.
     pub capacity: Option<Written<Mass>>,
-    /// A place for one pile: longitude and latitude, WGS84 degrees.
+    /// A place for one pile: longitude and latitude, WGS84 degrees; the best place is found when absent.
     pub place: Option<[f64; 2]>,
-    /// What piles keep a distance from.
+    /// What piles keep a distance from; nothing when absent.
     #[serde(default)]
     pub setback: Vec<SetbackEntry>,
 }
 
 /// Where features are that piles keep a distance from.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SetbackEntry {
     /// The file with the features.
     pub file: PathBuf,
-    /// How far; 200 ft when absent.
+    /// How far; `"200 ft"` when absent.
     pub distance: Option<Written<Length>>,
     /// What they are.
     pub why: String,
-    /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
     pub crs: Option<String>,
 }
 

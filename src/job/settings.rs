@@ -13,6 +13,9 @@ use crate::warning::Warning;
 const NARROWEST_SWATH: Length = Length::feet(5.0);
 /// The widest swath of a machine.
 const WIDEST_SWATH: Length = Length::feet(200.0);
+/// The most bytes of a name: a folder's has 255 on every common system, five of which are for what
+/// stands beside it while it is replaced.
+const LONGEST_NAME: usize = 250;
 
 impl Job {
     /// What the job comes to. `file` is the job file's name for messages, `name` what the job is
@@ -82,7 +85,11 @@ impl Job {
     fn checked_name(&self, file: &str, otherwise: &str) -> Result<String, JobError> {
         let name = self.name.as_deref().unwrap_or(otherwise).trim();
         let bad = |c: char| matches!(c, '/' | '\\') || c.is_control();
-        if name.is_empty() || name.starts_with('.') || name.contains(bad) {
+        if name.is_empty()
+            || name.len() > LONGEST_NAME
+            || name.starts_with('.')
+            || name.contains(bad)
+        {
             return Err(JobError::Name { file: file.to_owned(), name: name.to_owned() });
         }
         Ok(name.to_owned())

@@ -1,6 +1,8 @@
 use super::cations::CationColumns;
-use super::columns::{self, CEC, bracketed_unit};
+use super::columns::{self, CEC};
+use super::heading::{self, is_cec};
 use super::number::number;
+use super::result::{BelowDetection, Results};
 use super::table::{Row, Table};
 use super::{Acidity, CationSettings, ReadError};
 use crate::soil::{CationUnit, Cations, buffer_acidity};
@@ -10,6 +12,7 @@ use crate::warning::Warning;
 pub(super) struct Rule {
     cec: Cec,
     cations: Option<CationColumns>,
+    results: Results,
 }
 
 enum Cec {
@@ -28,6 +31,7 @@ impl Rule {
         table: &Table,
         cec: Option<&str>,
         settings: &CationSettings,
+        below: BelowDetection,
         warnings: &mut Vec<Warning>,
     ) -> Result<Self, ReadError> {
         let column = columns::find(table, &CEC, cec)?;
@@ -64,15 +68,16 @@ impl Rule {
                     (None, None) => "",
                 };
                 let expected = "one such as \"CEC\", or its name as a setting (cec = \"…\")";
-                return Err(columns::absent(table, "CEC", expected.to_owned(), hint.to_owned()));
+                let hint = format!("{hint}{}", turned(table));
+                return Err(columns::absent(table, "CEC", expected.to_owned(), hint));
             }
         };
-        Ok(Rule { cec, cations })
+        Ok(Rule { cec, cations, results: Results::new(below) })
     }
 
     /// The CEC and the cations of a row, meq/100 g; `None` where cells are empty.
     pub fn read(
-        &self,
+        &mut self,
         table: &Table,
         row: &Row,
     ) -> Result<(Option<f64>, Option<Cations>), ReadError> {
@@ -85,7 +90,7 @@ impl Rule {
             None => None,
         };
         let cec = match &self.cec {
-            Cec::Column(column) => number(table, row, *column)?,
+            Cec::Column(column) => self.results.read(table, row, *column)?,
             Cec::Sum(acidity) => {
                 let acidity = acidity.read(table, row)?;
                 cations.zip(acidity).map(|(cations, acidity)| cations.cec(acidity))
@@ -93,6 +98,34 @@ impl Rule {
         };
         Ok((cec, cations))
     }
+
+    /// Tells of results that were no plain numbers.
+    ///
+    /// # Errors
+    /// When there was none but such.
+    pub fn tell(self, table: &Table, warnings: &mut Vec<Warning>) -> Result<(), ReadError> {
+        match self.cec {
+            Cec::Column(column) => self.results.tell(table, column, warnings),
+            Cec::Sum(_) => Ok(()),
+        }
+    }
+}
+
+/// Says so if the name of CEC stands where results are: such a table has a row for each result, or
+/// its samples side by side.
+fn turned(table: &Table) -> String {
+    let found = table.rows.iter().find_map(|row| {
+        let column = (0..table.columns.len()).find(|&column| is_cec(row.cell(column)))?;
+        Some((row, column))
+    });
+    found.map_or_else(String::new, |(row, column)| {
+        format!(
+            "; {} has \"{}\" in column \"{}\": turn the table, so that each sample has one row and each result one column",
+            row.place,
+            row.cell(column),
+            table.header(column)
+        )
+    })
 }
 
 impl AcidityColumn {
@@ -133,22 +166,17 @@ impl AcidityColumn {
     }
 }
 
-/// Checks that a header does not name another unit than meq/100 g in brackets or behind them:
-/// `CEC (sum) meq/100 g`.
+/// Checks that a header does not name another unit than meq/100 g: `CEC (sum) meq/100 g`.
 fn is_milliequivalents(table: &Table, column: usize) -> Result<(), ReadError> {
     let header = table.header(column);
-    let Some(unit) = bracketed_unit(header) else { return Ok(()) };
-    let is_known = |text: &str| CationUnit::read(text) == Some(CationUnit::Milliequivalents);
-    let mut parts = unit.split(['(', ')', '[', ']']).map(str::trim);
-    if is_known(unit) || parts.any(is_known) {
+    let Some(unit) = heading::unit(header) else { return Ok(()) };
+    if CationUnit::read(unit) == Some(CationUnit::Milliequivalents) {
         return Ok(());
     }
-    // Words in brackets may stand before the unit.
-    let behind = unit.split_once(") ").map_or(unit, |(_, behind)| behind);
     Err(ReadError::BadUnit {
         name: table.name.clone(),
         column: header.to_owned(),
-        unit: behind.to_owned(),
+        unit: unit.to_owned(),
         expected: "meq/100 g or cmol(+)/kg".to_owned(),
     })
 }

@@ -6,6 +6,7 @@ use crate::warning::{Apart, Gravity, Warning};
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
 /// readers may have either.
 #[must_use]
+#[expect(clippy::too_many_lines, reason = "one sentence for each warning")]
 pub fn sentence(warning: &Warning, system: System) -> String {
     use Warning as W;
     match warning {
@@ -42,6 +43,34 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             let lack = if *rows == 1 { "lacks" } else { "lack" };
             format!("{file}: {} {lack} a place or a number; left out", count(*rows, "row", "rows"))
         }
+        W::NoSamples { file, cells } => {
+            format!("{file}: found rows that are no samples, {}; left out", quoted(cells))
+        }
+        W::DepthTaken { file, taken, others, rows } => format!(
+            "{file}: found several depths; those of {} are used, {} of {} left out (depth = \"…\" takes another)",
+            taken.join(", "),
+            count(*rows, "row", "rows"),
+            others.join(", "),
+        ),
+        W::ResultMissing { place, cells } => format!(
+            "{place}: found {}, words for no result; these samples are left out",
+            few(cells)
+        ),
+        W::ResultAboveRange { place, cells } => format!(
+            "{place}: found {}, above what the laboratory measures; these samples are left out",
+            few(cells)
+        ),
+        W::ResultBelowDetection { place, cells, used: None } => {
+            format!("{place}: found {}, below detection; these samples are left out", few(cells))
+        }
+        W::ResultBelowDetection { place, cells, used: Some(share) } => format!(
+            "{place}: found {}, below detection; {} % of the limit is used (below_detection = \"leave out\" leaves such samples out)",
+            few(cells),
+            share.as_percent()
+        ),
+        W::IdsMatched { points, laboratory, how, point, result } => format!(
+            "{points} and {laboratory}: the ids are matched {how}: \"{point}\" is \"{result}\"; check that this is so for all"
+        ),
         W::NoCec { place } => format!("{place}: found no CEC; the sample is left out"),
         W::SampleOutside { place, distance } => {
             format!(
@@ -136,8 +165,12 @@ const SHOWN: usize = 5;
 
 /// Names in quotes, the first of them.
 fn quoted(names: &[String]) -> String {
-    let shown = names.iter().take(SHOWN).map(|name| format!("\"{name}\""));
-    let shown = shown.collect::<Vec<_>>().join(", ");
+    few(&names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>())
+}
+
+/// The first of some names.
+fn few(names: &[String]) -> String {
+    let shown = names.iter().take(SHOWN).map(String::as_str).collect::<Vec<_>>().join(", ");
     match names.len().saturating_sub(SHOWN) {
         0 => shown,
         more => format!("{shown} and {more} more"),

@@ -110,7 +110,9 @@ impl Work {
         };
         let laboratory = laboratory.as_ref().map(|(source, settings)| (source, *settings));
         let cations = job.cations.clone().unwrap_or_default();
-        let samples = read::samples(&source, laboratory, &job.samples.settings, &cations)?;
+        let settings = &job.samples.settings;
+        let samples = read::samples(&source, laboratory, settings, &cations)
+            .map_err(|error| read::explained(error, &source, settings, &boundary.value))?;
         let parted = exclude(samples.value, &job.exclude, file)?;
         let mut warnings = [boundary.warnings, samples.warnings, parted.warnings].concat();
         let layers = layers(&job.keep_out, "keep_out", inputs, &mut warnings)?;

@@ -9,6 +9,8 @@
 
 mod architecture;
 #[cfg(all(feature = "cli", feature = "proj"))]
+mod build_id;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod cli;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod environment;
@@ -25,8 +27,14 @@ mod farm_sheet;
 mod folder;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod golden;
+#[cfg(all(unix, feature = "cli", feature = "proj"))]
+mod hostile_folders;
+#[cfg(all(unix, feature = "cli", feature = "proj"))]
+mod hostile_inputs;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod inspecting;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod laboratory;
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
@@ -39,6 +47,10 @@ mod reconcile;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod reconcile_faults;
 mod reference;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod reference_page;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod schemas;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet;
 #[cfg(all(feature = "cli", feature = "proj"))]

@@ -78,7 +78,7 @@ fn faults() {
         (setback("distance = \"5 ft\""), ", line 4: missing field `why`"),
         (
             setback("dist = \"5 ft\""),
-            ", line 6: found unknown key \"dist\", did you mean \"crs\"?; known keys here: file, distance, why, crs",
+            ", line 6: found unknown key \"dist\"; known keys here: file, distance, why, crs",
         ),
         (
             "setbacks = 1".to_owned(),

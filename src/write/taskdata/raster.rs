@@ -9,7 +9,7 @@ use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
 use crate::write::FormatError;
 
 /// The grid's tons must come this near to the zones' tons.
-const CLOSE: f64 = 0.005;
+pub const CLOSE: f64 = 0.005;
 /// A cell with more of its area on ground that is kept from is not spread: as much as a keep-out's
 /// rounded corners and a receiver's metre are off.
 const KEPT_OUT: f64 = 0.01;
