@@ -30,5 +30,5 @@ bare_cargo() {
         CARGO_TARGET_X86_64_UNKNOWN_LINUX_GNU_LINKER="$bare/linker" \
         CARGO_TARGET_AARCH64_UNKNOWN_LINUX_GNU_LINKER="$bare/linker" cargo "$@"
 }
-bare_cargo build --locked --lib --no-default-features
-bare_cargo test --locked --no-default-features
+bare_cargo build --release --locked --lib --no-default-features
+bare_cargo test --release --locked --no-default-features

@@ -20,7 +20,10 @@ mod farm;
 mod farm_order;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod farm_sheet;
-#[cfg(all(feature = "cli", feature = "proj"))]
+#[cfg_attr(
+    not(all(feature = "cli", feature = "proj")),
+    expect(dead_code, reason = "of a program that is not built")
+)]
 mod folder;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod golden;
@@ -32,7 +35,6 @@ mod hostile_inputs;
 mod inspecting;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod laboratory;
-#[cfg(all(feature = "cli", feature = "proj"))]
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
