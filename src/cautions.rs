@@ -18,7 +18,7 @@ pub const OUTSIDE_ZONES_WITH_GAPS: &str = "In the rate controller, set the rate 
 /// What to heed where a pile is placed in the field (common practice, no source).
 pub const PILE_CAUTIONS: [&str; 7] = [
     "Local rules govern setbacks, cover and how long a pile may lie; 200 ft is common practice only.",
-    "Distances are from the middle of the pile: add half its width, and stay off the edge of the field.",
+    "Distances are from the edge of one cone of all its tons; heaps side by side reach farther: stake the edge out first.",
     "Clean, firm, level ground, out of the way of running water; no tile inlet, no low spot.",
     "Shape it into a peak that sheds rain, and cover it where local rules ask.",
     "No overhead power lines where trailers are raised, nor on the way there.",

@@ -8,6 +8,7 @@ mod amounts;
 mod checked;
 mod clean_up;
 mod model;
+mod near_water;
 mod ordering;
 mod second_look;
 mod settings;
@@ -34,8 +35,8 @@ pub use crate::zones::Prefer;
 use crate::cautions::{OUTSIDE_THE_ZONES, OUTSIDE_ZONES_WITH_GAPS};
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
+use crate::geometry::OutOfReach;
 use crate::order::Order;
-use crate::projection::CrsError;
 use crate::soil::Tier;
 use crate::stockpile::{Stockpile, StockpileError};
 use crate::surface::SurfaceError;
@@ -212,7 +213,7 @@ pub enum PlanError {
     Mesh(#[from] RimError),
     /// A position of the field has no longitude and latitude.
     #[error(transparent)]
-    Position(#[from] CrsError),
+    Position(#[from] OutOfReach),
     /// The piles that were asked for cannot be placed.
     #[error(transparent)]
     Stockpile(#[from] StockpileError),

@@ -1,7 +1,6 @@
 //! `landplaster reconcile`.
 
 use std::collections::BTreeSet;
-use std::fs::File;
 use std::path::{Path, PathBuf};
 
 use landplaster::read::{self, AppliedSettings, Logged};
@@ -11,6 +10,7 @@ use landplaster::spreader::machine::{self, Constant};
 use landplaster::units::{Mass, System, Written};
 
 use super::failure::Failure;
+use super::lock::Lock;
 use super::{load, reconcile_checks, reconcile_folders, reconcile_summary, saving};
 
 /// The arguments as typed.
@@ -86,8 +86,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         }
     };
     let constant = arguments.machine.as_deref().map(constant).transpose()?.flatten();
-    let lock = arguments.season.as_deref().map(lock).transpose()?;
-    let before = match &arguments.season {
+    let season_file = arguments.season.as_deref().map(saving::real).transpose()?;
+    let lock = season_file.as_deref().map(Lock::of_file).transpose()?;
+    let before = match &season_file {
         Some(path) if path.exists() => load::text("season", path)?,
         _ => String::new(),
     };
@@ -103,7 +104,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     }
     warnings.extend(reconcile_checks::record(&reconciled, rows.len()));
     let mut note = None;
-    if let Some(path) = &arguments.season {
+    if let Some(path) = &season_file {
         let place = path.display().to_string();
         let (text, new) = season::added(&place, &before, &reconciled).map_err(Failure::input)?;
         if new > 0 {
@@ -177,16 +178,4 @@ fn constant(path: &Path) -> Result<Option<Constant>, Failure> {
     let text = load::text("machine file", path)?;
     let machine = machine::read(&path.display().to_string(), &text).map_err(Failure::input)?;
     Ok(machine.constant)
-}
-
-/// Keeps two runs from adding to one season at a time; released when the run ends, however.
-fn lock(season: &Path) -> Result<File, Failure> {
-    let name = season.file_name().unwrap_or_default().to_string_lossy();
-    let place = season.with_file_name(format!(".{name}.lock"));
-    File::create(&place).and_then(|file| file.lock().map(|()| file)).map_err(|error| {
-        let place = place.display();
-        Failure::Write(format!(
-            "{place}: cannot be written ({error}); check the folder and its rights"
-        ))
-    })
 }

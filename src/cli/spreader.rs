@@ -8,7 +8,8 @@ use landplaster::spreader::machine::{self, Machine};
 use landplaster::spreader::sheet::{ConstantState, Setup, setup_sheet, setup_table};
 
 use super::failure::Failure;
-use super::{load, saving};
+use super::lock::Lock;
+use super::{load, saving, summary};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -33,7 +34,6 @@ pub struct Arguments {
 }
 
 /// Solves the gate opening and prints the setup sheet.
-#[expect(clippy::print_stdout, reason = "the sheet is what the command is for")]
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let path = &arguments.machine;
     let text = load::text("machine file", path)?;
@@ -60,8 +60,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         ];
         saving::all(folder, &files)?;
     }
-    print!("{sheet}");
-    Ok(())
+    summary::print(&sheet)
 }
 
 fn tiers(arguments: &Arguments) -> Result<Vec<Tier>, Failure> {
@@ -78,9 +77,11 @@ fn log(path: &Path, weigh: Option<&Path>) -> Result<Option<Log>, Failure> {
         Log::read(&path.display().to_string(), &load::text("weigh tests", path)?)
             .map_err(Failure::input)
     };
-    let known = if path.exists() { Some(read(path)?) } else { None };
-    let Some(weigh) = weigh else { return Ok(known) };
-    let mut log = known.unwrap_or_default();
+    let known = |path: &Path| if path.exists() { read(path).map(Some) } else { Ok(None) };
+    let Some(weigh) = weigh else { return known(path) };
+    let path = &saving::real(path)?;
+    let _lock = Lock::of_file(path)?;
+    let mut log = known(path)?.unwrap_or_default();
     if log.add(read(weigh)?) > 0 {
         saving::one(path, log.write().as_bytes())?;
     }

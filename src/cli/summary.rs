@@ -8,19 +8,19 @@ use landplaster::cautions::CAUTIONS;
 use landplaster::plan::{Method, Plan};
 use landplaster::report::warnings;
 use landplaster::surface::{Idw, Neighbors};
+use landplaster::totals;
 use landplaster::units::{Area, Mass, Quantity, Rate, count, told_apart};
 use landplaster::warning::{Gravity, Warning};
 use landplaster::write::taskdata::Report;
 use landplaster::write::{Output, pile_summary};
-use serde_json::Value;
+use serde::Serialize;
 
 use super::failure::Failure;
 use super::{order, soil};
 
-/// Prints the content of `totals.json`.
-pub fn json(totals: &Value) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(totals).map_err(|e| Failure::Write(e.to_string()))?;
-    print(&format!("{text}\n"))
+/// Prints what `totals.json` or `farm.json` holds, or a part of it.
+pub fn json(totals: &impl Serialize) -> Result<(), Failure> {
+    print(&totals::text(totals).map_err(|error| Failure::Write(error.to_string()))?)
 }
 
 /// Prints the tiers, the total, what to heed, and where the files are.
@@ -260,7 +260,8 @@ fn excluded(plan: &Plan) -> Option<String> {
 
 /// Prints a text; a reader that has gone is no fault.
 pub fn print(text: &str) -> Result<(), Failure> {
-    match io::stdout().lock().write_all(text.as_bytes()) {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         Err(error) => Err(Failure::Write(format!("standard output: {error}"))),
         Ok(()) => Ok(()),

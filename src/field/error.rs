@@ -88,6 +88,10 @@ pub enum SampleError {
     )]
     FarOutside { place: String, distance: f64, width: f64, swapped: bool },
     #[error(
+        "{place}: found longitude {longitude}, on the other side of the world; is {} meant?", -longitude
+    )]
+    OtherSide { place: String, longitude: f64 },
+    #[error(
         "{place}: found latitude {latitude}; swapping longitude and latitude would put it inside the field"
     )]
     Swapped { place: String, longitude: f64, latitude: f64 },

@@ -145,6 +145,14 @@ fn positions(raw: &[RawSample], boundary: &Boundary) -> Vec<Option<Coord<f64>>> 
         .collect()
 }
 
+/// Whether a place is far from the field, and near it with the other sign of its longitude.
+fn on_the_other_side(at: Coord<f64>, boundary: &Boundary) -> bool {
+    let meant = Coord { x: -at.x, y: at.y };
+    at.y.abs() <= 90.0
+        && away(at, boundary) > reach(boundary)
+        && away(meant, boundary) <= reach(boundary)
+}
+
 /// How far outside the boundary a sample lies, in meters; 0 inside.
 fn locate(
     sample: &RawSample,
@@ -154,6 +162,9 @@ fn locate(
     let (place, at) = (sample.shown(), sample.wgs84);
     if !(at.x.is_finite() && at.y.is_finite() && at.x.abs() <= 180.0 && at.y.abs() <= 180.0) {
         return Err(SampleError::NotDegrees { place, longitude: at.x, latitude: at.y });
+    }
+    if on_the_other_side(at, boundary) {
+        return Err(SampleError::OtherSide { place, longitude: at.x });
     }
     let swapped = boundary.wgs84().contains(&Coord { x: at.y, y: at.x });
     if at.y.abs() > 90.0 {
@@ -233,6 +244,14 @@ mod tests {
 
     fn said(extra: RawSample) -> String {
         with(extra).unwrap_err().to_string()
+    }
+
+    #[test]
+    fn a_longitude_without_its_sign() {
+        assert_eq!(
+            with(sample(5, 85.195, 40.105, 8.0)).unwrap_err().to_string(),
+            "samples.csv, row 5 (A5): found longitude 85.195, on the other side of the world; is -85.195 meant?"
+        );
     }
 
     #[test]

@@ -15,6 +15,9 @@ use crate::warning::Warning;
 const NARROWEST_SWATH: Length = Length::feet(5.0);
 /// The widest swath of a machine.
 const WIDEST_SWATH: Length = Length::feet(200.0);
+/// The most bytes of a name: a folder's has 255 on every common system, five of which are for what
+/// stands beside it while it is replaced.
+const LONGEST_NAME: usize = 250;
 
 impl Job {
     /// What the job comes to. `file` is the job file's name for messages, `name` what the job is
@@ -42,6 +45,10 @@ impl Job {
             warnings.extend(machine.warnings.iter().cloned());
             warnings.extend(other_swath(swath, machine));
         }
+        let distances = Length::ZERO..=Length::feet(5280.0);
+        let expected = "0 ft to 5,280 ft (0 m to 1609 m)";
+        within(file, "hole_setback", self.hole_setback, distances, expected)?;
+        let loaded = machine.map(|machine| machine.material.density);
         for (number, keep_out) in (1..).zip(&self.keep_out) {
             keep_out.check(file, &keep_out.called("keep_out", number))?;
         }
@@ -56,7 +63,7 @@ impl Job {
             unspread: self.zones.unspread,
             order,
             sodic: self.sodic.layer(file)?,
-            piles: self.pile.as_ref().map(|pile| pile.asked(file)).transpose()?,
+            piles: self.pile.as_ref().map(|pile| pile.asked(file, loaded)).transpose()?,
             warnings,
         })
     }
@@ -96,7 +103,11 @@ impl Job {
     fn checked_name(&self, file: &str, otherwise: &str) -> Result<String, JobError> {
         let name = self.name.as_deref().unwrap_or(otherwise).trim();
         let bad = |c: char| matches!(c, '/' | '\\') || c.is_control();
-        if name.is_empty() || name.starts_with('.') || name.contains(bad) {
+        if name.is_empty()
+            || name.len() > LONGEST_NAME
+            || name.starts_with('.')
+            || name.contains(bad)
+        {
             return Err(JobError::Name { file: file.to_owned(), name: name.to_owned() });
         }
         Ok(name.to_owned())
@@ -112,6 +123,7 @@ impl Job {
         let (surface, zones) = (&self.surface, &self.zones);
         let lengths = [
             self.swath,
+            self.hole_setback,
             self.samples_within,
             surface.radius,
             surface.grid,

@@ -14,27 +14,27 @@ const CELL: Length = Length::feet(60.0);
 const COARSEST_CELL: Length = Length::feet(330.0);
 
 /// The table as written.
-#[derive(Clone, Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct TaskDataEntry {
-    /// The version of the standard; 4 when absent.
+    /// The version of the standard; `4` when absent.
     pub version: Option<u8>,
-    /// What holds the rates.
+    /// What holds the rates; `"zones"` when absent.
     #[serde(default)]
     pub form: Form,
-    /// A grid's cells; the job's swath when absent, 60 ft without one.
+    /// A grid's cells; the job's swath, or 60 ft without one when absent.
     pub cell: Option<Written<Length>>,
-    /// Whose field it is.
+    /// Whose field it is; `"Customer"` when absent.
     pub customer: Option<String>,
-    /// The farm that it belongs to.
+    /// The farm that it belongs to; `"Farm"` when absent.
     pub farm: Option<String>,
     /// What the field is called; the job's name when absent.
     pub field: Option<String>,
-    /// What is spread.
+    /// What is spread; `"Gypsum"` when absent.
     pub product: Option<String>,
-    /// The rate while the receiver has no position; none when absent.
+    /// The rate while the receiver has no position; `"0 ton/ac"` when absent.
     pub position_lost: Option<Written<Rate>>,
-    /// The most positions of a treatment zone's polygon.
+    /// The most positions of a treatment zone's polygon; no limit when absent.
     pub max_vertices: Option<usize>,
 }
 

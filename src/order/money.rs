@@ -61,7 +61,7 @@ impl fmt::Display for Money {
 }
 
 /// What the price of spreading is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum SpreadingPer {
     /// An acre that is spread.

@@ -1,14 +1,15 @@
 use std::ops::RangeInclusive;
 
 use super::amounts::Amounts;
-use super::{SecondLook, Settings, SoilReasons, Surfaced, stockpiled};
+use super::{SecondLook, Settings, SoilReasons, Surfaced, near_water, stockpiled};
 use crate::field::Field;
 use crate::soil::high_mean;
 use crate::stockpile::Stockpile;
 use crate::surface::Choice;
 use crate::warning::{Warning, by_gravity};
 
-/// What the settings, the field and the plan itself have to say, the gravest first.
+/// What the settings, the field and the plan itself have to say, the gravest first; of these what
+/// can reach water.
 pub(super) fn warnings(
     surfaced: &Surfaced,
     settings: &Settings,
@@ -18,7 +19,8 @@ pub(super) fn warnings(
     stockpile: Option<&Stockpile>,
 ) -> Vec<Warning> {
     let field = &surfaced.field;
-    let mut warnings = settings.warnings.clone();
+    let mut warnings = near_water::warnings(field, settings.piles.is_some());
+    warnings.extend(settings.warnings.iter().cloned());
     warnings.extend(field.warnings.iter().cloned());
     warnings.extend(high_mean(amounts.total.mass / amounts.total.area));
     warnings.extend(one_cec(field));

@@ -1,5 +1,5 @@
 use super::CationSettings;
-use super::columns::{self, Wanted, bracketed_unit};
+use super::columns::{self, Spellings, Wanted, bracketed_unit};
 use super::number::number;
 use super::settings::Acidity;
 use super::table::{Row, Table};
@@ -9,7 +9,7 @@ use crate::warning::Warning;
 const ACIDITY: Wanted = Wanted {
     what: "acidity",
     key: "acidity",
-    spellings: &[&[
+    spellings: Spellings::Tiers(&[&[
         "h",
         "exchh",
         "exchangeableh",
@@ -18,7 +18,7 @@ const ACIDITY: Wanted = Wanted {
         "exchacidity",
         "exchangeableacidity",
         "totalacidity",
-    ]],
+    ]]),
 };
 
 /// Fewer samples say nothing of a unit.

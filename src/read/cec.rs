@@ -1,7 +1,9 @@
 use super::cations::CationColumns;
 use super::cec_unit::factor;
 use super::columns::{self, CEC};
+use super::heading::is_cec;
 use super::number::number;
+use super::result::{BelowDetection, Results};
 use super::table::{Row, Table};
 use super::{Acidity, CationSettings, ReadError};
 use crate::soil::{Cations, buffer_acidity};
@@ -11,6 +13,7 @@ use crate::warning::Warning;
 pub(super) struct Rule {
     cec: Cec,
     cations: Option<CationColumns>,
+    results: Results,
 }
 
 enum Cec {
@@ -30,6 +33,7 @@ impl Rule {
         table: &Table,
         (cec, unit): (Option<&str>, Option<&str>),
         settings: &CationSettings,
+        below: BelowDetection,
         warnings: &mut Vec<Warning>,
     ) -> Result<Self, ReadError> {
         let column = columns::find(table, &CEC, cec)?;
@@ -70,15 +74,16 @@ impl Rule {
                     (None, None) => "",
                 };
                 let expected = "one such as \"CEC\", or its name as a setting (cec = \"…\")";
-                return Err(columns::absent(table, "CEC", expected.to_owned(), hint.to_owned()));
+                let hint = format!("{hint}{}", turned(table));
+                return Err(columns::absent(table, "CEC", expected.to_owned(), hint));
             }
         };
-        Ok(Rule { cec, cations })
+        Ok(Rule { cec, cations, results: Results::new(below) })
     }
 
     /// The CEC and the cations of a row, meq/100 g; `None` where cells are empty.
     pub fn read(
-        &self,
+        &mut self,
         table: &Table,
         row: &Row,
     ) -> Result<(Option<f64>, Option<Cations>), ReadError> {
@@ -91,7 +96,9 @@ impl Rule {
             None => None,
         };
         let cec = match &self.cec {
-            Cec::Column(column, factor) => number(table, row, *column)?.map(|cec| cec * factor),
+            Cec::Column(column, factor) => {
+                self.results.read(table, row, *column)?.map(|cec| cec * factor)
+            }
             Cec::Sum(acidity) => {
                 let acidity = acidity.read(table, row)?;
                 cations.zip(acidity).map(|(cations, acidity)| cations.cec(acidity))
@@ -99,6 +106,34 @@ impl Rule {
         };
         Ok((cec, cations))
     }
+
+    /// Tells of results that were no plain numbers.
+    ///
+    /// # Errors
+    /// When there was none but such.
+    pub fn tell(self, table: &Table, warnings: &mut Vec<Warning>) -> Result<(), ReadError> {
+        match self.cec {
+            Cec::Column(column, _) => self.results.tell(table, column, warnings),
+            Cec::Sum(_) => Ok(()),
+        }
+    }
+}
+
+/// Says so if the name of CEC stands where results are: such a table has a row for each result, or
+/// its samples side by side.
+fn turned(table: &Table) -> String {
+    let found = table.rows.iter().find_map(|row| {
+        let column = (0..table.columns.len()).find(|&column| is_cec(row.cell(column)))?;
+        Some((row, column))
+    });
+    found.map_or_else(String::new, |(row, column)| {
+        format!(
+            "; {} has \"{}\" in column \"{}\": turn the table, so that each sample has one row and each result one column",
+            row.place,
+            row.cell(column),
+            table.header(column)
+        )
+    })
 }
 
 impl AcidityColumn {

@@ -1,5 +1,5 @@
 use super::ReadError;
-use super::columns::bracketed_unit;
+use super::heading;
 use super::table::Table;
 use crate::soil::CationUnit;
 use crate::warning::Warning;
@@ -41,7 +41,7 @@ pub(super) fn factor(
         expected,
     };
     let known = |unit: &str| milliequivalents(unit).ok_or_else(|| bad(unit, KNOWN.to_owned()));
-    let in_header = of_header(header);
+    let in_header = heading::unit(header);
     let (unit, factor) = match (in_header, given) {
         (None, None) => return Ok(1.0),
         (Some(unit), None) | (None, Some(unit)) => (unit, known(unit)?),
@@ -58,20 +58,6 @@ pub(super) fn factor(
         warnings.push(Warning::CecConverted { file, column, unit, factor });
     }
     Ok(factor)
-}
-
-/// The unit in a header's brackets or behind them: `CEC (sum) meq/100 g`.
-fn of_header(header: &str) -> Option<&str> {
-    let unit = bracketed_unit(header)?;
-    let mut parts = unit.split(['(', ')', '[', ']']).map(str::trim);
-    if milliequivalents(unit).is_some() {
-        return Some(unit);
-    }
-    if let Some(part) = parts.find(|part| milliequivalents(part).is_some()) {
-        return Some(part);
-    }
-    // Words in brackets may stand before the unit.
-    Some(unit.split_once(") ").map_or(unit, |(_, behind)| behind))
 }
 
 #[cfg(test)]

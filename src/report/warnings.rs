@@ -1,11 +1,12 @@
 //! What the warnings say: what is wrong, what it does to the map, what to do.
 
-use crate::units::{Mass, Quantity, System, count};
+use crate::units::{Area, Length, Mass, Quantity, System, count};
 use crate::warning::{Apart, Gravity, Outside, Reach, Twins, Warning};
 
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
 /// readers may have either.
 #[must_use]
+#[expect(clippy::too_many_lines, reason = "one sentence for each warning")]
 pub fn sentence(warning: &Warning, system: System) -> String {
     use Warning as W;
     match warning {
@@ -60,6 +61,34 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             let lack = if *rows == 1 { "lacks" } else { "lack" };
             format!("{file}: {} {lack} a place or a number; left out", count(*rows, "row", "rows"))
         }
+        W::NoSamples { file, cells } => {
+            format!("{file}: found rows that are no samples, {}; left out", quoted(cells))
+        }
+        W::DepthTaken { file, taken, others, rows } => format!(
+            "{file}: found several depths; those of {} are used, {} of {} left out (depth = \"…\" takes another)",
+            taken.join(", "),
+            count(*rows, "row", "rows"),
+            others.join(", "),
+        ),
+        W::ResultMissing { place, cells } => format!(
+            "{place}: found {}, words for no result; these samples are left out",
+            few(cells)
+        ),
+        W::ResultAboveRange { place, cells } => format!(
+            "{place}: found {}, above what the laboratory measures; these samples are left out",
+            few(cells)
+        ),
+        W::ResultBelowDetection { place, cells, used: None } => {
+            format!("{place}: found {}, below detection; these samples are left out", few(cells))
+        }
+        W::ResultBelowDetection { place, cells, used: Some(share) } => format!(
+            "{place}: found {}, below detection; {} % of the limit is used (below_detection = \"leave out\" leaves such samples out)",
+            few(cells),
+            share.as_percent()
+        ),
+        W::IdsMatched { points, laboratory, how, point, result } => format!(
+            "{points} and {laboratory}: the ids are matched {how}: \"{point}\" is \"{result}\"; check that this is so for all"
+        ),
         W::NoCec { place } => format!("{place}: found no CEC; the sample is left out"),
         W::SamplesOutside { samples, reach } => {
             let who = count(
@@ -151,6 +180,20 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::SetbackMissing { called } => {
             format!("{called}: no part within a mile of the field; check the file")
         }
+        W::SetbackSpreadOver { called, why, points, length, area } => format!(
+            "{called}, {why}: the map spreads over it, {} in the field; a pile setback holds back the pile alone. Add a [[keep_out]] with the same file and the distance that your rules ask",
+            lying(*points, *length, *area, system),
+        ),
+        W::HoleNotKeptOff { holes } => format!(
+            "the map spreads up to the edge of {} in the boundary ({}). Water or a yard? Set hole_setback = \"{}\", or what your rules ask, at the top of the job, or add a [[keep_out]]; with hole_setback = \"0 {}\" nothing is kept off",
+            count(holes.len(), "hole", "holes"),
+            holes_told(holes, system),
+            if system == System::Us { "35 ft" } else { "10 m" },
+            Length::unit(system).symbol(),
+        ),
+        W::PileUnchecked => {
+            "the pile is checked against no water: the job names none. Add a [[pile.setback]] for each well, ditch, drain and pond in the field or near it".to_owned()
+        }
         W::RateLimited { tier, found, limit, planned } => format!(
             "{tier}: {} is {limit}, planned with {}",
             found.show(system, 2),
@@ -198,13 +241,37 @@ pub fn line(warning: &Warning, system: System) -> String {
     format!("{grave}: {}", sentence(warning, system))
 }
 
+/// How much of a layer lies somewhere.
+fn lying(points: usize, length: Length, area: Area, system: System) -> String {
+    let points = (points > 0).then(|| count(points, "point", "points"));
+    let length = (length > Length::ZERO).then(|| length.show(system, 0));
+    let area = (area > Area::ZERO).then(|| area.show(system, 2));
+    [points, length, area].into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// The first holes by area, latitude and longitude.
+fn holes_told(holes: &[(Area, [f64; 2])], system: System) -> String {
+    let told = holes.iter().take(SHOWN).map(|(area, [longitude, latitude])| {
+        format!("{} at {latitude:.5}, {longitude:.5}", area.show(system, 2))
+    });
+    let told = told.collect::<Vec<_>>().join("; ");
+    match holes.len().saturating_sub(SHOWN) {
+        0 => told,
+        more => format!("{told} and {more} more"),
+    }
+}
+
 /// How many names are listed before the rest is only counted.
 const SHOWN: usize = 5;
 
 /// Names in quotes, the first of them.
 fn quoted(names: &[String]) -> String {
-    let shown = names.iter().take(SHOWN).map(|name| format!("\"{name}\""));
-    let shown = shown.collect::<Vec<_>>().join(", ");
+    few(&names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>())
+}
+
+/// The first of some names.
+fn few(names: &[String]) -> String {
+    let shown = names.iter().take(SHOWN).map(String::as_str).collect::<Vec<_>>().join(", ");
     match names.len().saturating_sub(SHOWN) {
         0 => shown,
         more => format!("{shown} and {more} more"),

@@ -1,3 +1,6 @@
+use std::borrow::Cow;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, de::Error};
 
 /// A base cation held on the soil's exchange sites.
@@ -47,8 +50,8 @@ impl CationUnit {
             "lbac" | "lbsac" | "lba" | "lbsa" | "lbacre" | "lbsacre" | "lbperac" | "lbsperac"
             | "lbperacre" | "lbsperacre" => Some(CationUnit::PoundsPerAcre),
             "ppm" | "mgkg" | "mgperkg" | "ugg" => Some(CationUnit::PartsPerMillion),
-            "meq" | "meq100g" | "meqper100g" | "me100g" | "cmolkg" | "cmolckg" | "cmolperkg"
-            | "cmolcperkg" => Some(CationUnit::Milliequivalents),
+            "meq" | "me" | "meq100g" | "meqper100g" | "me100g" | "cmolkg" | "cmolckg"
+            | "cmolperkg" | "cmolcperkg" => Some(CationUnit::Milliequivalents),
             _ => None,
         }
     }
@@ -82,6 +85,21 @@ impl<'de> Deserialize<'de> for CationUnit {
                 "\"{text}\": found an unknown unit, expected \"lb/ac\", \"ppm\" or \"meq/100 g\""
             ))
         })
+    }
+}
+
+impl JsonSchema for CationUnit {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "CationUnit".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let units = [Self::PoundsPerAcre, Self::PartsPerMillion, Self::Milliequivalents];
+        json_schema!({ "enum": units.map(|unit| unit.symbol()) })
     }
 }
 

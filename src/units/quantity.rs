@@ -280,6 +280,14 @@ quantity! {
 }
 
 quantity! {
+    /// An angle, of a slope to the level.
+    Angle ("angle", "In radians.") {
+        Us degrees as_degrees = std::f64::consts::PI / 180.0
+            => "degrees" | "degree" | "deg" | "\u{b0}";
+    }
+}
+
+quantity! {
     /// A part of a whole.
     Share ("share", "As a fraction of one.") {
         Us percent as_percent = 0.01 => "%" | "percent";

@@ -11,6 +11,7 @@ mod farm;
 mod files;
 mod inputs;
 mod job;
+mod kind;
 mod layers;
 
 pub use disk::Disk;
@@ -19,3 +20,4 @@ pub use farm::{FarmWork, FieldWork, in_turn};
 pub use files::{Files, Memory, name, source, stem, text};
 pub use inputs::{Inputs, unchanged};
 pub use job::{Also, Prepared, Work};
+pub use kind::kind;

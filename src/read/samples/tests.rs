@@ -77,8 +77,8 @@ fn positions_that_are_not_there() {
         "s.csv: found no position column, expected two of them; the columns are \"id\", \"lat\", \"cec\"; \"lat\" is only one of the two coordinates"
     );
     assert_eq!(
-        said(read_with("lon,lat,cec\n-85,40,9\n", &crs("EPSG:2965"), &CationSettings::default())),
-        "s.csv: found no position column, expected longitude and latitude, or easting and northing with a crs setting; the columns are \"lon\", \"lat\", \"cec\"; \"lon\", \"lat\" are in degrees, and the crs setting NAD83 / Indiana East (ftUS) (EPSG:2965) is not"
+        said(read_with("lon,lat,cec\n-85,40,9\n", &crs("EPSG:32616"), &CationSettings::default())),
+        "s.csv: found no position column, expected longitude and latitude, or easting and northing with a crs setting; the columns are \"lon\", \"lat\", \"cec\"; \"lon\", \"lat\" are in degrees, and the crs setting WGS 84 / UTM zone 16N (EPSG:32616) is not"
     );
     let read = read("lon,lat,cec\n-85,40,9\n,,8\n").unwrap();
     assert_eq!(read.value.len(), 1);
@@ -88,7 +88,7 @@ fn positions_that_are_not_there() {
     );
     assert_eq!(
         said(self::read("lon,lat,cec\nwest,40,9\n")),
-        "s.csv, row 2, column \"lon\": found \"west\", expected a number"
+        "s.csv, row 2, column \"lon\": found \"west\", expected degrees, such as -86.40527, 86 24.316 W or 86°24'19\"W"
     );
 }
 
@@ -96,13 +96,40 @@ fn positions_that_are_not_there() {
 fn cec_cells() {
     let read = read("lon,lat,cec\n-85,40,\n-85,40.1,9\n").unwrap();
     assert_eq!(read.value[0].cec, None);
-    for value in ["n/a", "NaN", "<1", "inf"] {
+    for value in ["NaN", "12.5 H", "inf", "<0", "<x"] {
         assert_eq!(
             said(self::read(&format!("lon,lat,cec\n-85,40,{value}\n"))),
             format!("s.csv, row 2, column \"cec\": found \"{value}\", expected a number")
         );
     }
     assert_eq!(said(self::read("lon,lat,cec\n")), "s.csv: found no rows, expected samples");
+    assert_eq!(
+        said(self::read("lon,lat,cec\n-85,40,n/a\n-85,40.1,<5\n")),
+        "s.csv, column \"cec\": found no number, expected results; is it the right column?"
+    );
+    let read = self::read("lon,lat,cec\n-85,40,n/a\n-85,40.1,<5\n-85,40.2,>90\n-85,40.3,9\n");
+    let read = read.unwrap();
+    let cec: Vec<_> = read.value.iter().map(|sample| sample.cec).collect();
+    assert_eq!(cec, [None, Some(2.5), None, Some(9.0)]);
+    assert_eq!(
+        crate::report::warnings::said(&read.warnings),
+        [
+            "s.csv, column \"cec\": found \"n/a\" (row 2), words for no result; these samples are left out",
+            "s.csv, column \"cec\": found \">90\" (row 4), above what the laboratory measures; these samples are left out",
+            "s.csv, column \"cec\": found \"<5\" (row 3), below detection; 50 % of the limit is used (below_detection = \"leave out\" leaves such samples out)",
+        ]
+    );
+    let below = |text: &str| SampleSettings {
+        below_detection: Some(text.to_owned()),
+        ..SampleSettings::default()
+    };
+    let csv = "lon,lat,cec\n-85,40,< 5\n-85,40.1,9\n";
+    let read = read_with(csv, &below("70 %"), &CationSettings::default()).unwrap();
+    assert_eq!(read.value[0].cec, Some(3.5));
+    assert_eq!(
+        said(read_with(csv, &below("120 %"), &CationSettings::default())),
+        "s.csv, below_detection setting: found \"120 %\", expected \"leave out\", or the share of the limit to use: \"half\", or such as \"70 %\""
+    );
 }
 
 #[test]

@@ -79,9 +79,14 @@ fn text_that_is_no_machine_file() {
     );
     assert_eq!(
         said(r#"swath = "40 ft""#, "swath = \"40 ft\"\nblades = 4"),
-        "m.toml, line 5: unknown field `blades`, expected one of `name`, `swath`, `belt_width`, \
-         `belt_speed`, `gate_opening`, `gate_step`, `hopper_volume`, `legal_load`, `spinner_speed`, \
-         `fill_factor`, `ground_speed`, `rate_change_delay`, `controller_constant`, `constant_kind`"
+        "m.toml, line 5: found unknown key \"blades\"; known keys here: name, swath, belt_width, \
+         belt_speed, gate_opening, gate_step, hopper_volume, legal_load, spinner_speed, \
+         fill_factor, ground_speed, rate_change_delay, controller_constant, constant_kind"
+    );
+    assert_eq!(
+        said("purity =", "puritty ="),
+        "m.toml, line 26: found unknown key \"puritty\", did you mean \"purity\"?; \
+         known keys here: name, bulk_density, bucket_test, moisture, purity"
     );
 }
 
