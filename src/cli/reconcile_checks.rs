@@ -114,19 +114,19 @@ pub fn unit(file: &Path, record: &Record, of: &Reconciliation) -> Result<Option<
     let said = format!(
         "{file}: \"{column}\", read in {unit}, makes {percent} % of what the zones were to get"
     );
-    let fitting =
-        record.other_units().into_iter().filter(|(_, factor)| within(FITS, made * factor));
-    let fitting =
-        fitting.min_by(|a, b| (made * a.1).ln().abs().total_cmp(&(made * b.1).ln().abs()));
-    let Some((fits, factor)) = fitting else {
+    let mut fitting: Vec<(&str, f64)> = record.other_units();
+    fitting.retain(|(_, factor)| within(FITS, made * factor));
+    let Some((first, _)) = fitting.first() else {
         return Ok(Some(format!("{said}, and no other unit would fit; check the column")));
     };
-    let percent = short(100.0 * made * factor);
+    let each = fitting.iter().map(|(unit, factor)| (unit, short(100.0 * made * factor)));
+    let fits = each.map(|(unit, percent)| format!("{unit} it is {percent} %"));
+    let fits = fits.collect::<Vec<_>>().join(", in ");
     if within(REFUSED, made) {
-        return Ok(Some(format!("{said}; in {fits} it were {percent} %: check its unit")));
+        return Ok(Some(format!("{said}; in {fits}: check its unit")));
     }
     Err(Failure::Input(format!(
-        "{said}, expected about all of it; in {fits} it is {percent} %: say so (--unit \"{fits}\", or the header's brackets)"
+        "{said}, expected about all of it; in {fits}: say the unit (--unit \"{first}\", or in the header's brackets)"
     )))
 }
 

@@ -111,7 +111,8 @@ def check_tiling(report, inputs, outputs, plane):
     tiers = [int(p["tier"]) for p in outputs.properties]
     tree, joined = shapely.STRtree(zones), []
     for a, b in zip(*tree.query(zones, predicate="intersects")):
-        if a < b and tiers[a] == tiers[b] and shapely.intersection(zones[a], zones[b]).length > 0:
+        # Kept-out ground (tier 0) is parted by its cause.
+        if a < b and 0 < tiers[a] == tiers[b] and shapely.intersection(zones[a], zones[b]).length > 0:
             joined.append(f"{a + 1} and {b + 1}")
     report.check("no two zones of a tier share a border", not joined, "; ".join(joined))
 
@@ -120,6 +121,10 @@ def check_rates(report, inputs, outputs):
     """Each zone has the rate, unit and label that the job gives its tier."""
     wrong = []
     for p in outputs.properties:
+        if int(p["tier"]) == 0:
+            if float(p["rate"]) != 0 or not p["label"]:
+                wrong.append(str(p["zone"]))
+            continue
         tier = inputs.tiers[int(p["tier"]) - 1]
         same = float(p["rate"]) == tier.rate and p["rate_unit"] == tier.unit
         if not same or not p["label"] or (tier.label and p["label"] != tier.label):
@@ -146,7 +151,9 @@ def check_figures(report, outputs, words):
             worst < step * 1.001 + 1e-6 * max(true),
             f"worst {worst:.5f}, last decimal {step:g}",
         )
-        total, sum_zones = totals["total"][name], sum(printed)
+        # The total is of what is spread.
+        spread = [p[name] for p in outputs.properties if int(p["tier"]) > 0]
+        total, sum_zones = totals["total"][name], sum(spread)
         sum_tiers = sum(tier[name] for tier in totals["tiers"])
         of_tier = {int(t["tier"]): t[name] for t in totals["tiers"]}
         split = {}
@@ -249,7 +256,7 @@ def check_surface(report, inputs, outputs, plane, surface):
     claimed = np.array([int(p["tier"]) for p in outputs.properties])[of_zone]
     near_break = np.min(np.abs(values[:, None] - np.array(inputs.breaks)), axis=1) < 1e-6
     # Nearly a tie for the last neighbour: the plane's own rounding decides, so nobody is wrong.
-    judged = ~near_break & (gaps > 1e-3)
+    judged = ~near_break & (gaps > 1e-3) & (claimed > 0)
     wrong = np.flatnonzero(judged & (inputs.tier_of(values) != claimed))
     thin = [i for i in wrong if claimed[i] in inputs.tier_of(surface.at(_ring(places[i], LATTICE * 2**0.5, 64))[0])]
     share = len(thin) / judged.sum()
@@ -274,7 +281,8 @@ def check_borders(report, inputs, outputs, plane, surface):
     tiers_at = {}
     for rings, p in zip(outputs.rings, outputs.properties):
         for vertex in np.vstack(rings):
-            tiers_at.setdefault(tuple(vertex), set()).add(int(p["tier"]))
+            if int(p["tier"]) > 0:
+                tiers_at.setdefault(tuple(vertex), set()).add(int(p["tier"]))
     shared = [(v, tiers) for v, tiers in tiers_at.items() if len(tiers) > 1]
     if not shared:
         parts = shapely.get_num_geometries(inputs.boundary)
@@ -294,7 +302,9 @@ def check_borders(report, inputs, outputs, plane, surface):
 
 def check_clean_up(report, outputs, plane):
     """No zone too small, no part too narrow."""
-    found = faults(outputs, list(plane.geometry(outputs.zones)))
+    # Kept-out ground is as large as its cause has it, and free to the zones beside it.
+    zones = [zone for zone, p in zip(outputs.zones, outputs.properties) if int(p["tier"]) > 0]
+    found = faults(outputs, list(plane.geometry(np.array(zones))))
     stated = outputs.totals["clean_up"]
     asked = f"{stated['min_zone']}, {stated['min_width']}"
     report.check("no zone is under min_zone, no part under min_width", not found, "; ".join(found) or asked)

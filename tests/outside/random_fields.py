@@ -118,7 +118,7 @@ def judge_keep_outs(program, folder, rng):
     """The field with ground to keep from, left out and as zones of rate 0."""
     field = make(folder, rng)
     table, ground = keep_outs(field, rng, folder)
-    left_out, found = plan(program, folder, "{clean_up}" + table)
+    left_out, found = plan(program, folder, 'unspread = "leave out"\n{clean_up}' + table)
     rate_zero, more = plan(program, folder, 'unspread = "rate 0"\n{clean_up}' + table)
     if found or more:
         return found + more
