@@ -46,7 +46,11 @@ impl Inputs {
             let file = text(&read["file"]);
             let beside =
                 read["beside"].as_object().into_iter().flatten().map(|(ending, sha256)| {
-                    let name = load::name(&Path::new(&file).with_extension(ending));
+                    // Of task data the files beside it are noted by their names.
+                    let name = match ending.contains('.') {
+                        true => ending.clone(),
+                        false => load::name(&Path::new(&file).with_extension(ending)),
+                    };
                     InputFile { name, sha256: text(sha256) }
                 });
             let own =

@@ -5,6 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use landplaster::read::Source;
+use landplaster::read::taskdata::MAIN;
 
 use super::failure::Failure;
 
@@ -45,14 +46,38 @@ pub fn stem(path: &Path) -> String {
     path.file_stem().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
 }
 
-/// An input with its sidecars.
+/// An input with its sidecars; of a folder with task data its main file.
 pub fn source(what: &str, path: &Path) -> Result<Source, Failure> {
+    let main = path.is_dir().then(|| task_files(path)).and_then(|files| main_file(&files));
+    let path = main.as_deref().unwrap_or(path);
     let bytes = bytes(what, path)?;
     let mut sidecars = BTreeMap::new();
+    if name(path).eq_ignore_ascii_case(MAIN) {
+        let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let others = task_files(folder).into_iter().filter(|file| name(file) != name(path));
+        for file in others {
+            sidecars.insert(name(&file), self::bytes(what, &file)?);
+        }
+    }
     for (extension, sidecar) in beside(path, Source::sidecar_extensions(&extension(path))) {
         sidecars.insert(extension, self::bytes(what, &sidecar)?);
     }
     Ok(Source { name: path.display().to_string(), bytes, sidecars })
+}
+
+/// The XML files of a folder with task data, sorted.
+fn task_files(folder: &Path) -> Vec<PathBuf> {
+    let Ok(entries) = fs::read_dir(folder) else { return Vec::new() };
+    let mut files: Vec<PathBuf> = entries
+        .filter_map(|entry| entry.ok().map(|entry| entry.path()))
+        .filter(|path| extension(path) == "xml" && path.is_file())
+        .collect();
+    files.sort();
+    if main_file(&files).is_some() { files } else { Vec::new() }
+}
+
+fn main_file(files: &[PathBuf]) -> Option<PathBuf> {
+    files.iter().find(|path| name(path).eq_ignore_ascii_case(MAIN)).cloned()
 }
 
 fn extension(path: &Path) -> String {

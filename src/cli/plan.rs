@@ -21,10 +21,10 @@ pub struct Arguments {
     /// The job file or the farm file (TOML); paths in it are relative to it
     #[arg(value_name = "JOB.toml", required_unless_present_all = ["boundary", "samples"])]
     job: Option<PathBuf>,
-    /// The field boundary (GeoJSON or shapefile), in place of a job file
+    /// The field boundary (GeoJSON, shapefile, GeoPackage, KML, task data), in place of a job file
     #[arg(long, value_name = "FILE", requires = "samples", conflicts_with = "job")]
     boundary: Option<PathBuf>,
-    /// The soil samples (CSV, GeoJSON or shapefile), in place of a job file
+    /// The soil samples (CSV, GeoJSON, shapefile, GeoPackage or KML), in place of a job file
     #[arg(long, value_name = "FILE", requires = "boundary", conflicts_with = "job")]
     samples: Option<PathBuf>,
     /// The laboratory's table, where it is not in the samples file
@@ -36,6 +36,18 @@ pub struct Arguments {
     /// The coordinate system of the samples, where their file does not say it
     #[arg(long, value_name = "CRS", requires = "samples")]
     samples_crs: Option<String>,
+    /// The field, where the boundary's file holds several
+    #[arg(long, value_name = "NAME", requires = "boundary")]
+    field: Option<String>,
+    /// All polygons of the boundary are one field: join those that touch, cut out those inside others
+    #[arg(long, requires = "boundary", conflicts_with = "field")]
+    merge: bool,
+    /// The layer of the boundary, where its file holds several
+    #[arg(long, value_name = "NAME", requires = "boundary")]
+    boundary_layer: Option<String>,
+    /// The layer of the samples, where their file holds several
+    #[arg(long, value_name = "NAME", requires = "samples")]
+    samples_layer: Option<String>,
     /// The folder that the job's own folder is made in
     #[arg(long, value_name = "DIR", default_value = "plans")]
     pub out: PathBuf,
@@ -121,6 +133,10 @@ fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
     let mut job = Job::of_files(boundary.clone(), samples.clone(), arguments.laboratory.clone());
     job.boundary.settings.crs.clone_from(&arguments.boundary_crs);
     job.samples.settings.crs.clone_from(&arguments.samples_crs);
+    job.boundary.settings.field.clone_from(&arguments.field);
+    job.boundary.settings.merge = arguments.merge;
+    job.boundary.settings.layer.clone_from(&arguments.boundary_layer);
+    job.samples.settings.layer.clone_from(&arguments.samples_layer);
     Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new(), png: false })
 }
 
@@ -190,7 +206,7 @@ fn layers(
     let mut layers = Vec::new();
     for (number, entry) in (1..).zip(entries) {
         let source = inputs.source(list, &entry.file)?;
-        let read = read::features(&source, entry.crs.as_deref()).map_err(Failure::input)?;
+        let read = read::features(&source, &entry.settings()).map_err(Failure::input)?;
         warnings.extend(read.warnings);
         layers.push(Layer {
             called: entry.called(list, number),
@@ -218,6 +234,8 @@ fn site(
         distance: pile.reach(),
         why: "the truck access".to_owned(),
         crs: access.settings.crs.clone(),
+        layer: access.settings.layer.clone(),
+        field: access.settings.field.clone(),
     };
     let called = format!("[pile] access ({})", access.file.display());
     let access = layers(&[entry], "[pile] access", inputs, warnings)?.into_iter().next();

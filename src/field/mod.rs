@@ -1,6 +1,7 @@
 //! The field: its boundary and its samples, checked when built. Who holds one holds a sound one.
 
 mod boundary;
+mod dissolve;
 mod distance;
 mod error;
 mod exclude;

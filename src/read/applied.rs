@@ -32,6 +32,8 @@ pub struct AppliedSettings {
     pub distance: Option<String>,
     /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
     pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; the only one if `None`.
+    pub layer: Option<String>,
 }
 
 /// Reads a record of the application: points or polygons with a rate or a mass. Rows without
@@ -44,7 +46,7 @@ pub fn applied(
     source: &Source,
     settings: &AppliedSettings,
 ) -> Result<Read<Vec<Applied>>, ReadError> {
-    let Layer { table, shapes } = format::layer(source)?;
+    let Layer { table, shapes } = format::layer(source, settings.layer.as_deref())?;
     let mut warnings = table.warnings.clone();
     let unit = settings.unit.as_deref();
     let (column, si) = match &settings.logged {
@@ -162,7 +164,7 @@ mod tests {
         unit: Option<&str>,
     ) -> Result<Read<Vec<Applied>>, ReadError> {
         let unit = unit.map(str::to_owned);
-        let settings = AppliedSettings { logged, unit, distance: None, crs: None };
+        let settings = AppliedSettings { logged, unit, distance: None, crs: None, layer: None };
         applied(&Source::of("log.csv", text), &settings)
     }
 

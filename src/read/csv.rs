@@ -1,5 +1,4 @@
 use super::format::Format;
-use super::layer::Layer;
 use super::table::{Row, Table};
 use super::{ReadError, Source, text};
 
@@ -7,17 +6,10 @@ use super::{ReadError, Source, text};
 pub(super) const FORMAT: Format = Format {
     called: "a text table",
     extensions: &["csv", "txt", "tsv"],
-    outlines: None,
-    features: None,
+    records: None,
     table: Some(table),
     zone_file: None,
-    layer: Some(layer),
 };
-
-/// A table whose places are in its columns.
-fn layer(source: &Source) -> Result<Layer, ReadError> {
-    Ok(Layer { table: table(source)?, shapes: None })
-}
 
 fn table(source: &Source) -> Result<Table, ReadError> {
     let name = &source.name;

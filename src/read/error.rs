@@ -1,3 +1,4 @@
+use super::taskdata::TaskDataError;
 use crate::field::BoundaryError;
 use crate::projection::CrsError;
 
@@ -13,6 +14,14 @@ pub enum ReadError {
     WrongUse { name: String, found: &'static str, wanted: &'static str, known: String },
     #[error("{name}: the content is not {format}: {reason}")]
     NotFormat { name: String, format: &'static str, reason: String },
+    #[error(
+        "{name}: it unpacks to far more than a file of its size should hold; save it again without what is not needed, or as GeoJSON"
+    )]
+    TooLarge { name: String },
+    #[error("{name}: found several {what}, {found}; say which one ({key} = \"…\"{or})")]
+    Several { name: String, what: &'static str, found: String, key: &'static str, or: String },
+    #[error("{name}: found no {what} \"{wanted}\", expected one of {found}")]
+    NoneOfThatName { name: String, what: &'static str, wanted: String, found: String },
     #[error("{place}: found {found}, expected {expected}")]
     Unexpected { place: String, found: String, expected: String },
     #[error(
@@ -47,6 +56,8 @@ pub enum ReadError {
     NoMatch { points: String, laboratory: String, point_ids: String, laboratory_ids: String },
     #[error("{name}: found no rows, expected samples")]
     NoRows { name: String },
+    #[error(transparent)]
+    TaskData(#[from] TaskDataError),
     #[error(transparent)]
     Boundary(#[from] BoundaryError),
 }

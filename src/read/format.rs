@@ -1,11 +1,53 @@
+use super::budget::Budget;
+#[cfg(feature = "geopackage")]
+use super::geopackage;
 use super::layer::Layer;
-use super::outlines::{Features, Outlines};
+use super::records::Records;
 use super::table::Table;
 use super::zone_file::ZoneFile;
-use super::{ReadError, Source, csv, geojson, shapefile};
+use super::{ReadError, Source, csv, geojson, kml, shapefile, taskdata, zipped};
 
-/// Gives what a file holds.
-type Reader<T> = fn(&Source) -> Result<T, ReadError>;
+/// What is read from a file that may hold several things.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Wanted<'a> {
+    /// What it is for.
+    pub purpose: Purpose,
+    /// The layer that a setting names.
+    pub layer: Option<&'a str>,
+}
+
+/// What a file is read for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Purpose {
+    /// The outline of a field.
+    Boundary,
+    /// What is kept from or driven on.
+    Features,
+    /// Samples.
+    Samples,
+    /// What was spread.
+    Applied,
+    /// Zones to be looked at.
+    Zones,
+}
+
+impl Purpose {
+    /// Whether shapes without attributes are of no use.
+    pub fn needs_attributes(self) -> bool {
+        matches!(self, Purpose::Samples | Purpose::Applied)
+    }
+
+    /// What messages call it.
+    fn called(self) -> &'static str {
+        match self {
+            Purpose::Boundary => "a boundary",
+            Purpose::Features => "points, lines or polygons",
+            Purpose::Samples => "samples",
+            Purpose::Applied => "points or polygons",
+            Purpose::Zones => "zones",
+        }
+    }
+}
 
 /// How to read one kind of file.
 pub(super) struct Format {
@@ -13,73 +55,99 @@ pub(super) struct Format {
     pub called: &'static str,
     /// The extensions, lower case, without dot.
     pub extensions: &'static [&'static str],
-    /// Reads a boundary, if the format can hold one.
-    pub outlines: Option<Reader<Outlines>>,
-    /// Reads features, if the format can hold them.
-    pub features: Option<Reader<Features>>,
-    /// Reads samples, if the format can hold them.
-    pub table: Option<Reader<Table>>,
+    /// Reads shapes with their attributes, if the format has shapes.
+    pub records: Option<fn(&Source, &Wanted, &mut Budget) -> Result<Records, ReadError>>,
+    /// Reads a table, if the format has no shapes.
+    pub table: Option<fn(&Source) -> Result<Table, ReadError>>,
     /// Reads polygons with their attributes, if the format can hold them.
-    pub zone_file: Option<Reader<ZoneFile>>,
-    /// Reads rows with the place or the area that each is about, if the format can hold them.
-    pub layer: Option<Reader<Layer>>,
+    pub zone_file: Option<fn(&Source, &Wanted) -> Result<ZoneFile, ReadError>>,
+}
+
+impl Format {
+    fn holds(&self, purpose: Purpose) -> bool {
+        match purpose {
+            Purpose::Boundary | Purpose::Features => self.records.is_some(),
+            Purpose::Samples | Purpose::Applied => self.records.is_some() || self.table.is_some(),
+            Purpose::Zones => self.zone_file.is_some(),
+        }
+    }
 }
 
 /// Every format that is read.
-const FORMATS: &[Format] = &[geojson::FORMAT, shapefile::FORMAT, csv::FORMAT];
+const FORMATS: &[Format] = &[
+    geojson::FORMAT,
+    shapefile::FORMAT,
+    zipped::FORMAT,
+    kml::FORMAT,
+    kml::ARCHIVE,
+    #[cfg(feature = "geopackage")]
+    geopackage::FORMAT,
+    taskdata::FORMAT,
+    csv::FORMAT,
+];
 
-/// Reads the outlines of a boundary by the reader that the file's name asks for.
-pub(super) fn outlines(source: &Source) -> Result<Outlines, ReadError> {
-    read(source, "a boundary", |format| format.outlines)
+/// Reads the outlines of fields by the reader that the file's name asks for.
+pub(super) fn outlines(source: &Source, layer: Option<&str>) -> Result<Records, ReadError> {
+    records(source, Wanted { purpose: Purpose::Boundary, layer })
 }
 
 /// Reads the features of a layer by the reader that the file's name asks for.
-pub(super) fn features(source: &Source) -> Result<Features, ReadError> {
-    read(source, "points, lines or polygons", |format| format.features)
+pub(super) fn features(source: &Source, layer: Option<&str>) -> Result<Records, ReadError> {
+    records(source, Wanted { purpose: Purpose::Features, layer })
 }
 
 /// Reads a table of samples by the reader that the file's name asks for.
-pub(super) fn table(source: &Source) -> Result<Table, ReadError> {
-    read(source, "samples", |format| format.table)
-}
-
-/// Reads polygons with their attributes by the reader that the file's name asks for.
-pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
-    read(source, "zones", |format| format.zone_file)
+pub(super) fn table(source: &Source, layer: Option<&str>) -> Result<Table, ReadError> {
+    match of(source, Purpose::Samples)?.table {
+        Some(table) => table(source),
+        None => records(source, Wanted { purpose: Purpose::Samples, layer })?.table(source),
+    }
 }
 
 /// Reads rows with what each is about by the reader that the file's name asks for.
-pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
-    read(source, "points or polygons", |format| format.layer)
+pub(super) fn layer(source: &Source, layer: Option<&str>) -> Result<Layer, ReadError> {
+    match of(source, Purpose::Applied)?.table {
+        Some(table) => Ok(Layer { table: table(source)?, shapes: None }),
+        None => records(source, Wanted { purpose: Purpose::Applied, layer })?.layer(source),
+    }
 }
 
-fn read<T>(
-    source: &Source,
-    wanted: &'static str,
-    reader: impl Fn(&Format) -> Option<Reader<T>>,
-) -> Result<T, ReadError> {
+/// Reads polygons with their attributes by the reader that the file's name asks for.
+pub(super) fn zone_file(source: &Source, layer: Option<&str>) -> Result<ZoneFile, ReadError> {
+    let wanted = Wanted { purpose: Purpose::Zones, layer };
+    match of(source, Purpose::Zones)?.zone_file {
+        Some(read) => read(source, &wanted),
+        None => Ok(ZoneFile::default()),
+    }
+}
+
+fn records(source: &Source, wanted: Wanted) -> Result<Records, ReadError> {
+    match of(source, wanted.purpose)?.records {
+        Some(read) => read(source, &wanted, &mut source.budget()),
+        None => Ok(Records::default()),
+    }
+}
+
+/// The format of a file by its name, if it can hold what is wanted and the file is not empty.
+fn of(source: &Source, purpose: Purpose) -> Result<&'static Format, ReadError> {
     let name = || source.name.clone();
     let extension = source.extension();
     let known = || {
-        let able = FORMATS.iter().filter(|format| reader(format).is_some());
+        let able = FORMATS.iter().filter(|format| format.holds(purpose));
         let dotted = able.flat_map(|format| format.extensions).map(|ext| format!(".{ext}"));
         dotted.collect::<Vec<_>>().join(", ")
     };
     let Some(format) = FORMATS.iter().find(|f| f.extensions.contains(&extension.as_str())) else {
         return Err(ReadError::UnknownFormat { name: name(), known: known() });
     };
-    let Some(read) = reader(format) else {
-        return Err(ReadError::WrongUse {
-            name: name(),
-            found: format.called,
-            wanted,
-            known: known(),
-        });
-    };
+    if !format.holds(purpose) {
+        let (found, wanted) = (format.called, purpose.called());
+        return Err(ReadError::WrongUse { name: name(), found, wanted, known: known() });
+    }
     if source.bytes.is_empty() {
         return Err(ReadError::EmptyFile { name: name(), expected: format.called });
     }
-    read(source)
+    Ok(format)
 }
 
 #[cfg(test)]
@@ -87,22 +155,22 @@ mod tests {
     use super::*;
 
     fn said(name: &str, bytes: &str) -> String {
-        outlines(&Source::of(name, bytes)).unwrap_err().to_string()
+        outlines(&Source::of(name, bytes), None).unwrap_err().to_string()
     }
 
     #[test]
     fn the_name_decides() {
         assert_eq!(
-            said("field.kmz", "x"),
-            "field.kmz: found an unknown kind of file, expected one that ends in .geojson, .json, .shp"
+            said("field.gml", "x"),
+            "field.gml: found an unknown kind of file, expected one that ends in .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
         );
         assert_eq!(
             said("field", "x"),
-            "field: found an unknown kind of file, expected one that ends in .geojson, .json, .shp"
+            "field: found an unknown kind of file, expected one that ends in .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
         );
         assert_eq!(
             said("field.csv", "x"),
-            "field.csv: found a text table, expected a boundary as .geojson, .json, .shp"
+            "field.csv: found a text table, expected a boundary as .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
         );
     }
 
@@ -111,7 +179,7 @@ mod tests {
         assert_eq!(said("a.GEOJSON", ""), "a.GEOJSON: the file is empty, expected GeoJSON");
         assert_eq!(said("a.shp", ""), "a.shp: the file is empty, expected a shapefile");
         assert_eq!(
-            table(&Source::of("s.csv", "")).unwrap_err().to_string(),
+            table(&Source::of("s.csv", ""), None).unwrap_err().to_string(),
             "s.csv: the file is empty, expected a text table"
         );
     }
@@ -127,7 +195,9 @@ mod tests {
             "a.geojson: the content is not GeoJSON: expected value at line 1 column 1"
         );
         assert_eq!(
-            table(&Source::of("s.csv", b"\0\0\x27\x0a\0\0".as_slice())).unwrap_err().to_string(),
+            table(&Source::of("s.csv", b"\0\0\x27\x0a\0\0".as_slice()), None)
+                .unwrap_err()
+                .to_string(),
             "s.csv: the content is not a text table: it holds binary data"
         );
     }

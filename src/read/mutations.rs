@@ -2,8 +2,8 @@
 
 use super::shapefile::tests::{dbf_bytes, point_shp, polygon_shp};
 use super::{
-    BoundarySettings, CationSettings, LaboratorySettings, SampleSettings, Source, boundary,
-    features, samples,
+    BoundarySettings, CationSettings, FeatureSettings, LaboratorySettings, SampleSettings, Source,
+    boundary, features, samples,
 };
 use crate::projection::wgs84_prj;
 
@@ -44,8 +44,14 @@ fn mutated(bytes: &[u8], random: &mut Random) -> Vec<u8> {
 const WGS84: &str = "EPSG:4326";
 
 fn try_boundary(source: &Source) {
-    let _read = boundary(source, &BoundarySettings { crs: Some(WGS84.to_owned()) });
-    let _read = features(source, Some(WGS84));
+    let _read = boundary(
+        source,
+        &BoundarySettings { crs: Some(WGS84.to_owned()), ..BoundarySettings::default() },
+    );
+    let _read = features(
+        source,
+        &FeatureSettings { crs: Some(WGS84.to_owned()), ..FeatureSettings::default() },
+    );
 }
 
 fn try_samples(source: &Source) {

@@ -21,7 +21,7 @@ pub fn samples(
     settings: &SampleSettings,
     cations: &CationSettings,
 ) -> Result<Read<Vec<RawSample>>, ReadError> {
-    let table = format::table(source)?;
+    let table = format::table(source, settings.layer.as_deref())?;
     if table.rows.is_empty() {
         return Err(ReadError::NoRows { name: source.name.clone() });
     }
@@ -29,7 +29,7 @@ pub fn samples(
     let (positions, coordinates) = positions(&table, settings, &mut warnings)?;
     let results = match laboratory {
         None => None,
-        Some((source, settings)) => Some((format::table(source)?, settings)),
+        Some((source, settings)) => Some((format::table(source, None)?, settings)),
     };
     let mut value = Vec::new();
     let (id, values, rows) = match &results {

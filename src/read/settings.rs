@@ -8,6 +8,28 @@ use crate::soil::CationUnit;
 pub struct BoundarySettings {
     /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
     pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; the only one if `None`.
+    pub layer: Option<String>,
+    /// The name of the field, of several in the file.
+    pub field: Option<String>,
+    /// The column with the fields' names; found by the name, or its usual spellings, if `None`.
+    pub field_column: Option<String>,
+    /// Whether all polygons are one field: those that touch or overlap are made one, and those that
+    /// lie inside others are cut out.
+    pub merge: bool,
+}
+
+/// How a file with features, such as ditches or a lane, is to be understood.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct FeatureSettings {
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
+    pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; the only one if `None`. Of task data the
+    /// kind: `obstacle` if `None`.
+    pub layer: Option<String>,
+    /// The name of the field that they belong to, where the file says it; all if `None`.
+    pub field: Option<String>,
 }
 
 /// How a samples file is to be understood. A column that is not named is found by its usual
@@ -17,6 +39,8 @@ pub struct BoundarySettings {
 pub struct SampleSettings {
     /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
     pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; the only one if `None`.
+    pub layer: Option<String>,
     /// The column with the sample's name.
     pub id: Option<String>,
     /// The column with the CEC, meq/100 g.

@@ -22,7 +22,7 @@ pub fn tickets(
     source: &Source,
     tons: Option<&str>,
 ) -> Result<(Vec<Ticket>, Vec<String>), ReadError> {
-    let table = format::table(source)?;
+    let table = format::table(source, None)?;
     let needed = |wanted: &Wanted| {
         let expected = || format!("\"{}\"", wanted.key);
         find(&table, wanted, None)?

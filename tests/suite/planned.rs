@@ -6,7 +6,9 @@ use landplaster::field::{Field, Layer};
 use landplaster::job::Job;
 use landplaster::plan::{self, Plan};
 use landplaster::read::taskdata::Files;
-use landplaster::read::{self, BoundarySettings, CationSettings, SampleSettings, Source};
+use landplaster::read::{
+    self, BoundarySettings, CationSettings, FeatureSettings, SampleSettings, Source,
+};
 use landplaster::write::{self, Extras, FormatError, Output};
 
 /// The plan of a GeoJSON boundary and a CSV of samples by the rest of a job file.
@@ -33,7 +35,12 @@ pub fn plan_around(job: &str, boundary: &str, samples: &str, features: &str) -> 
         called: entry.called("keep_out", number),
         why: entry.why.clone(),
         distance: entry.distance,
-        features: read::features(&source("keep-out.geojson", features), None).unwrap().value,
+        features: read::features(
+            &source("keep-out.geojson", features),
+            &FeatureSettings::default(),
+        )
+        .unwrap()
+        .value,
     });
     let field = field.unwrap().keeping_out(layers.collect()).unwrap();
     plan::plan(field, settings).unwrap()
