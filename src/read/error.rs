@@ -18,6 +18,10 @@ pub enum ReadError {
         "{name}: it unpacks to far more than a file of its size should hold; save it again without what is not needed, or as GeoJSON"
     )]
     TooLarge { name: String },
+    #[error(
+        "{name}: found only links to other files, expected placemarks; save the places themselves"
+    )]
+    OnlyLinks { name: String },
     #[error("{name}: found several {what}, {found}; say which one ({key} = \"…\"{or})")]
     Several { name: String, what: &'static str, found: String, key: &'static str, or: String },
     #[error("{name}: found no {what} \"{wanted}\", expected one of {found}")]

@@ -73,11 +73,7 @@ pub(super) fn placemarks(
         return Err(broken(source, "there is no element <kml>".to_owned()));
     }
     if document.found.is_empty() && document.links {
-        return Err(ReadError::Unexpected {
-            place: source.name.clone(),
-            found: "only links to other files".to_owned(),
-            expected: "placemarks; save the places themselves".to_owned(),
-        });
+        return Err(ReadError::OnlyLinks { name: source.name.clone() });
     }
     Ok(document.found)
 }

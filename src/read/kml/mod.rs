@@ -54,8 +54,8 @@ fn zone_file(source: &Source, wanted: &Wanted) -> Result<ZoneFile, ReadError> {
     Ok(records.zone_file(format, Some(true)))
 }
 
-/// The placemarks of the archive's main document: the one file that ends in .kml, or of several
-/// `doc.kml` at the top.
+/// The placemarks of all documents of an archive, in the order of their paths: the main one may hold
+/// them or only link to the others.
 fn unpacked(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Records, ReadError> {
     let name = &source.name;
     let is_kml = |path: &str| path.to_lowercase().ends_with(".kml");
@@ -66,29 +66,44 @@ fn unpacked(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Rec
             Fault::Other(reason) => ReadError::NotFormat { name, format: ARCHIVE.called, reason },
         }
     })?;
-    for (_, bytes) in &files {
-        budget.take(name, bytes.len())?;
+    budget.take(name, files.iter().map(|(_, bytes)| bytes.len()).sum())?;
+    files.sort();
+    let (mut placemarks, mut error) = (Vec::new(), None);
+    for (path, bytes) in files {
+        let inner = Source { name: format!("{name}/{path}"), bytes, ..Source::default() };
+        match document::placemarks(&inner, budget) {
+            Ok(found) => placemarks.extend(found),
+            // Where another document has the places, one of links alone is no fault.
+            Err(links @ ReadError::OnlyLinks { .. }) => error = error.or(Some(links)),
+            Err(error) => return Err(error),
+        }
     }
-    if files.len() > 1 && files.iter().any(|(path, _)| path.eq_ignore_ascii_case("doc.kml")) {
-        files.retain(|(path, _)| path.eq_ignore_ascii_case("doc.kml"));
+    match error {
+        Some(error) if placemarks.is_empty() => Err(error),
+        _ => records_of(source, placemarks, wanted, budget),
     }
-    if files.len() != 1 {
-        let found = match files.len() {
-            0 => "no file that ends in .kml".to_owned(),
-            _ => format!("the files {}", quoted(files.iter().map(|(path, _)| path))),
-        };
-        let expected = "one .kml file, or doc.kml among several".to_owned();
-        return Err(ReadError::Unexpected { place: name.clone(), found, expected });
-    }
-    let (path, bytes) = files.remove(0);
-    let inner = Source { name: format!("{name}/{path}"), bytes, ..Source::default() };
-    records(&inner, wanted, budget)
 }
 
 fn records(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Records, ReadError> {
-    let mut placemarks = document::placemarks(source, budget)?;
+    let placemarks = document::placemarks(source, budget)?;
+    records_of(source, placemarks, wanted, budget)
+}
+
+fn records_of(
+    source: &Source,
+    mut placemarks: Vec<Placemark>,
+    wanted: &Wanted,
+    budget: &mut Budget,
+) -> Result<Records, ReadError> {
     if let Some(layer) = wanted.layer {
         placemarks = of_folder(source, placemarks, layer)?;
+    }
+    if placemarks.is_empty() {
+        return Err(ReadError::Unexpected {
+            place: source.name.clone(),
+            found: "no placemarks".to_owned(),
+            expected: "places, lines or polygons".to_owned(),
+        });
     }
     let columns = columns(&placemarks);
     let number: BTreeMap<&str, usize> =
