@@ -30,6 +30,7 @@ use crate::stockpile::{Stockpile, StockpileError};
 use crate::surface::{Choice, Lattice, Point, SurfaceError};
 use crate::tonnage::{Amount, Tonnage, tonnage};
 use crate::units::{Area, Length, Mass, Quantity, Rate};
+use crate::warning::{Warning, by_gravity};
 use crate::written;
 use model::Model;
 use ordering::order_of;
@@ -118,7 +119,7 @@ pub struct Plan {
     /// What the soil test says beside the CEC; none if it has no cations and no sodium.
     pub soil: Option<SoilReasons>,
     /// What somebody should look at before using the plan.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 impl Plan {
@@ -319,41 +320,36 @@ impl Drawn {
     }
 }
 
-/// What the settings, the field and the plan itself have to say.
-fn warnings(plan: &Plan) -> Vec<String> {
-    let system = plan.settings.system;
+/// What the settings, the field and the plan itself have to say, the gravest first.
+fn warnings(plan: &Plan) -> Vec<Warning> {
     let mut warnings = plan.settings.warnings.clone();
     warnings.extend(plan.field.warnings.iter().cloned());
-    warnings.extend(high_mean(plan.total.mass / plan.total.area, system));
+    warnings.extend(high_mean(plan.total.mass / plan.total.area));
     warnings.extend(one_cec(&plan.field));
     match plan.surface.errors() {
-        Some(errors) if !errors.beats_the_mean() => warnings.push(format!(
-            "the map predicts the samples no better than their mean does (left out one by one, R2 {:.2}): this soil test does not support a variable rate; one rate, {} of the field at its mean CEC of {:.1}, takes {}",
-            errors.r2_against_mean,
-            plan.flat.rate.show(system, 2),
-            plan.flat.cec_mean,
-            plan.flat.mass.show(system, 2),
-        )),
-        None => warnings.push(format!(
-            "{} samples are too few to say how well the map predicts, expected {} or more",
-            plan.field.samples.len(),
-            Choice::FEWEST_SAMPLES,
-        )),
+        Some(errors) if !errors.beats_the_mean() => warnings.push(Warning::MapNoBetterThanMean {
+            r2: errors.r2_against_mean,
+            rate: plan.flat.rate,
+            cec_mean: plan.flat.cec_mean,
+            mass: plan.flat.mass,
+        }),
+        None => warnings.push(Warning::TooFewToJudge {
+            samples: plan.field.samples.len(),
+            expected: Choice::FEWEST_SAMPLES,
+        }),
         Some(_) => {}
     }
     warnings.extend(plan.soil.iter().flat_map(SoilReasons::warnings));
     warnings.extend(stockpiled::warnings(plan));
+    by_gravity(&mut warnings);
     warnings
 }
 
 /// What is said where all samples have the same CEC: a soil test hardly ever has.
-fn one_cec(field: &Field) -> Option<String> {
+fn one_cec(field: &Field) -> Option<Warning> {
     let (first, others) = field.samples.split_first()?;
     let same = !others.is_empty() && others.iter().all(|sample| sample.cec == first.cec);
-    same.then(|| {
-        let count = field.samples.len();
-        format!("all {count} samples have CEC {:.1}; is this the right column?", first.cec)
-    })
+    same.then(|| Warning::OneCec { samples: field.samples.len(), cec: first.cec })
 }
 
 /// The last look before anything is written: every piece is a sound polygon, and together they are

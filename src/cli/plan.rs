@@ -9,6 +9,7 @@ use landplaster::plan::{self, Plan};
 use landplaster::read;
 use landplaster::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
 use landplaster::spreader::{Machine, machine};
+use landplaster::warning::Warning;
 use landplaster::write::{self, Extras, Output};
 
 use super::failure::Failure;
@@ -201,7 +202,7 @@ fn layers(
     entries: &[KeepOutEntry],
     list: &str,
     inputs: &mut Inputs,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<Vec<Layer>, Failure> {
     let mut layers = Vec::new();
     for (number, entry) in (1..).zip(entries) {
@@ -224,7 +225,7 @@ type Site = (Vec<Layer>, Option<Layer>);
 fn site(
     job: &Job,
     inputs: &mut Inputs,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<Option<Site>, Failure> {
     let Some(pile) = &job.pile else { return Ok(None) };
     let setbacks = layers(&pile.setbacks(), "[[pile.setback]]", inputs, warnings)?;

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use landplaster::read::{self, AppliedSettings, Logged};
 use landplaster::reconcile::{PlannedField, reconcile, season};
+use landplaster::report::warnings::sentence;
 use landplaster::spreader::machine::{self, Constant};
 use landplaster::units::{Mass, System, Written};
 
@@ -71,10 +72,11 @@ struct Columns {
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let (planned, mut warnings) = reconcile_folders::planned(&arguments.folders)?;
     let names: Vec<&str> = planned.iter().map(|(field, _)| field.name.as_str()).collect();
+    let usual = planned.first().map_or(System::default(), |(_, system)| *system);
     let (tickets, more) =
         read::tickets(&load::source("tickets", &arguments.tickets)?, arguments.tons.as_deref())
             .map_err(Failure::input)?;
-    warnings.extend(more);
+    warnings.extend(more.iter().map(|warning| sentence(warning, usual)));
     warnings.extend(reconcile_checks::of_others(&arguments.tickets, &tickets, &names)?);
     let left = left(&arguments.left, &names)?;
     let applied = match &arguments.applied {
@@ -82,12 +84,11 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         Some(path) => {
             let read = read::applied(&load::source("record", path)?, &settings(arguments))
                 .map_err(Failure::input)?;
-            warnings.extend(read.warnings);
+            warnings.extend(read.warnings.iter().map(|warning| sentence(warning, usual)));
             read.value
         }
     };
     let constant = arguments.machine.as_deref().map(constant).transpose()?.flatten();
-    let usual = planned.first().map_or(System::default(), |(_, system)| *system);
     let lock = arguments.season.as_deref().map(lock).transpose()?;
     let before = match &arguments.season {
         Some(path) if path.exists() => load::text("season", path)?,

@@ -6,8 +6,10 @@ use std::path::Path;
 
 use landplaster::cautions::CAUTIONS;
 use landplaster::plan::{Method, Plan, SecondLook};
+use landplaster::report::warnings;
 use landplaster::surface::{Idw, Neighbors};
 use landplaster::units::{Area, Mass, Quantity, Rate, count};
+use landplaster::warning::{Gravity, Warning};
 use landplaster::write::taskdata::Report;
 use landplaster::write::{Output, pile_summary};
 use serde_json::Value;
@@ -23,7 +25,15 @@ pub fn json(totals: &Value) -> Result<(), Failure> {
 
 /// Prints the tiers, the total, what to heed, and where the files are.
 pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure> {
-    let mut lines = vec![heading(plan), String::new()];
+    // What can spoil a field comes before its figures, so that nobody misses it.
+    let (grave, others): (Vec<_>, Vec<_>) =
+        plan.warnings.iter().partition(|warning| warning.gravity() == Gravity::Stop);
+    let told = |warning: &Warning| warnings::line(warning, plan.settings.system);
+    let mut lines: Vec<String> = grave.into_iter().map(told).collect();
+    if !lines.is_empty() {
+        lines.push(String::new());
+    }
+    lines.extend([heading(plan), String::new()]);
     lines.extend(tiers(plan));
     lines.push(String::new());
     lines.push(flat(plan));
@@ -37,7 +47,7 @@ pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure>
     lines.extend(plan.second_looks.iter().map(|look| second_look(plan, look)));
     lines.extend(excluded(plan));
     lines.extend(output.task_data.iter().flat_map(Report::lines));
-    lines.extend(plan.warnings.iter().map(|warning| format!("warning: {warning}")));
+    lines.extend(others.into_iter().map(told));
     lines.push(String::new());
     lines.push("Before you spread:".into());
     lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));

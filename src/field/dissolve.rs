@@ -12,7 +12,8 @@ use super::boundary::to_local;
 use super::error::BoundaryError;
 use crate::geometry::{geodesic_area, on_grid};
 use crate::projection::Frame;
-use crate::units::{Area, Quantity, System};
+use crate::units::{Area, Quantity};
+use crate::warning::Warning;
 
 /// Corners and edges of two polygons closer than this are one: what drawing by hand on a snapping
 /// map, or rounding to seven decimals of a degree, leaves between them.
@@ -23,14 +24,14 @@ const LEAST_AREA_M2: f64 = 1e-4;
 type Parts = Vec<Vec<Vec<Coord<f64>>>>;
 
 impl Boundary {
-    /// A boundary of all polygons together, and what was done, in sentences: polygons that touch or
+    /// A boundary of all polygons together, and what was done: polygons that touch or
     /// overlap are joined, one that lies inside another is cut out of it, and one inside of that
     /// belongs to the field again. Corners stay those of the source, but for those within 2 cm of
     /// another polygon's, which become one.
     ///
     /// # Errors
     /// When a polygon by itself, or what comes out, is not sound: see [`BoundaryError`].
-    pub fn merged(parts: Parts, file: &str) -> Result<(Self, Vec<String>), BoundaryError> {
+    pub fn merged(parts: Parts, file: &str) -> Result<(Self, Vec<Warning>), BoundaryError> {
         let mut whole = Vec::new();
         for (number, part) in (1..).zip(&parts) {
             let alone = Boundary::from_rings(vec![part.clone()], file);
@@ -60,31 +61,17 @@ impl Boundary {
         let ground = without_slivers(ground);
         let degrees = corners.degrees(&ground, &frame, file)?;
         let merged = Boundary::from_rings(degrees, file)?;
-        told.push(format!(
-            "{file}: merge: {} polygons of {} together are one field of {} in {} now",
-            polygons.len(),
-            show(before),
-            show(merged.area()),
-            match merged.wgs84().0.len() {
-                1 => "one piece".to_owned(),
-                pieces => format!("{pieces} pieces that do not touch"),
-            },
-        ));
-        for (number, around) in (1..).zip(&around).filter(|(_, around)| !around.is_empty()) {
-            let outer: Vec<String> = around.iter().map(|outer| (outer + 1).to_string()).collect();
-            let area = whole.get(number - 1).map_or(Area::ZERO, Boundary::area);
-            let outer = outer.join(" and ");
-            told.push(if around.len() % 2 == 1 {
-                format!(
-                    "{file}: merge: polygon {number}, {}, lies inside polygon {outer} and is cut out; nothing is spread there",
-                    show(area)
-                )
-            } else {
-                format!(
-                    "{file}: merge: polygon {number}, {}, lies inside what is cut out, within polygons {outer}; it belongs to the field",
-                    show(area)
-                )
-            });
+        told.push(Warning::Merged {
+            file: file.to_owned(),
+            polygons: polygons.len(),
+            before,
+            after: merged.area(),
+            pieces: merged.wgs84().0.len(),
+        });
+        for (polygon, around) in (1..).zip(&around).filter(|(_, around)| !around.is_empty()) {
+            let area = whole.get(polygon - 1).map_or(Area::ZERO, Boundary::area);
+            let within = around.iter().map(|outer| outer + 1).collect();
+            told.push(Warning::MergedCutOut { file: file.to_owned(), polygon, area, within });
         }
         told.extend(overlaps(&polygons, &around, file));
         told.extend(gaps(
@@ -241,7 +228,7 @@ fn near(one: &Polygon<f64>, other: &Polygon<f64>) -> bool {
     }
 }
 
-fn overlaps(polygons: &[Polygon<f64>], around: &[Vec<usize>], file: &str) -> Vec<String> {
+fn overlaps(polygons: &[Polygon<f64>], around: &[Vec<usize>], file: &str) -> Vec<Warning> {
     let mut told = Vec::new();
     let nested = |a: usize, b: usize| around.get(a).is_some_and(|around| around.contains(&b));
     for (b, second) in polygons.iter().enumerate() {
@@ -252,12 +239,12 @@ fn overlaps(polygons: &[Polygon<f64>], around: &[Vec<usize>], file: &str) -> Vec
             let area = first.intersection(second).unsigned_area();
             // A millimeter along a mile is 1.6 m².
             if area > 2.0 {
-                let area = show(Area::square_metres(area));
-                told.push(format!(
-                    "{file}: merge: polygons {} and {} overlap by {area}, which counts once",
-                    a + 1,
-                    b + 1
-                ));
+                told.push(Warning::MergedOverlap {
+                    file: file.to_owned(),
+                    first: a + 1,
+                    second: b + 1,
+                    area: Area::square_metres(area),
+                });
             }
         }
     }
@@ -265,7 +252,7 @@ fn overlaps(polygons: &[Polygon<f64>], around: &[Vec<usize>], file: &str) -> Vec
 }
 
 /// Holes that were in no polygon and are none that was cut out.
-fn gaps(merged: &Boundary, sources: &MultiPolygon<f64>, cut: usize, file: &str) -> Vec<String> {
+fn gaps(merged: &Boundary, sources: &MultiPolygon<f64>, cut: usize, file: &str) -> Vec<Warning> {
     let holes = |polygons: &MultiPolygon<f64>| -> Vec<Polygon<f64>> {
         let holes = polygons.0.iter().flat_map(|polygon| polygon.interiors());
         holes.map(|hole| Polygon::new(hole.clone(), vec![])).collect()
@@ -279,12 +266,7 @@ fn gaps(merged: &Boundary, sources: &MultiPolygon<f64>, cut: usize, file: &str) 
     areas.sort_by(|a, b| a.si().abs().total_cmp(&b.si().abs()));
     let count = new.len() - old;
     let smallest = areas.first().copied().unwrap_or(Area::ZERO);
-    vec![format!(
-        "{file}: merge: {count} {} between the polygons, from {}; left as {}, where nothing is spread",
-        if count == 1 { "gap is" } else { "gaps are" },
-        show(smallest),
-        if count == 1 { "a hole" } else { "holes" },
-    )]
+    vec![Warning::MergedGaps { file: file.to_owned(), gaps: count, smallest }]
 }
 
 fn without_slivers(mut polygons: MultiPolygon<f64>) -> MultiPolygon<f64> {
@@ -299,11 +281,6 @@ fn without_slivers(mut polygons: MultiPolygon<f64>) -> MultiPolygon<f64> {
 
 fn areas(polygons: &MultiPolygon<f64>) -> Area {
     polygons.0.iter().map(geodesic_area).sum()
-}
-
-/// An area for a message: the reader of a message has no system of units.
-fn show(area: Area) -> String {
-    format!("{} ({})", area.show(System::Us, 2), area.show(System::Metric, 2))
 }
 
 #[cfg(test)]

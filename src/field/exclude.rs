@@ -1,4 +1,5 @@
 use super::RawSample;
+use crate::warning::Warning;
 
 /// A name on the list of samples that do not count, which no sample has.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -21,7 +22,7 @@ pub struct Exclusion {
     /// wrong.
     pub excluded: Vec<RawSample>,
     /// A warning for each name that several samples have.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 /// Takes out the samples of some ids, each with every sample that has it. Case and spaces around
@@ -37,17 +38,14 @@ pub fn exclude(
     let mut warnings = Vec::new();
     for (i, id) in ids.iter().enumerate() {
         let same: Vec<&RawSample> = samples.iter().filter(|sample| is_named(sample, id)).collect();
-        let Some((last, others)) = same.split_last() else {
+        if same.is_empty() {
             let (file, id) = (file.to_owned(), id.clone());
             return Err(ExcludeError { file, nearest: nearest(&samples, &id), id });
-        };
+        }
         let is_again = ids.iter().take(i).any(|other| folded(other) == folded(id));
-        if !others.is_empty() && !is_again {
-            let others: Vec<String> = others.iter().map(|sample| sample.shown()).collect();
-            let (others, last, count) = (others.join(", "), last.shown(), same.len());
-            warnings.push(format!(
-                "{others} and {last}: {count} samples have the excluded id \"{id}\"; none of them counts"
-            ));
+        if same.len() > 1 && !is_again {
+            let places = same.iter().map(|sample| sample.shown()).collect();
+            warnings.push(Warning::ExcludedIdShared { id: id.clone(), places });
         }
     }
     let is_excluded = |sample: &RawSample| ids.iter().any(|id| is_named(sample, id));
@@ -120,7 +118,7 @@ mod tests {
         let parted = without(&["A1", "A7", "B2", "A7"], &["A7", "a7"]).unwrap();
         assert_eq!(names(&parted.kept), ["A1", "B2"]);
         assert_eq!(
-            parted.warnings,
+            crate::report::warnings::said(&parted.warnings),
             [
                 "samples.csv, row 3 (A7) and samples.csv, row 5 (A7): 2 samples have the excluded id \"A7\"; none of them counts"
             ]

@@ -4,7 +4,8 @@ use geo::{BoundingRect, Rect, Validation};
 use super::Boundary;
 use crate::geometry::{Feature, buffer, on_grid};
 use crate::projection::CrsError;
-use crate::units::{Length, Quantity, Written, round_to};
+use crate::units::{Length, Written};
+use crate::warning::Warning;
 
 /// The smallest piece of ground that is kept out: 1 cm², below what anything resolves.
 const LEAST_AREA_M2: f64 = 1e-4;
@@ -66,34 +67,33 @@ pub enum KeepOutError {
 pub(super) fn keep_outs(
     boundary: &Boundary,
     layers: Vec<Layer>,
-) -> Result<(Vec<KeepOut>, Vec<String>), KeepOutError> {
+) -> Result<(Vec<KeepOut>, Vec<Warning>), KeepOutError> {
     let (mut found, mut warnings) = (Vec::new(), Vec::new());
     let field = boundary.local().map_coords(on_grid);
     let Some(window) = field.bounding_rect() else { return Ok((found, warnings)) };
     let mut left = field.clone();
     for layer in layers {
-        let (called, shown) = (&layer.called, show(layer.distance));
+        let (called, shown) = (layer.called.clone(), layer.distance.to_string());
         let distance = layer.distance.value;
         let near = buffer(&local(&layer, boundary, distance)?, distance.as_metres(), &window);
         let area = without_slivers(left.intersection(&near));
         if area.0.is_empty() {
             warnings.push(if !without_slivers(field.intersection(&near)).0.is_empty() {
-                format!("{called}: all of it within {shown} is kept out already")
+                Warning::KeepOutCovered { called, distance: layer.distance }
             } else if distance == Length::ZERO && layer.features.iter().all(|f| !f.filled) {
-                format!("{called}: points and lines have no area; say a distance above 0 ft")
+                Warning::KeepOutWithoutArea { called }
             } else {
-                format!("{called}: no part within {shown} of the field; check the file")
+                Warning::KeepOutMissing { called, distance: layer.distance }
             });
             continue;
         }
         left = left.difference(&near);
         if without_slivers(left.clone()).0.is_empty() {
             let others = if found.is_empty() { "" } else { " or kept out already" };
-            let called = layer.called;
             return Err(KeepOutError::WholeField { called, distance: shown, others });
         }
         area.check_validation().map_err(|reason| KeepOutError::Unsound {
-            called: called.clone(),
+            called,
             distance: shown,
             reason: reason.to_string(),
         })?;
@@ -161,13 +161,6 @@ fn without_slivers(polygons: MultiPolygon<f64>) -> MultiPolygon<f64> {
         Polygon::new(exterior, holes)
     });
     filled.collect()
-}
-
-/// A distance as it is written, to two decimals where it has them.
-fn show(distance: Written<Length>) -> String {
-    let system = distance.system;
-    let value = round_to(distance.value.value_in(system), 2);
-    format!("{value} {}", Length::unit(system).symbol())
 }
 
 #[cfg(test)]

@@ -1,4 +1,5 @@
 use super::{Sample, SampleError};
+use crate::warning::Warning;
 
 /// Two positions closer than this are one: no receiver tells them apart.
 const SAME_PLACE_M: f64 = 0.01;
@@ -7,7 +8,7 @@ const SAME_PLACE_M: f64 = 0.01;
 /// fault. Samples come and go in canonical order, by easting first.
 pub(super) fn merge(
     samples: Vec<Sample>,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
     faults: &mut Vec<SampleError>,
 ) -> Vec<Sample> {
     let mut kept: Vec<Sample> = Vec::with_capacity(samples.len());
@@ -22,11 +23,10 @@ pub(super) fn merge(
             });
         match twin {
             None => kept.push(sample),
-            Some(twin) if twin.cec == sample.cec => warnings.push(format!(
-                "{} and {}: the same position with the same CEC; used once",
-                twin.shown(),
-                sample.shown()
-            )),
+            Some(twin) if twin.cec == sample.cec => {
+                let (first, second) = (twin.shown(), sample.shown());
+                warnings.push(Warning::SameSampleTwice { first, second });
+            }
             Some(twin) => faults.push(SampleError::Contradiction {
                 first: twin.shown(),
                 second: sample.shown(),

@@ -21,6 +21,7 @@ pub use samples::Samples;
 pub use site::{Nearby, Site, SiteError};
 
 use crate::projection::Coordinates;
+use crate::warning::Warning;
 
 /// A boundary with the samples taken in it.
 #[derive(Clone, Debug)]
@@ -40,7 +41,7 @@ pub struct Field {
     /// The coordinate system that the samples were taken to be in.
     pub samples_coordinates: Coordinates,
     /// What somebody should look at before using the result, in the order it was found.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 impl Field {
@@ -52,7 +53,7 @@ impl Field {
     pub fn new(
         (boundary, boundary_coordinates): (Boundary, Coordinates),
         (raw, samples_coordinates): (Vec<RawSample>, Coordinates),
-        mut warnings: Vec<String>,
+        mut warnings: Vec<Warning>,
     ) -> Result<Self, SampleError> {
         let (samples, found) = Samples::new(raw, &boundary)?;
         warnings.extend(found);

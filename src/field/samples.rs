@@ -2,9 +2,10 @@ use std::ops::Deref;
 
 use geo::{Contains, Coord, Distance, Euclidean, Geodesic, Point};
 
-use super::distance::show;
 use super::merge::merge;
 use super::{Boundary, RawSample, Sample, SampleError};
+use crate::units::Length;
+use crate::warning::Warning;
 
 /// Largest CEC that a soil has, meq/100 g; pure organic matter is about 200, peat soils under 100.
 const MOST_CEC: f64 = 100.0;
@@ -28,13 +29,13 @@ impl Samples {
     pub fn new(
         raw: Vec<RawSample>,
         boundary: &Boundary,
-    ) -> Result<(Samples, Vec<String>), SampleError> {
+    ) -> Result<(Samples, Vec<Warning>), SampleError> {
         let (mut warnings, mut faults, mut samples) = (Vec::new(), Vec::new(), Vec::new());
         let mut any_inside = false;
         let positions = positions(&raw, boundary);
         for (sample, position) in raw.into_iter().zip(positions) {
             let Some(cec) = sample.cec else {
-                warnings.push(format!("{}: found no CEC; the sample is left out", sample.shown()));
+                warnings.push(Warning::NoCec { place: sample.shown() });
                 continue;
             };
             let mut located = || locate(&sample, position, boundary, &mut warnings);
@@ -114,7 +115,7 @@ fn locate(
     sample: &RawSample,
     position: Option<Coord<f64>>,
     boundary: &Boundary,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<(Coord<f64>, bool), SampleError> {
     let (place, at) = (sample.shown(), sample.wgs84);
     if !(at.x.is_finite() && at.y.is_finite() && at.x.abs() <= 180.0 && at.y.abs() <= 180.0) {
@@ -138,7 +139,8 @@ fn locate(
         return Err(far(distance));
     }
     if distance > 0.0 {
-        warnings.push(format!("{place}: the sample lies {} outside the boundary", show(distance)));
+        let distance = Length::metres(distance);
+        warnings.push(Warning::SampleOutside { place, distance });
     }
     Ok((position, distance == 0.0))
 }
@@ -173,7 +175,7 @@ mod tests {
         ]
     }
 
-    fn with(extra: RawSample) -> Result<(Samples, Vec<String>), SampleError> {
+    fn with(extra: RawSample) -> Result<(Samples, Vec<Warning>), SampleError> {
         let mut raw = three();
         raw.push(extra);
         Samples::new(raw, &boundary())
@@ -213,7 +215,7 @@ mod tests {
         let (samples, warnings) =
             with(RawSample { cec: None, ..sample(5, -85.195, 40.105, 0.0) }).unwrap();
         assert_eq!(samples.len(), 3);
-        assert_eq!(warnings, ["samples.csv, row 5 (A5): found no CEC; the sample is left out"]);
+        assert_eq!(warnings, [Warning::NoCec { place: "samples.csv, row 5 (A5)".to_owned() }]);
     }
 
     #[test]
@@ -233,9 +235,10 @@ mod tests {
         assert_eq!(samples.len(), 3);
         assert_eq!(
             warnings,
-            [
-                "samples.csv, row 2 (A2) and samples.csv, row 5 (A5): the same position with the same CEC; used once"
-            ]
+            [Warning::SameSampleTwice {
+                first: "samples.csv, row 2 (A2)".to_owned(),
+                second: "samples.csv, row 5 (A5)".to_owned(),
+            }]
         );
         assert_eq!(
             said(sample(5, -85.198, 40.102, 9.0)),
@@ -247,10 +250,10 @@ mod tests {
     fn outside_is_a_warning_and_far_outside_an_error() {
         let (samples, warnings) = with(sample(5, -85.2005, 40.105, 9.0)).unwrap();
         assert_eq!(samples.len(), 4);
-        assert_eq!(
-            warnings,
-            ["samples.csv, row 5 (A5): the sample lies 140 ft (43 m) outside the boundary"]
-        );
+        let [Warning::SampleOutside { place, distance }] = &warnings[..] else { panic!() };
+        assert_eq!(place, "samples.csv, row 5 (A5)");
+        // 0.0005 degrees of longitude at 40.105 N, on the ellipsoid's parallel.
+        assert!((distance.as_metres() - 42.6).abs() < 0.1, "{distance:?}");
         assert_eq!(
             said(sample(5, -85.22, 40.105, 9.0)),
             "samples.csv, row 5 (A5): the sample lies 5595 ft (1705 m) outside the boundary, more than the field's width of 3643 ft (1110 m); check the coordinate system and the field"

@@ -2,6 +2,7 @@ use super::keep_out::local;
 use super::{Boundary, KeepOutError, Layer};
 use crate::geometry::Feature;
 use crate::units::Length;
+use crate::warning::Warning;
 
 /// Where piles of material may lie: what they keep a distance from, and where road trucks reach.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -53,13 +54,12 @@ impl Site {
         boundary: &Boundary,
         setbacks: &[Layer],
         access: Option<&Layer>,
-    ) -> Result<(Self, Vec<String>), SiteError> {
+    ) -> Result<(Self, Vec<Warning>), SiteError> {
         let (mut site, mut warnings) = (Self::default(), Vec::new());
         for layer in setbacks {
             let setback = Nearby::new(layer, boundary)?;
             if setback.features.is_empty() {
-                let called = layer.called.clone();
-                warnings.push(SiteError::FarAway { called }.to_string());
+                warnings.push(Warning::SetbackMissing { called: layer.called.clone() });
             }
             site.setbacks.push(setback);
         }

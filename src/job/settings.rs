@@ -7,6 +7,7 @@ use crate::plan::Settings;
 use crate::soil::{RateLimits, Tiers, high_tiers};
 use crate::spreader::Machine;
 use crate::units::{Length, Quantity, Rate, System, Written};
+use crate::warning::Warning;
 
 /// The narrowest swath of a machine.
 const NARROWEST_SWATH: Length = Length::feet(5.0);
@@ -29,12 +30,12 @@ impl Job {
         let system = self.system(file)?;
         let order = self.order(file, system, machine)?;
         let tiers = as_spread(self.tiers(file)?, order.as_ref());
-        let (tiers, mut warnings) = self.limits(file)?.hold(tiers, system);
-        warnings.extend(high_tiers(&tiers, system));
+        let (tiers, mut warnings) = self.limits(file)?.hold(tiers);
+        warnings.extend(high_tiers(&tiers));
         let swath = self.swath(file)?;
         if let Some(machine) = machine {
             warnings.extend(machine.warnings.iter().cloned());
-            warnings.extend(other_swath(swath, machine, system));
+            warnings.extend(other_swath(swath, machine));
         }
         for (number, keep_out) in (1..).zip(&self.keep_out) {
             keep_out.check(file, &keep_out.called("keep_out", number))?;
@@ -165,16 +166,10 @@ fn as_spread(mut tiers: Tiers, order: Option<&OrderSettings>) -> Tiers {
 }
 
 /// A warning if the job's swath is not the spreader's, beyond a rounding to the inch.
-fn other_swath(swath: Option<Length>, machine: &Machine, system: System) -> Option<String> {
+fn other_swath(swath: Option<Length>, machine: &Machine) -> Option<Warning> {
     let swath = swath?;
     let apart = (swath - machine.swath).as_inches().abs();
-    (apart > 1.0).then(|| {
-        format!(
-            "swath: found {} in the job and {} in the spreader's file; zones go by the first, hours by the second",
-            swath.show(system, 1),
-            machine.swath.show(system, 1),
-        )
-    })
+    (apart > 1.0).then_some(Warning::SwathDiffers { job: swath, spreader: machine.swath })
 }
 
 /// The system that something is written in.

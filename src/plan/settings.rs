@@ -6,6 +6,7 @@ use crate::soil::{SodicLayer, Tiers};
 use crate::stockpile::Asked;
 use crate::surface::{Neighbors, Search};
 use crate::units::{Area, Length, System};
+use crate::warning::Warning;
 use crate::zones::{Drivable, Passes, Prefer, longest_side};
 
 /// What a plan is made by, beside the field.
@@ -34,7 +35,7 @@ pub struct Settings {
     /// What is asked of piles in the field; none are placed when absent.
     pub piles: Option<Asked>,
     /// What somebody should look at in these settings, in the order it was found.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 /// How the CEC between samples is found. What is absent is chosen from the samples.

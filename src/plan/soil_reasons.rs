@@ -1,6 +1,7 @@
 use crate::field::{Field, Sample};
 use crate::soil::{Saturation, SodicLayer, magnesium_at_risk};
 use crate::units::{Rate, Share};
+use crate::warning::Warning;
 
 /// What the soil test says beside the CEC. Nothing here changes a rate.
 #[derive(Clone, Debug, PartialEq)]
@@ -51,25 +52,18 @@ impl SoilReasons {
     }
 
     /// What somebody should look at.
-    pub(super) fn warnings(&self) -> Vec<String> {
-        let ids = |of: &dyn Fn(&&SampleReasons) -> bool| -> Vec<&str> {
-            self.samples.iter().filter(|s| of(s)).map(|sample| sample.id.as_str()).collect()
+    pub(super) fn warnings(&self) -> Vec<Warning> {
+        let ids = |of: &dyn Fn(&&SampleReasons) -> bool| -> Vec<String> {
+            self.samples.iter().filter(|s| of(s)).map(|sample| sample.id.clone()).collect()
         };
         let (sodic, magnesium) =
             (ids(&|sample| sample.sodic.is_some()), ids(&|sample| sample.magnesium_at_risk));
         let mut warnings = Vec::new();
         if !sodic.is_empty() {
-            warnings.push(format!(
-                "exchangeable sodium is over {:.0} % of the CEC at {}: this is sodic soil, which the tiers are not made for; leave it to licensed practice (NRCS Conservation Practice Standard 333 sends sodic soils to Code 610)",
-                SodicLayer::SODIC.as_percent(),
-                named(&sodic),
-            ));
+            warnings.push(Warning::SodicSoil { over: SodicLayer::SODIC, samples: sodic });
         }
         if !magnesium.is_empty() {
-            warnings.push(format!(
-                "CEC is under 10 meq/100 g (common practice, no source) and magnesium is short, 3 % of Ca + Mg + K or less, or less than K (Michigan State University Extension), at {}: gypsum drives magnesium out; ask the adviser about magnesium first",
-                named(&magnesium),
-            ));
+            warnings.push(Warning::MagnesiumShort { samples: magnesium });
         }
         warnings
     }
@@ -89,32 +83,5 @@ impl SampleReasons {
                 .cations
                 .is_some_and(|cations| magnesium_at_risk(cec, &cations)),
         }
-    }
-}
-
-/// How many samples, and the names of the first of them.
-fn named(ids: &[&str]) -> String {
-    const SHOWN: usize = 5;
-    let shown: Vec<&str> = ids.iter().copied().filter(|id| !id.is_empty()).take(SHOWN).collect();
-    let count = match ids.len() {
-        1 => "1 sample".to_owned(),
-        count => format!("{count} samples"),
-    };
-    match shown.len() {
-        0 => count,
-        few if few == ids.len() => format!("{count} ({})", shown.join(", ")),
-        _ => format!("{count} ({}, …)", shown.join(", ")),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_few_are_named() {
-        assert_eq!(named(&["A1"]), "1 sample (A1)");
-        assert_eq!(named(&["", ""]), "2 samples");
-        assert_eq!(named(&["1", "2", "3", "4", "5", "6"]), "6 samples (1, 2, 3, 4, 5, …)");
     }
 }

@@ -3,6 +3,7 @@ use crate::geometry::Coverage;
 use crate::order::{Need, whole_loads};
 use crate::stockpile::{Spot, Stockpile, StockpileError, Supply, place};
 use crate::units::Mass;
+use crate::warning::Warning;
 
 /// The piles that a plan's settings ask for. Zone `i` is the coverage's face `faces[i]`.
 pub(super) fn stockpile(
@@ -30,16 +31,15 @@ fn supply(plan: &Plan) -> Supply {
 }
 
 /// That there is no place for a pile, or that a named one is not allowed.
-pub(super) fn warnings(plan: &Plan) -> Vec<String> {
+pub(super) fn warnings(plan: &Plan) -> Vec<Warning> {
     let Some(stockpile) = &plan.stockpile else { return Vec::new() };
-    let faults = |spot: &Spot| spot.faults(plan.settings.system).join("; ");
+    let faults = |spot: &Spot| spot.faults(plan.settings.system);
     let named = stockpile.named.iter().map(|named| &named.spot);
     let refused = named.filter(|spot| !spot.is_allowed()).map(|spot| {
-        let instead = if stockpile.piles.is_empty() { "" } else { "; the best place is used" };
-        format!("no pile may lie at the named place: {}{instead}", faults(spot))
+        let best_used = !stockpile.piles.is_empty();
+        Warning::PilePlaceRefused { faults: faults(spot), best_used }
     });
-    let nowhere = stockpile.nearest_miss.iter().map(|spot| {
-        format!("no pile may lie anywhere in this field; at the best place: {}", faults(spot))
-    });
+    let nowhere =
+        stockpile.nearest_miss.iter().map(|spot| Warning::NoPilePlace { faults: faults(spot) });
     refused.chain(nowhere).collect()
 }

@@ -10,6 +10,7 @@ use super::zones::polygons;
 use super::{Coordinates, Read, ReadError, SampleSettings, Source, format, reference};
 use crate::reconcile::{Applied, Dose, Place};
 use crate::units::{Mass, Quantity, Rate, Unit};
+use crate::warning::Warning;
 
 /// What a record of the application logs.
 #[derive(Clone, Debug, PartialEq)]
@@ -82,7 +83,7 @@ pub fn applied(
     }
     if left_out > 0 {
         let name = &table.name;
-        warnings.push(format!("{name}: {left_out} rows lack a place or a number; left out"));
+        warnings.push(Warning::RowsIncomplete { file: name.clone(), rows: left_out });
     }
     Ok(Read { value, coordinates, warnings })
 }
@@ -92,7 +93,7 @@ fn places(
     table: &Table,
     shapes: Option<(Vec<Option<Shape>>, Option<Declared>)>,
     settings: &AppliedSettings,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<(Vec<Option<Place>>, Coordinates), ReadError> {
     let Some((mut shapes, declared)) = shapes else {
         let settings = SampleSettings { crs: settings.crs.clone(), ..SampleSettings::default() };
@@ -173,7 +174,10 @@ mod tests {
         let text = "longitude,latitude,rate (lb/ac),kg\n-85,40,2000,3\n-85,40.1,,4\n";
         let rates = read(text, Logged::Rate("rate (lb/ac)".into()), None).unwrap();
         assert_eq!(rates.value.len(), 1);
-        assert_eq!(rates.warnings, ["log.csv: 1 rows lack a place or a number; left out"]);
+        assert_eq!(
+            rates.warnings,
+            [Warning::RowsIncomplete { file: "log.csv".to_owned(), rows: 1 }]
+        );
         let Dose::Rate(rate) = rates.value[0].dose else { panic!("a rate") };
         assert!((rate.as_tons_per_acre() - 1.0).abs() < 1e-12);
         let masses = read(text, Logged::Mass("KG".into()), Some("kg")).unwrap();

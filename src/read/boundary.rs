@@ -2,6 +2,7 @@ use geo::Coord;
 
 use super::{BoundarySettings, Read, ReadError, Source, choice, format, reference};
 use crate::field::Boundary;
+use crate::warning::Warning;
 
 /// Reads a field boundary: the polygons of a file, of one of its layers, or of one of its fields.
 ///
@@ -16,12 +17,16 @@ pub fn boundary(source: &Source, settings: &BoundarySettings) -> Result<Read<Bou
     choice::of_field(&mut found, name, field, column)?;
     found.records.retain(|record| {
         if record.pieces.is_empty() {
-            warnings.push(format!("{}: it has no shape; left out", record.place));
+            warnings.push(Warning::NoShape { place: record.place.clone() });
         }
         !record.pieces.is_empty()
     });
     if field.is_none() && !settings.merge {
         choice::one_field(&found, name, column)?;
+        let polygons = found.records.len();
+        if polygons > 1 && found.columns.is_empty() {
+            warnings.push(Warning::PolygonsWithoutNames { file: name.to_owned(), polygons });
+        }
     }
     let mut parts = Vec::new();
     for record in found.records {

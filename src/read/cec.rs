@@ -4,6 +4,7 @@ use super::number::number;
 use super::table::{Row, Table};
 use super::{Acidity, CationSettings, ReadError};
 use crate::soil::{CationUnit, Cations, buffer_acidity};
+use crate::warning::Warning;
 
 /// How a table gives CEC and base cations.
 pub(super) struct Rule {
@@ -27,7 +28,7 @@ impl Rule {
         table: &Table,
         cec: Option<&str>,
         settings: &CationSettings,
-        warnings: &mut Vec<String>,
+        warnings: &mut Vec<Warning>,
     ) -> Result<Self, ReadError> {
         let column = columns::find(table, &CEC, cec)?;
         // With a CEC column the cations are an extra: what is unclear about them is no error.
@@ -40,21 +41,15 @@ impl Rule {
             (Some(column), ..) => {
                 is_milliequivalents(table, column)?;
                 if settings.acidity.is_some() {
-                    warnings.push(format!(
-                        "{}: found a CEC column, \"{}\"; it is used, and CEC is not summed from cations",
-                        table.name,
-                        table.header(column)
-                    ));
+                    let (file, column) = (table.name.clone(), table.header(column).to_owned());
+                    warnings.push(Warning::CecNotSummed { file, column });
                 }
                 Cec::Column(column)
             }
             (None, Some(cations), Some(acidity)) => {
                 cations.units_known(table)?;
                 if cations.sodium.is_none() {
-                    warnings.push(format!(
-                        "{}: found no Na column; CEC is summed without sodium",
-                        table.name
-                    ));
+                    warnings.push(Warning::SodiumNotMeasured { file: table.name.clone() });
                 }
                 Cec::Sum(AcidityColumn::find(table, acidity)?)
             }

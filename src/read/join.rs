@@ -4,6 +4,7 @@ use super::ReadError;
 use super::columns::{self, ID};
 use super::error::quoted;
 use super::table::{Row, Table};
+use crate::warning::Warning;
 
 /// The rows of a laboratory's table for the rows of a points table, by id: `None` where a point
 /// has no result. Ids are compared without blanks around them and without letter case; `007` and
@@ -13,7 +14,7 @@ pub(super) fn join<'a>(
     points_id: usize,
     laboratory: &'a Table,
     laboratory_id: usize,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<Vec<Option<&'a Row>>, ReadError> {
     let point_ids = index(points, points_id, warnings)?;
     let results = index(laboratory, laboratory_id, warnings)?;
@@ -28,23 +29,21 @@ pub(super) fn join<'a>(
             laboratory_ids: some(laboratory, laboratory_id),
         });
     }
-    let alone = |of: &Table, id: usize, other: &BTreeMap<String, &Row>| {
+    let alone = |of: &Table, id: usize, other: &BTreeMap<String, &Row>| -> Vec<String> {
         let ids = of.rows.iter().map(|row| row.cell(id));
-        quoted(ids.filter(|id| !id.is_empty() && !other.contains_key(&fold(id))))
+        let alone = ids.filter(|id| !id.is_empty() && !other.contains_key(&fold(id)));
+        alone.map(str::to_owned).collect()
     };
-    let without_result = alone(points, points_id, &results);
-    if !without_result.is_empty() {
-        warnings.push(format!(
-            "{}: found no result in {} for {without_result}; left out",
-            points.name, laboratory.name
-        ));
+    let names = || (points.name.clone(), laboratory.name.clone());
+    let ids = alone(points, points_id, &results);
+    if !ids.is_empty() {
+        let (points, laboratory) = names();
+        warnings.push(Warning::NoResult { points, laboratory, ids });
     }
-    let without_point = alone(laboratory, laboratory_id, &point_ids);
-    if !without_point.is_empty() {
-        warnings.push(format!(
-            "{}: found no point in {} for {without_point}; left out",
-            laboratory.name, points.name
-        ));
+    let ids = alone(laboratory, laboratory_id, &point_ids);
+    if !ids.is_empty() {
+        let (points, laboratory) = names();
+        warnings.push(Warning::NoPoint { points, laboratory, ids });
     }
     Ok(joined)
 }
@@ -61,12 +60,12 @@ pub(super) fn id_column(table: &Table, setting: Option<&str>) -> Result<usize, R
 fn index<'a>(
     table: &'a Table,
     id: usize,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<BTreeMap<String, &'a Row>, ReadError> {
     let mut rows: BTreeMap<String, &Row> = BTreeMap::new();
     for row in &table.rows {
         if row.cell(id).is_empty() {
-            warnings.push(format!("{}: found no id; left out", row.place));
+            warnings.push(Warning::NoId { place: row.place.clone() });
         } else if let Some(first) = rows.insert(fold(row.cell(id)), row) {
             return Err(ReadError::DuplicateId {
                 first: first.place.clone(),

@@ -44,6 +44,7 @@ mod zones;
 mod mutations;
 
 pub use crate::projection::Coordinates;
+use crate::warning::Warning;
 pub use applied::{AppliedSettings, Logged, applied};
 pub use boundary::boundary;
 pub use error::ReadError;
@@ -65,5 +66,5 @@ pub struct Read<T> {
     /// The coordinate system that the source was taken to be in.
     pub coordinates: Coordinates,
     /// What somebody should look at, in the order it was found.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }

@@ -1,5 +1,6 @@
 use super::reference::Declared;
 use crate::geometry::Feature;
+use crate::warning::Warning;
 
 /// The features of a layer as a file gives them, in the file's own coordinates.
 #[derive(Debug)]
@@ -9,5 +10,5 @@ pub(super) struct Features {
     /// What the file says about its coordinates.
     pub declared: Option<Declared>,
     /// What came up while reading.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }

@@ -7,6 +7,7 @@ use super::reference::{self, Declared};
 use super::table::Table;
 use super::{Coordinates, ReadError, SampleSettings};
 use crate::projection::Crs;
+use crate::warning::Warning;
 
 /// A position for every row; `None` where the row has none.
 pub(super) type Positions = Vec<Option<Coord<f64>>>;
@@ -15,7 +16,7 @@ pub(super) type Positions = Vec<Option<Coord<f64>>>;
 pub(super) fn positions(
     table: &Table,
     settings: &SampleSettings,
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<(Positions, Coordinates), ReadError> {
     let setting = reference::setting(&table.name, settings.crs.as_deref())?;
     let (mut positions, declared) = match &table.points {

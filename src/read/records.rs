@@ -10,6 +10,7 @@ use super::table::{Points, Row, Table};
 use super::zone_file::{Cell, Shape, ZoneFile};
 use super::{ReadError, Source};
 use crate::geometry::Feature;
+use crate::warning::Warning;
 
 /// Memory that a record takes beside what its cells and shapes do, in bytes.
 const RECORD_BYTES: usize = 160;
@@ -26,7 +27,7 @@ pub(super) struct Records {
     /// What the file says about its coordinates.
     pub declared: Option<Declared>,
     /// What came up while reading.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 /// One record.
@@ -183,7 +184,7 @@ impl Records {
             columns: self.columns,
             shapes,
             crs: self.declared.map(|declared| declared.crs),
-            departures: self.warnings,
+            departures: Vec::new(),
         }
     }
 }

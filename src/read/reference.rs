@@ -2,6 +2,8 @@ use geo::{Coord, Distance, Geodesic, Point};
 
 use super::{Coordinates, ReadError};
 use crate::projection::Crs;
+use crate::units::Length;
+use crate::warning::{Apart, Warning};
 
 /// Two systems that put a point farther apart than this do not say the same: more than any datum
 /// that is taken as another (NAD83 as WGS84: 1 to 2 m), less than survey against international feet.
@@ -36,16 +38,18 @@ pub(super) fn to_wgs84(
     declared: Option<&Declared>,
     setting: Option<&Crs>,
     coords: &mut [Coord<f64>],
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<Coordinates, ReadError> {
     let crs = match (setting, declared) {
         (Some(setting), Some(Declared { crs, by: Some(by) })) => {
             if let Some(apart) = apart(setting, crs, coords.first().copied()) {
-                warnings.push(format!(
-                    "{name}: the crs setting says {}, {by} says {}, {apart}; the setting is used",
-                    setting.name(),
-                    crs.name()
-                ));
+                warnings.push(Warning::CrsContradiction {
+                    file: name.to_owned(),
+                    setting: setting.name().to_owned(),
+                    by: by.clone(),
+                    declared: crs.name().to_owned(),
+                    apart,
+                });
             }
             setting
         }
@@ -58,8 +62,8 @@ pub(super) fn to_wgs84(
     Ok(Coordinates { crs: crs.name().to_owned(), accuracy })
 }
 
-/// How far apart two systems put a point, in words, if it is far enough to matter.
-fn apart(one: &Crs, other: &Crs, at: Option<Coord<f64>>) -> Option<String> {
+/// How far apart two systems put a point, if it is far enough to matter.
+fn apart(one: &Crs, other: &Crs, at: Option<Coord<f64>>) -> Option<Apart> {
     let put = |crs: &Crs| {
         let mut coords = [at?];
         crs.to_wgs84(&mut coords).ok()?;
@@ -68,9 +72,9 @@ fn apart(one: &Crs, other: &Crs, at: Option<Coord<f64>>) -> Option<String> {
     match (put(one), put(other)) {
         (Some(a), Some(b)) => {
             let metres = Geodesic.distance(a, b);
-            (metres > CONTRADICTION_M).then(|| format!("{metres:.0} m apart"))
+            (metres > CONTRADICTION_M).then(|| Apart::By(Length::metres(metres)))
         }
         (None, None) => None,
-        _ => Some("where these coordinates have no meaning in one of them".to_owned()),
+        _ => Some(Apart::Meaningless),
     }
 }

@@ -5,6 +5,7 @@ use super::position::positions;
 use super::sodium::Sodium;
 use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, format};
 use crate::field::RawSample;
+use crate::warning::Warning;
 
 /// Reads soil samples: a text table, GeoJSON points or shapefile points, and the laboratory's
 /// table if the results are in one of their own, joined by id.
@@ -48,10 +49,8 @@ pub fn samples(
             let rows = join(&table, id, results, results_id, &mut warnings)?;
             let twice = [&table, results].map(|table| columns::find(table, &columns::CEC, None));
             if let [Ok(Some(_)), Ok(Some(_))] = twice {
-                let (ours, theirs) = (&table.name, &results.name);
-                warnings.push(format!(
-                    "{ours}: found a CEC column here and in {theirs}; the latter is used"
-                ));
+                let (samples, laboratory) = (table.name.clone(), results.name.clone());
+                warnings.push(Warning::CecInBothTables { samples, laboratory });
             }
             (Some(id), results, rows)
         }
@@ -65,7 +64,7 @@ pub fn samples(
     for ((row, position), result) in table.rows.iter().zip(positions).zip(rows) {
         let Some(result) = result else { continue };
         let Some(wgs84) = position else {
-            warnings.push(format!("{}: found no position; left out", row.place));
+            warnings.push(Warning::NoPosition { place: row.place.clone() });
             continue;
         };
         let (cec, cations) = rule.read(values, result)?;

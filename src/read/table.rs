@@ -1,6 +1,7 @@
 use geo::Coord;
 
 use super::reference::Declared;
+use crate::warning::Warning;
 
 /// Samples or laboratory results as a file gives them: cells of text, and positions if the format
 /// has any of its own.
@@ -17,7 +18,7 @@ pub(super) struct Table {
     /// Whether numbers may be written with a decimal comma.
     pub decimal_comma: bool,
     /// What came up while reading.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 /// A row.

@@ -6,6 +6,7 @@ use super::columns::{Wanted, absent, find};
 use super::table::{Row, Table};
 use super::{ReadError, Source, format};
 use crate::reconcile::Ticket;
+use crate::warning::Warning;
 
 const DATE: Wanted = Wanted { what: "date", key: "date", spellings: &[&["date", "day"]] };
 const FIELD: Wanted = Wanted { what: "field", key: "field", spellings: &[&["field", "job"]] };
@@ -21,7 +22,7 @@ const FIELD: Wanted = Wanted { what: "field", key: "field", spellings: &[&["fiel
 pub fn tickets(
     source: &Source,
     tons: Option<&str>,
-) -> Result<(Vec<Ticket>, Vec<String>), ReadError> {
+) -> Result<(Vec<Ticket>, Vec<Warning>), ReadError> {
     let table = format::table(source, None)?;
     let needed = |wanted: &Wanted| {
         let expected = || format!("\"{}\"", wanted.key);
@@ -65,7 +66,7 @@ fn filled(table: &Table, row: &Row, column: usize) -> Result<String, ReadError> 
 mod tests {
     use super::*;
 
-    fn read(text: &str) -> Result<(Vec<Ticket>, Vec<String>), ReadError> {
+    fn read(text: &str) -> Result<(Vec<Ticket>, Vec<Warning>), ReadError> {
         tickets(&Source::of("t.csv", text), None)
     }
 

@@ -1,7 +1,8 @@
 //! The lowest and the highest rate that a job spreads, and rates that are higher than usual.
 
 use super::{Tier, Tiers};
-use crate::units::{Quantity, Rate, System};
+use crate::units::{Quantity, Rate};
+use crate::warning::Warning;
 
 /// Above this a rate is more than is commonly spread at once: common practice, no source.
 const USUAL_MOST: Rate = Rate::tons_per_acre(2.0);
@@ -23,19 +24,18 @@ impl RateLimits {
     /// Brings the tiers' rates within the limits. A tier of rate 0 is not spread, and stays so.
     /// Gives the tiers and a warning for each that was changed.
     #[must_use]
-    pub fn hold(&self, mut tiers: Tiers, system: System) -> (Tiers, Vec<String>) {
+    pub fn hold(&self, mut tiers: Tiers) -> (Tiers, Vec<Warning>) {
         let mut warnings = Vec::new();
         for (i, tier) in tiers.tiers_mut().iter_mut().enumerate() {
-            let (held, broken) = match (self.min, self.max) {
+            let (held, limit) = match (self.min, self.max) {
                 (_, Some(max)) if tier.rate > max => (max, "over max_rate"),
                 (Some(min), _) if tier.rate < min && tier.rate > Rate::ZERO => {
                     (min, "under min_rate")
                 }
                 _ => continue,
             };
-            let (named, found) = (named(i, tier), tier.rate.show(system, 2));
-            let planned = held.show(system, 2);
-            warnings.push(format!("{named}: {found} is {broken}, planned with {planned}"));
+            let (tier_name, found) = (named(i, tier), tier.rate);
+            warnings.push(Warning::RateLimited { tier: tier_name, found, limit, planned: held });
             tier.rate = held;
         }
         (tiers, warnings)
@@ -45,28 +45,20 @@ impl RateLimits {
 /// A warning for each tier whose rate is more than 2 ton/ac, which is more than is commonly spread
 /// at once: common practice, no source.
 #[must_use]
-pub fn high_tiers(tiers: &Tiers, system: System) -> Vec<String> {
+pub fn high_tiers(tiers: &Tiers) -> Vec<Warning> {
     let high = tiers.tiers().iter().enumerate().filter(|(_, tier)| is_high(tier.rate));
-    high.map(|(i, tier)| high_rate(&named(i, tier), tier.rate, system)).collect()
+    high.map(|(i, tier)| Warning::RateHigh { what: named(i, tier), rate: tier.rate }).collect()
 }
 
 /// A warning if a field's mean rate is more than 2 ton/ac, which is more than is commonly spread at
 /// once: common practice, no source.
 #[must_use]
-pub fn high_mean(rate: Rate, system: System) -> Option<String> {
-    is_high(rate).then(|| high_rate("mean rate of the field", rate, system))
+pub fn high_mean(rate: Rate) -> Option<Warning> {
+    is_high(rate).then(|| Warning::RateHigh { what: "mean rate of the field".to_owned(), rate })
 }
 
 fn is_high(rate: Rate) -> bool {
     rate.si() > USUAL_MOST.si() * (1.0 + SAME)
-}
-
-fn high_rate(what: &str, rate: Rate, system: System) -> String {
-    format!(
-        "{what}: {} is more than the {} that is commonly spread at once (common practice, no source); check the rates",
-        rate.show(system, 2),
-        USUAL_MOST.show(system, 2)
-    )
 }
 
 fn named(i: usize, tier: &Tier) -> String {
@@ -96,35 +88,34 @@ mod tests {
             min: Some(Rate::tons_per_acre(0.25)),
             max: Some(Rate::tons_per_acre(2.0)),
         };
-        let (held, warnings) = limits.hold(of([0.1, 1.0, 2.5]), System::Us);
+        let (held, warnings) = limits.hold(of([0.1, 1.0, 2.5]));
         assert_eq!(tons(&held), [0.25, 1.0, 2.0]);
         assert_eq!(
-            warnings,
+            crate::report::warnings::said(&warnings),
             [
                 "tier 1, CEC under 10: 0.10 ton/ac is under min_rate, planned with 0.25 ton/ac",
                 "tier 3, CEC over 15: 2.50 ton/ac is over max_rate, planned with 2.00 ton/ac",
             ]
         );
-        let (held, warnings) = limits.hold(of([0.0, 0.25, 2.0]), System::Us);
+        let (held, warnings) = limits.hold(of([0.0, 0.25, 2.0]));
         assert_eq!((tons(&held), warnings), (vec![0.0, 0.25, 2.0], vec![]));
-        let (held, warnings) = RateLimits::default().hold(of([0.1, 1.0, 9.0]), System::Us);
+        let (held, warnings) = RateLimits::default().hold(of([0.1, 1.0, 9.0]));
         assert_eq!((tons(&held), warnings), (vec![0.1, 1.0, 9.0], vec![]));
     }
 
     #[test]
     fn high_rates_are_warned_of_and_equal_ones_are_not() {
-        assert!(high_tiers(&Tiers::common_practice(), System::Us).is_empty());
+        assert!(high_tiers(&Tiers::common_practice()).is_empty());
         assert_eq!(
-            high_tiers(&of([0.5, 2.01, 3.0]), System::Us),
+            crate::report::warnings::said(&high_tiers(&of([0.5, 2.01, 3.0]))),
             [
-                "tier 2, CEC 10 to 15: 2.01 ton/ac is more than the 2.00 ton/ac that is commonly spread at once (common practice, no source); check the rates",
-                "tier 3, CEC over 15: 3.00 ton/ac is more than the 2.00 ton/ac that is commonly spread at once (common practice, no source); check the rates",
+                "tier 2, CEC 10 to 15: 2.01 ton/ac is more than is usually spread in one pass (common practice, no source)",
+                "tier 3, CEC over 15: 3.00 ton/ac is more than is usually spread in one pass (common practice, no source)",
             ]
         );
-        assert_eq!(high_mean(Rate::pounds_per_acre(4000.0), System::Us), None);
-        assert_eq!(
-            high_mean(Rate::tonnes_per_hectare(5.0), System::Metric).unwrap(),
-            "mean rate of the field: 5.00 t/ha is more than the 4.48 t/ha that is commonly spread at once (common practice, no source); check the rates"
-        );
+        assert_eq!(high_mean(Rate::pounds_per_acre(4000.0)), None);
+        let rate = Rate::tonnes_per_hectare(5.0);
+        let what = "mean rate of the field".to_owned();
+        assert_eq!(high_mean(rate), Some(Warning::RateHigh { what, rate }));
     }
 }

@@ -3,7 +3,7 @@ use std::marker::PhantomData;
 
 use serde::de::{Deserialize, Deserializer, Error, Visitor};
 
-use super::{Quantity, System};
+use super::{Quantity, System, round_to};
 
 /// A quantity as somebody wrote it, with the system of its unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -12,6 +12,14 @@ pub struct Written<Q> {
     pub value: Q,
     /// The system that its unit belongs to.
     pub system: System,
+}
+
+impl<Q: Quantity> fmt::Display for Written<Q> {
+    /// As it is written, to two decimals where it has them.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let value = round_to(self.value.value_in(self.system), 2);
+        write!(f, "{value} {}", Q::unit(self.system).symbol())
+    }
 }
 
 /// Why a text is not a quantity. Reads as `"4 furlongs": found unit "furlongs", expected …`.

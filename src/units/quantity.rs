@@ -333,6 +333,16 @@ impl Div<Area> for Mass {
     }
 }
 
+impl Length {
+    /// In feet and meters, for messages whose reader has no system of units.
+    #[must_use]
+    pub fn in_feet_and_metres(self) -> String {
+        let (feet, metres) = (self.as_feet(), self.as_metres());
+        let decimals = usize::from(metres < 10.0);
+        format!("{feet:.decimals$} ft ({metres:.decimals$} m)")
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -11,6 +11,7 @@ use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
 use crate::plan::{KrigingReport, Method, Plan};
 use crate::projection::Coordinates;
+use crate::report::warnings::sentence;
 use crate::surface::{Basis, Idw, Neighbors, Shape, Trial, Variogram};
 use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
 use crate::units::{Length, Mass, Quantity, round_to};
@@ -77,13 +78,22 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Value {
         "order": order(plan),
         "soil": soil(plan),
         "excluded": plan.field.excluded.iter().map(|sample| &sample.id).collect::<Vec<_>>(),
-        "warnings": plan.warnings,
+        "warnings": warnings(plan),
         "cautions": CAUTIONS,
     });
     if let (Some(report), Some(object)) = (task_data, totals.as_object_mut()) {
         object.insert("task_data".into(), report.json());
     }
     totals
+}
+
+fn warnings(plan: &Plan) -> Vec<Value> {
+    let system = plan.settings.system;
+    let told = plan.warnings.iter().map(|warning| {
+        let text = sentence(warning, system);
+        json!({ "code": warning.code(), "gravity": warning.gravity().word(), "text": text })
+    });
+    told.collect()
 }
 
 fn flat_rate(plan: &Plan) -> Value {

@@ -309,7 +309,7 @@ fn what_can_be_left_out_is_warned_of() {
     let said = folder.run(&["plan", "job.toml"]);
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(
-        said.out.contains("warning: samples.csv, row 2 (A1): found no CEC; the sample is left out"),
+        said.out.contains("Look: samples.csv, row 2 (A1): found no CEC; the sample is left out"),
         "{}",
         said.out
     );
@@ -351,7 +351,7 @@ fn a_second_source_of_cec_is_warned_of() {
     let said = folder.put("job.toml", job).run(&["plan", "job.toml"]);
     assert_eq!(said.code, 0, "{}", said.err);
     let warned =
-        "warning: samples.csv: found a CEC column here and in laboratory.csv; the latter is used";
+        "Look: samples.csv: found a CEC column here and in laboratory.csv; the latter is used";
     assert!(said.out.contains(warned), "{}", said.out);
     let warned = "laboratory.csv: found a CEC column, \"CEC\"; it is used, and CEC is not summed";
     assert!(said.out.contains(warned), "{}", said.out);
@@ -381,8 +381,8 @@ fn keep_outs_and_excluded_samples() {
     assert_eq!((said.code, said.err.as_str()), (0, ""));
     assert!(said.out.contains(", 5 samples, "), "{}", said.out);
     assert!(
-        said.out.contains(
-            "warning: keep_out 2 (away.geojson): no part within 35 ft of the field; check the file\n"
+        said.out.starts_with(
+            "STOP: keep_out 2 (away.geojson): no part within 35 ft of the field; check the file\n"
         ),
         "{}",
         said.out

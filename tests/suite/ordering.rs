@@ -119,8 +119,8 @@ fn the_soil_test_is_heeded_beside_the_rate() {
         told.iter().filter(|s| s["magnesium_at_risk"] == true).map(|s| &s["sample"]).collect();
     assert_eq!(at_risk, ["A1"]);
     for part in [
-        "warning: exchangeable sodium is over 15 % of the CEC at 1 sample (A1): this is sodic soil, which the tiers are not made for; leave it to licensed practice (NRCS Conservation Practice Standard 333 sends sodic soils to Code 610)",
-        "warning: CEC is under 10 meq/100 g (common practice, no source) and magnesium is short, 3 % of Ca + Mg + K or less, or less than K (Michigan State University Extension), at 1 sample (A1): gypsum drives magnesium out; ask the adviser about magnesium first",
+        "STOP: exchangeable sodium is over 15 % of the CEC at 1 sample (A1): this is sodic soil, which the tiers are not made for; leave it to licensed practice (NRCS Conservation Practice Standard 333 sends sodic soils to Code 610)",
+        "Look: CEC is under 10 meq/100 g (common practice, no source) and magnesium is short, 3 % of Ca + Mg + K or less, or less than K (Michigan State University Extension), at 1 sample (A1): gypsum drives magnesium out; ask the adviser about magnesium first",
         "A second opinion, in no rate: to bring 1 sodic sample to 15 % sodium in 6.0 in of soil takes 0.09 to 0.11 ton/ac of pure gypsum in the mean",
         "Bases hold ",
     ] {

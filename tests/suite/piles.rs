@@ -97,7 +97,7 @@ fn nowhere_is_said_and_no_fault() {
     assert!(said.out.contains("from well, 600.0 ft is asked"), "{}", said.out);
     let said = folder.run(&["plan", "job.toml"]);
     assert_eq!(said.code, 0);
-    assert!(said.out.contains("warning: no pile may lie anywhere in this field"), "{}", said.out);
+    assert!(said.out.contains("Look: no pile may lie anywhere in this field"), "{}", said.out);
 }
 
 #[test]
@@ -122,7 +122,7 @@ fn layers_are_checked() {
         "error: [pile] access gone.geojson: there is no such file; check the path\n"
     );
     let away = said("[[pile.setback]]\nfile = \"away.geojson\"\nwhy = \"well\"");
-    let warning = "warning: [[pile.setback]] 1 (away.geojson): no part within a mile of the field; check the file\n";
+    let warning = "STOP: [[pile.setback]] 1 (away.geojson): no part within a mile of the field; check the file\n";
     assert!(away.contains(warning), "{away}");
     let few = said("piles = 2\ncapacity = \"4 ton\"");
     assert!(

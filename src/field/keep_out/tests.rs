@@ -39,7 +39,8 @@ fn block(x: f64, y: f64, width: f64, height: f64) -> Feature {
 }
 
 fn found(layers: Vec<Layer>) -> (Vec<KeepOut>, Vec<String>) {
-    keep_outs(&field(), layers).unwrap()
+    let (found, warnings) = keep_outs(&field(), layers).unwrap();
+    (found, crate::report::warnings::said(&warnings))
 }
 
 fn areas(keep_outs: &[KeepOut]) -> Vec<f64> {

@@ -64,8 +64,8 @@ fn everything_can_be_said() {
     assert_eq!(settings.rows, Some(Rows { heading: Heading::Degrees(359.5), swath, cell }));
     assert_eq!(settings.unspread, Unspread::RateZero);
     assert_eq!(
-        settings.warnings,
-        ["tier 3, CEC over 15: 4.48 t/ha is over max_rate, planned with 4.00 t/ha"]
+        crate::report::warnings::said(&settings.warnings),
+        ["tier 3, CEC over 15: 2.00 ton/ac is over max_rate, planned with 1.78 ton/ac"]
     );
     let rows = job("swath = \"18 m\"\n[zones]\nheading = \"longest\"").unwrap().rows;
     assert_eq!(rows, Some(Rows { heading: Heading::Longest, swath, cell: swath }));
@@ -78,14 +78,14 @@ fn everything_can_be_said() {
 fn high_rates_are_warned_of_as_they_are_planned() {
     let tier = "[[tier]]\nrate = \"3 ton/ac\"\n";
     assert_eq!(
-        job(tier).unwrap().warnings,
+        crate::report::warnings::said(&job(tier).unwrap().warnings),
         [
-            "tier 1, whole field: 3.00 ton/ac is more than the 2.00 ton/ac that is commonly spread at once (common practice, no source); check the rates"
+            "tier 1, whole field: 3.00 ton/ac is more than is usually spread in one pass (common practice, no source)"
         ]
     );
     let capped = job(&format!("max_rate = \"2 ton/ac\"\n{tier}")).unwrap();
     assert_eq!(
-        capped.warnings,
+        crate::report::warnings::said(&capped.warnings),
         ["tier 1, whole field: 3.00 ton/ac is over max_rate, planned with 2.00 ton/ac"]
     );
     assert_eq!(capped.tiers.tiers()[0].rate, Rate::tons_per_acre(2.0));
@@ -255,7 +255,7 @@ fn rates_of_pure_gypsum_become_product() {
         settings.tiers.tiers().iter().map(|tier| tier.rate.show(System::Us, 4)).collect();
     assert_eq!(rates, ["0.6173 ton/ac", "1.2346 ton/ac", "2.0000 ton/ac"]);
     assert_eq!(
-        settings.warnings,
+        crate::report::warnings::said(&settings.warnings),
         ["tier 3, CEC over 15: 2.47 ton/ac is over max_rate, planned with 2.00 ton/ac"]
     );
     let as_spread = lines.replace("pure gypsum", "as spread");
@@ -401,7 +401,7 @@ fn the_spreader_s_material_is_held_to_the_same() {
 fn another_swath_than_the_spreader_s_is_told() {
     assert!(with_spreader("swath = \"40 ft\"").unwrap().warnings.is_empty());
     assert_eq!(
-        with_spreader("swath = \"60 ft\"").unwrap().warnings,
+        crate::report::warnings::said(&with_spreader("swath = \"60 ft\"").unwrap().warnings),
         [
             "swath: found 60.0 ft in the job and 40.0 ft in the spreader's file; zones go by the first, hours by the second"
         ]

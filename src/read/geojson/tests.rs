@@ -51,7 +51,12 @@ fn a_crs_member_is_honoured() {
         let settings =
             BoundarySettings { crs: Some("EPSG:32617".to_owned()), ..BoundarySettings::default() };
         let read = boundary(&source, &settings).unwrap();
-        assert!(read.warnings[0].ends_with(" m apart; the setting is used"), "{:?}", read.warnings);
+        assert!(
+            crate::report::warnings::said(&read.warnings)[0]
+                .ends_with(" m apart; the setting is used"),
+            "{:?}",
+            read.warnings
+        );
     }
     assert_eq!(
         said(&json("urn:x:nowhere")),

@@ -82,7 +82,10 @@ fn positions_that_are_not_there() {
     );
     let read = read("lon,lat,cec\n-85,40,9\n,,8\n").unwrap();
     assert_eq!(read.value.len(), 1);
-    assert_eq!(read.warnings, ["s.csv, row 3: found no position; left out"]);
+    assert_eq!(
+        crate::report::warnings::said(&read.warnings),
+        ["s.csv, row 3: found no position; left out"]
+    );
     assert_eq!(
         said(self::read("lon,lat,cec\nwest,40,9\n")),
         "s.csv, row 2, column \"lon\": found \"west\", expected a number"
@@ -149,7 +152,10 @@ fn cec_by_summation() {
     let read = read_with(bare, &SampleSettings::default(), &ppm).unwrap();
     assert_eq!(format!("{:.2}", read.value[0].cec.unwrap()), "3.80");
     assert_eq!(read.value[1].cec, None);
-    assert_eq!(read.warnings, ["s.csv: found no Na column; CEC is summed without sodium"]);
+    assert_eq!(
+        crate::report::warnings::said(&read.warnings),
+        ["s.csv: found no Na column; CEC is summed without sodium"]
+    );
     let csv = "lon,lat,H,K (lb/ac),Mg,Ca\n-85,40,2.4,1,2,3\n";
     assert_eq!(
         said(read_with(csv, &SampleSettings::default(), &ppm)),
@@ -195,7 +201,7 @@ fn a_laboratory_table_is_joined_by_id() {
         read.value.iter().map(|s| (s.id.as_str(), s.cec, s.place.as_str())).collect();
     assert_eq!(found, [("A1", Some(8.0), "lab.csv, row 3"), ("a2", Some(9.0), "lab.csv, row 2")]);
     assert_eq!(
-        read.warnings,
+        crate::report::warnings::said(&read.warnings),
         [
             "p.csv, row 5: found no id; left out",
             "p.csv: found no result in lab.csv for \"A3\", \"007\"; left out",

@@ -16,6 +16,7 @@ use super::reference::Declared;
 use super::zone_file::Cell;
 use super::{ReadError, Source, text};
 use crate::projection::Crs;
+use crate::warning::Warning;
 
 /// Shapefiles.
 pub(super) const FORMAT: Format = Format {
@@ -60,9 +61,7 @@ pub(super) fn records(
     }
     for (record, shape) in read.records.into_iter().zip(shapes) {
         match record {
-            None => {
-                found.warnings.push(format!("{}: deleted in the table; left out", shape.place));
-            }
+            None => found.warnings.push(Warning::RowDeleted { place: shape.place }),
             Some(cells) => {
                 let cells = cells.into_iter().map(Cell::Text).collect();
                 found.records.push(Record { cells, ..shape });

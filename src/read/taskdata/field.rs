@@ -11,6 +11,7 @@ use crate::read::records::{Piece, Record, Records};
 use crate::read::reference::Declared;
 use crate::read::zone_file::Cell;
 use crate::read::{ReadError, Source};
+use crate::warning::Warning;
 
 /// The main file of task data, with the others beside it by their names.
 pub(in crate::read) const FORMAT: Format = Format {
@@ -61,7 +62,8 @@ pub(in crate::read) fn records(
     }
     let mut told = Vec::new();
     merge_external(&mut root, files, &mut told);
-    let mut warnings: Vec<String> = told.iter().map(|told| format!("{name}: {told}")).collect();
+    let untold = |reason| Warning::TaskDataIncomplete { place: name.to_owned(), reason };
+    let mut warnings: Vec<Warning> = told.into_iter().map(untold).collect();
     let (mut records, mut others) = (Vec::new(), Vec::new());
     for field in root.all("PFD") {
         let drawn = Drawn::of(name, field, budget, &mut warnings)?;
@@ -93,7 +95,7 @@ impl Drawn {
         name: &str,
         field: &Element,
         budget: &mut Budget,
-        warnings: &mut Vec<String>,
+        warnings: &mut Vec<Warning>,
     ) -> Result<Self, ReadError> {
         let label = [field.get("C"), field.get("B"), field.get("A")];
         let label = label.into_iter().flatten().find(|label| !label.trim().is_empty());
@@ -153,7 +155,7 @@ impl Drawn {
 fn polygons(
     place: &str,
     elements: &[&Element],
-    warnings: &mut Vec<String>,
+    warnings: &mut Vec<Warning>,
 ) -> Result<Vec<Vec<Ring>>, ReadError> {
     let (mut outer, mut holes) = (Vec::new(), Vec::new());
     for element in elements.iter().flat_map(|element| element.all("LSG")) {
@@ -162,16 +164,16 @@ fn polygons(
             && first != last
             && ring.len() > 2
         {
-            warnings.push(format!("{place}: a ring does not end where it begins; closed"));
+            warnings.push(Warning::RingClosed { place: place.to_owned() });
             ring.push(first);
         }
         match element.get("A") {
             Some("1") => outer.push(vec![ring]),
             Some("2") => holes.push(ring),
-            kind => warnings.push(format!(
-                "{place}: a line that is {} in a polygon; left out",
-                called("LSG", kind)
-            )),
+            kind => warnings.push(Warning::TaskDataIncomplete {
+                place: place.to_owned(),
+                reason: format!("found a {} in a polygon; left out", called("LSG", kind)),
+            }),
         }
     }
     let shape = |ring: &Ring| Polygon::new(LineString(ring.clone()), Vec::new());

@@ -10,6 +10,7 @@ mod plausible;
 use super::Range;
 use super::flow::Stream;
 use crate::units::{Length, Mass, Share, Speed, System, Time, Turning, Volume};
+use crate::warning::Warning;
 
 pub use checks::MachineError;
 pub use file::read;
@@ -49,7 +50,7 @@ pub struct Machine {
     /// What is in the hopper.
     pub material: Material,
     /// What lies outside the plausible ranges.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<Warning>,
 }
 
 impl Machine {

@@ -3,6 +3,7 @@
 use super::Machine;
 use super::file::{number_in, said, unit_for};
 use crate::units::{Density, Length, Mass, Quantity, Share, Speed, System, Time, Turning, Volume};
+use crate::warning::Warning;
 
 /// Bulk densities of spread gypsum, damp or dry, in lb/ft3.
 const DENSITY: [f64; 2] = [30.0, 110.0];
@@ -10,21 +11,19 @@ const DENSITY: [f64; 2] = [30.0, 110.0];
 struct Plausible<'a> {
     file: &'a str,
     system: System,
-    warnings: Vec<String>,
+    warnings: Vec<Warning>,
 }
 
 impl Plausible<'_> {
     fn check<Q: Quantity>(&mut self, key: &str, value: Q, least: Q, most: Q) {
         if value.si() < least.si() || value.si() > most.si() {
             let unit = unit_for(value, self.system);
-            self.warnings.push(format!(
-                "{}, {key}: found {}, expected {} to {} {}; check the number and its unit",
-                self.file,
-                said(value, self.system),
-                number_in(least, unit),
-                number_in(most, unit),
-                unit.symbol(),
-            ));
+            let [least, most] = [least, most].map(|bound| number_in(bound, unit));
+            self.warnings.push(Warning::MachineImplausible {
+                place: format!("{}, {key}", self.file),
+                found: said(value, self.system),
+                expected: format!("{least} to {most} {}", unit.symbol()),
+            });
         }
     }
 
@@ -37,7 +36,7 @@ impl Plausible<'_> {
 }
 
 /// A warning for each value outside its plausible range.
-pub(super) fn warnings(file: &str, machine: &Machine) -> Vec<String> {
+pub(super) fn warnings(file: &str, machine: &Machine) -> Vec<Warning> {
     let mut at = Plausible { file, system: machine.system, warnings: Vec::new() };
     let feet = Length::feet;
     let inches = Length::inches;

@@ -3,6 +3,7 @@ use std::fmt::Write;
 use super::flow_table::{belt, gate, setup_table, table};
 use super::table::number;
 use super::{ConstantState, Table, alternatives, constant};
+use crate::report::warnings::line;
 use crate::spreader::checklist::CHECKLIST;
 use crate::spreader::flow::change_distance;
 use crate::spreader::gate::{Limits, MARGIN, Row, Solution, Tier, rows};
@@ -60,7 +61,7 @@ pub fn setup_sheet(setup: &Setup) -> String {
     let lag = change_distance(machine.rate_change_delay, machine.ground_speed);
     let _ = writeln!(text, "  a change of rate reaches the ground {} on", lag.show(system, 0));
     for warning in &machine.warnings {
-        let _ = writeln!(text, "  warning: {warning}");
+        let _ = writeln!(text, "  {}", line(warning, machine.system));
     }
     constant::write(&mut text, machine, &setup.constant);
     write_gate(&mut text, setup);

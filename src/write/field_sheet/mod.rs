@@ -26,6 +26,7 @@ use super::zone_row::short;
 use super::{Extras, FormatError, OutputFile};
 use crate::cautions::{CAUTIONS, PILE_CAUTIONS};
 use crate::plan::Plan;
+use crate::report::warnings::line;
 use crate::spreader::checklist::CHECKLIST;
 use crate::tonnage::Amount;
 use crate::units::{Area, Mass, Quantity, Rate};
@@ -94,7 +95,10 @@ struct Kept {
 pub fn file(plan: &Plan, extras: &Extras) -> Result<OutputFile, FormatError> {
     let system = plan.settings.system;
     let mut rates = rates(plan);
-    let warnings = Few::of(plan.warnings.iter().map(|said| shortened(said, LONGEST_WARNING)), 4);
+    let warnings = Few::of(
+        plan.warnings.iter().map(|told| shortened(&line(told, system), LONGEST_WARNING)),
+        4,
+    );
     let order = order::rows(plan);
     let map = Map::new(plan, map_height(&rates, &warnings))?;
     let mut total =

@@ -1,0 +1,3 @@
+//! Every sentence, table and map that a person reads.
+
+pub mod warnings;
