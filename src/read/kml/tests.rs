@@ -32,7 +32,8 @@ fn said(inner: &str) -> String {
 #[test]
 fn a_boundary_with_a_hole_in_any_order() {
     let hole = "<innerBoundaryIs><LinearRing><coordinates>-85.198,40.102 -85.197,40.102 -85.197,40.103 -85.198,40.102</coordinates></LinearRing></innerBoundaryIs>";
-    let text = polygon("North &amp; <![CDATA[South]]>", "").replace("<outer", &format!("{hole}<outer"));
+    let text =
+        polygon("North &amp; <![CDATA[South]]>", "").replace("<outer", &format!("{hole}<outer"));
     let text = text.replace("Polygon>", "k:Polygon>");
     let read = boundary(&kml(&text), &BoundarySettings::default()).unwrap();
     let part = &read.value.wgs84().0[0];
@@ -45,7 +46,9 @@ fn a_boundary_with_a_hole_in_any_order() {
 #[test]
 fn attributes_are_columns() {
     let point = |data: &str| {
-        format!("<Placemark><name>A&#49;</name><ExtendedData>{data}</ExtendedData><Point><coordinates>-85.2,40.1</coordinates></Point></Placemark>")
+        format!(
+            "<Placemark><name>A&#49;</name><ExtendedData>{data}</ExtendedData><Point><coordinates>-85.2,40.1</coordinates></Point></Placemark>"
+        )
     };
     let one = point("<Data name=\"CEC\"><displayName>x</displayName><value>12.5</value></Data>");
     let two = point(
@@ -65,9 +68,8 @@ fn every_kind_of_feature_and_folders() {
         <Point><coordinates>1,2,230</coordinates></Point>
         <LineString><coordinates>1,1 2,2</coordinates></LineString></MultiGeometry></Placemark></Folder>
         <Folder><name>Other</name><Placemark><LinearRing><coordinates>1,1 2,2 2,1 1,1</coordinates></LinearRing></Placemark></Folder>";
-    let line = |pairs: &[(f64, f64)]| {
-        Feature::line(pairs.iter().map(|&(x, y)| Coord { x, y }).collect())
-    };
+    let line =
+        |pairs: &[(f64, f64)]| Feature::line(pairs.iter().map(|&(x, y)| Coord { x, y }).collect());
     let read = |layer: Option<&str>| {
         let settings =
             FeatureSettings { layer: layer.map(str::to_owned), ..FeatureSettings::default() };
@@ -90,7 +92,9 @@ fn faults() {
         "farm.kml, placemark 1 (\"x\"): found the position \"-85.19,\", expected longitude,latitude or longitude,latitude,height without blanks in it"
     );
     assert_eq!(
-        said("<Placemark><name>Well</name><Point><coordinates>1,2</coordinates></Point></Placemark>"),
+        said(
+            "<Placemark><name>Well</name><Point><coordinates>1,2</coordinates></Point></Placemark>"
+        ),
         "farm.kml, placemark 1 (\"Well\"): found a Point, expected polygons"
     );
     assert_eq!(
@@ -110,7 +114,10 @@ fn faults() {
         read("<gpx/>"),
         "farm.kml: the content is not KML: found <gpx> outermost, expected one <kml>"
     );
-    assert_eq!(read("<kml><Document>"), "farm.kml: the content is not KML: it ends inside an element");
+    assert_eq!(
+        read("<kml><Document>"),
+        "farm.kml: the content is not KML: it ends inside an element"
+    );
     assert_eq!(read("x"), "farm.kml: the content is not KML: found text outside of <kml>");
     assert_eq!(
         read("<!DOCTYPE kml [<!ENTITY x \"1,2\">]><kml>&x;</kml>"),
