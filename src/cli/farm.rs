@@ -84,7 +84,7 @@ fn field_work(
     let text = load::text("job file", &place)?;
     let own = farm.job(path, &file, &text, &stem).map_err(Failure::input)?;
     let name = own.job.name.clone().unwrap_or_else(|| stem.clone());
-    let mut work = Work { job: own.job, file, name: stem, folder: folder.to_owned(), png: false };
+    let mut work = Work { job: own.job, file, name: stem, folder: folder.to_owned(), extras: Vec::new() };
     work.also(also);
     Ok(FieldWork { work, name, settings: format!("{}\nalso {also:?}", own.written) })
 }

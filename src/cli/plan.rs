@@ -71,6 +71,10 @@ pub enum Extra {
     TaskData,
     /// The map as zones.png, for messages
     Png,
+    /// Zones, unspread ground, samples, piles and layers in one GeoPackage, zones.gpkg
+    #[cfg(feature = "geopackage")]
+    #[value(name = "gpkg")]
+    GeoPackage,
 }
 
 /// A job with what its messages and paths go by.
@@ -82,8 +86,8 @@ pub struct Work {
     pub name: String,
     /// The folder that its paths start from.
     pub folder: PathBuf,
-    /// Whether the map is written in pixels too.
-    pub png: bool,
+    /// What else is written.
+    pub extras: Vec<Extra>,
 }
 
 /// Plans a field and writes its folder, or all fields of a farm.
@@ -114,7 +118,7 @@ impl Work {
         if extras.contains(&Extra::TaskData) {
             self.job.taskdata.get_or_insert(TaskDataEntry::default());
         }
-        self.png = extras.contains(&Extra::Png);
+        self.extras = extras.to_vec();
     }
 }
 
@@ -123,7 +127,7 @@ pub fn of_file(path: &Path, text: &str) -> Result<Work, Failure> {
     let file = path.display().to_string();
     let job = Job::read(&file, text).map_err(Failure::input)?;
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-    Ok(Work { job, file, name: load::stem(path), folder, png: false })
+    Ok(Work { job, file, name: load::stem(path), folder, extras: Vec::new() })
 }
 
 fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
@@ -138,7 +142,7 @@ fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
     job.boundary.settings.merge = arguments.merge;
     job.boundary.settings.layer.clone_from(&arguments.boundary_layer);
     job.samples.settings.layer.clone_from(&arguments.samples_layer);
-    Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new(), png: false })
+    Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new(), extras: Vec::new() })
 }
 
 /// Plans a job, and what is written of it; its files are read by way of `inputs`.
@@ -150,7 +154,15 @@ pub fn make(work: &Work, inputs: &mut Inputs) -> Result<(Plan, Output), Failure>
     let pans = job.pans.as_ref().map(|path| pan_test(path, inputs)).transpose()?;
     let field = field(work, inputs)?;
     let plan = plan::plan(field, settings).map_err(Failure::input)?;
-    let extras = Extras { task_data, png: work.png, machine, pans, inputs: inputs.files() };
+    let extras = Extras {
+        task_data,
+        png: work.extras.contains(&Extra::Png),
+        #[cfg(feature = "geopackage")]
+        geopackage: work.extras.contains(&Extra::GeoPackage),
+        machine,
+        pans,
+        inputs: inputs.files(),
+    };
     let output =
         write::output(&plan, &extras).map_err(|error| Failure::Write(error.to_string()))?;
     Ok((plan, output))
