@@ -25,6 +25,7 @@ pub mod surface;
 pub mod tonnage;
 pub mod units;
 pub mod warning;
+pub mod work;
 pub mod write;
 mod written;
 pub mod zones;

@@ -1,5 +1,11 @@
 //! The main job on one screen: a checked field and its settings in, a prescription out.
+//!
+//! It goes in stages that can be kept: [`Surfaced`] (the field and its CEC surface), [`Zoned`] (the
+//! tiers' zones), [`Plan`] (amounts, certainty, piles, the order). Who keeps the first changes tiers,
+//! clean-up or prices and runs only what depends on them.
 
+mod amounts;
+mod checked;
 mod clean_up;
 mod model;
 mod ordering;
@@ -8,39 +14,41 @@ mod settings;
 mod soil_reasons;
 mod stockpiled;
 mod sureness;
+mod surfaced;
+mod warnings;
+mod zoned;
 
-use geo::{Coord, Geodesic, Length as _, MapCoords, Polygon};
+use geo::Polygon;
 
 pub use clean_up::{CleanedUp, TierChange};
 pub use model::{KrigingReport, SurfaceReport};
 pub use second_look::SecondLook;
 pub use settings::{CleanUp, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
 pub use soil_reasons::{SampleReasons, SoilReasons};
+pub use surfaced::{KeptOutError, Surfaced};
+pub use zoned::Zoned;
 
 pub use crate::stockpile::Asked;
 pub use crate::zones::Prefer;
 
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
-use crate::geometry::{Coverage, geodesic_area, is_sound};
 use crate::order::Order;
 use crate::projection::CrsError;
-use crate::soil::{Tier, high_mean};
+use crate::soil::Tier;
 use crate::stockpile::{Stockpile, StockpileError};
-use crate::surface::{Choice, Lattice, Point, SurfaceError};
-use crate::tonnage::{Amount, Tonnage, tonnage};
-use crate::units::{Area, Length, Mass, Quantity, Rate};
-use crate::warning::{Warning, by_gravity};
-use crate::written;
-use model::Model;
+use crate::surface::SurfaceError;
+use crate::tonnage::Amount;
+use crate::units::{Area, Length, Mass, Rate};
+use crate::warning::Warning;
+use crate::zones::RimError;
+use amounts::Amounts;
+use checked::check;
 use ordering::order_of;
-use second_look::second_looks;
+use second_look::Doubt;
 use stockpiled::stockpile;
 use sureness::certainty_of;
-
-use crate::zones::{
-    Between, KEEP_OUT, Mesh, Nodes, RimError, Tiered, along_passes, clean_up, means, partition,
-};
+use warnings::warnings;
 
 /// A connected piece of the field that takes one rate.
 #[derive(Clone, Debug)]
@@ -123,6 +131,46 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// The last stage: amounts, how sure they are, piles, the order.
+    ///
+    /// # Errors
+    /// When the zones were made by other settings or do not tile the field, or the piles that are
+    /// asked for cannot be placed.
+    pub fn new(surfaced: &Surfaced, zoned: &Zoned, settings: Settings) -> Result<Self, PlanError> {
+        if !(surfaced.suits(&settings) && zoned.suits(&settings)) {
+            return Err(PlanError::OtherStage);
+        }
+        let (field, coverage) = (&surfaced.field, &zoned.pieces.coverage);
+        let amounts = Amounts::new(surfaced, zoned, &settings);
+        check(&amounts, &field.boundary)?;
+        let certainty = certainty_of(surfaced, &amounts, coverage, &settings.tiers);
+        let soil = SoilReasons::new(field, &settings.sodic);
+        let stockpile = stockpile(field, &settings, &amounts, coverage)?;
+        let order = order_of(field, &settings, &amounts, certainty.as_ref(), stockpile.as_ref());
+        let warnings = warnings(surfaced, &settings, &amounts, soil.as_ref(), stockpile.as_ref());
+        let (lattice, inside) = (&surfaced.ground.lattice, surfaced.mesh.inside());
+        let weighed = |doubt: &Doubt| doubt.weighed(lattice, inside, &settings.tiers);
+        let second_looks = surfaced.ground.doubts.iter().map(weighed).collect();
+        let Amounts { zones, unspread, tiers, total, flat, .. } = amounts;
+        Ok(Self {
+            field: field.clone(),
+            surface: surfaced.report().clone(),
+            cleaned_up: zoned.cleaned_up.clone(),
+            zones,
+            unspread,
+            tiers,
+            total,
+            flat,
+            certainty,
+            stockpile,
+            second_looks,
+            order,
+            soil,
+            warnings,
+            settings,
+        })
+    }
+
     /// The area that is not spread.
     #[must_use]
     pub fn unspread_area(&self) -> Area {
@@ -153,6 +201,9 @@ pub enum PlanError {
     /// The piles that were asked for cannot be placed.
     #[error(transparent)]
     Stockpile(#[from] StockpileError),
+    /// A surface or zones of some settings are asked to serve others.
+    #[error("plan: surface or zones were made by other settings; make that stage again with these")]
+    OtherStage,
     /// Zones that do not add up to the field, or cross themselves, are never written.
     #[error(
         "zones: {found}, expected zones that tile the field; set another surface grid and tell the developers, with the job's files"
@@ -163,215 +214,12 @@ pub enum PlanError {
     },
 }
 
-/// Plans a field.
+/// Plans a field: one stage after the other.
 ///
 /// # Errors
 /// When the grid does not suit the field, or the zones do not tile it.
 pub fn plan(field: Field, settings: Settings) -> Result<Plan, PlanError> {
-    let boundary = &field.boundary;
-    let points: Vec<Point> = field.samples.iter().map(point).collect();
-    let model = Model::new(&points, &settings.surface)?;
-    let surface = &*model.surface;
-    let lattice = Lattice::over(boundary.local(), settings.grid.as_metres())?;
-    let tiered = Tiered { surface, tiers: &settings.tiers };
-    let places = field.samples.iter().map(|sample| sample.position);
-    let places: Vec<Coord<f64>> = places.filter(|at| tiered.has_extent(*at)).collect();
-    let keep_outs: Vec<_> = field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
-    let mesh = Mesh::fill(boundary.local(), &keep_outs, &places, lattice)?;
-    let nodes = surface.on_lattice(&lattice);
-    let off_lattice = mesh.extras().iter().map(|at| surface.at(at.x, at.y));
-    let values: Vec<f64> = nodes.iter().copied().chain(off_lattice).collect();
-    let classes: Vec<u32> = values.iter().map(|&value| settings.tiers.class(value)).collect();
-    let raw = partition(&mesh, &values, &classes, Between::Strips, &tiered);
-    let drivable = settings.clean_up.as_ref().map(CleanUp::drivable);
-    let drawn = match (&settings.rows, &drivable) {
-        (None, None) => None,
-        (None, Some(drivable)) => Some(clean_up(&mesh, &values, &classes, &tiered, drivable)),
-        (Some(rows), _) => {
-            let nodes = Nodes { lattice: &lattice, inside: mesh.inside(), classes: &classes };
-            let class_at = |at: Coord<f64>| settings.tiers.class(surface.at(at.x, at.y));
-            let least =
-                drivable.map_or((0.0, Prefer::Nearest), |asked| (asked.min_zone, asked.prefer));
-            let passes = rows.passes(boundary.local());
-            Some(along_passes(boundary.local(), &keep_outs, nodes, class_at, &passes, least)?)
-        }
-    };
-    let cleaned_up = drawn
-        .as_ref()
-        .map(|pieces| CleanedUp::new(&raw.coverage, &pieces.coverage, &settings.tiers));
-    let pieces = drawn.unwrap_or(raw);
-    let cec_means = means(&pieces.coverage, &lattice, &nodes, |at| surface.at(at.x, at.y));
-    let places = written::places(&pieces, boundary)?;
-    let grid = (&lattice, nodes.as_slice());
-    let second_looks =
-        second_looks(&field, &model.inverse_distance, &lattice, &mesh, &settings.tiers)?;
-    let drawn = Drawn::new(&pieces.coverage, &places, &cec_means, &field);
-    let faces: Vec<usize> = drawn.spread.iter().map(|piece| piece.face).collect();
-    let tiers = settings.tiers.clone();
-    let plan = drawn.add_up(field, settings, model.report);
-    let cautious = model.cautious.as_ref();
-    let certainty =
-        certainty_of(&plan.zones, &faces, &pieces.coverage, grid, surface, cautious, &tiers);
-    let soil = SoilReasons::new(&plan.field, &plan.settings.sodic);
-    let stockpile = stockpile(&plan, &faces, &pieces.coverage)?;
-    let mut plan = Plan { cleaned_up, certainty, stockpile, second_looks, soil, ..plan };
-    plan.order = order_of(&plan);
-    plan.warnings = warnings(&plan);
-    check(&plan)?;
-    Ok(plan)
-}
-
-fn point(sample: &crate::field::Sample) -> Point {
-    Point { easting: sample.position.x, northing: sample.position.y, value: sample.cec }
-}
-
-/// The pieces as they are written.
-struct Drawn {
-    /// By tier, the larger first.
-    spread: Vec<SpreadPiece>,
-    unspread: Vec<UnspreadPiece>,
-}
-
-struct SpreadPiece {
-    /// Its number in the coverage.
-    face: usize,
-    tier: usize,
-    polygon: Polygon<f64>,
-    area: Area,
-    cec_mean: f64,
-}
-
-impl Drawn {
-    fn new(coverage: &Coverage, places: &[Coord<f64>], cec_means: &[f64], field: &Field) -> Self {
-        let nowhere = Coord { x: f64::NAN, y: f64::NAN };
-        let place = |id: u32| places.get(id as usize).copied().unwrap_or(nowhere);
-        let (mut spread, mut unspread) = (Vec::new(), Vec::new());
-        for (number, (face, &cec_mean)) in coverage.faces.iter().zip(cec_means).enumerate() {
-            let polygon = coverage.polygon(face, place);
-            let area = geodesic_area(&polygon);
-            let keep_out = face.class.checked_sub(KEEP_OUT).map(|number| number as usize);
-            match keep_out.and_then(|number| Some((number, field.keep_outs.get(number)?))) {
-                None => spread.push(SpreadPiece {
-                    face: number,
-                    tier: face.class as usize,
-                    polygon,
-                    area,
-                    cec_mean,
-                }),
-                Some((number, keep_out)) => unspread.push(UnspreadPiece {
-                    keep_out: number,
-                    why: keep_out.why.clone(),
-                    distance: keep_out.distance,
-                    polygon,
-                    area,
-                    cec_mean,
-                }),
-            }
-        }
-        spread.sort_by(|a: &SpreadPiece, b| {
-            a.tier.cmp(&b.tier).then(b.area.si().total_cmp(&a.area.si()))
-        });
-        Self { spread, unspread }
-    }
-
-    fn add_up(self, field: Field, settings: Settings, surface: SurfaceReport) -> Plan {
-        let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();
-        let areas: Vec<(usize, Area)> =
-            self.spread.iter().map(|piece| (piece.tier, piece.area)).collect();
-        let Tonnage { zones: amounts, tiers: tier_amounts, total } =
-            tonnage(&areas, &rates, settings.system);
-        let numbered = (1..).zip(self.spread).zip(amounts);
-        let zones: Vec<Zone> = numbered
-            .map(|((number, piece), amount)| Zone {
-                number,
-                tier: piece.tier,
-                polygon: piece.polygon,
-                amount,
-                cec_mean: piece.cec_mean,
-            })
-            .collect();
-        let share = |zone: &Zone| zone.amount.area / total.area;
-        let cec_mean = zones.iter().map(|zone| zone.cec_mean * share(zone)).sum();
-        let rate = settings.tiers.rate(cec_mean);
-        let flat = FlatRate {
-            cec_mean,
-            tier: settings.tiers.class(cec_mean) as usize,
-            rate,
-            mass: rate * total.area,
-        };
-        let tiers = settings.tiers.tiers().iter().cloned().zip(tier_amounts).collect();
-        Plan {
-            settings,
-            field,
-            surface,
-            zones,
-            unspread: self.unspread,
-            tiers,
-            total,
-            flat,
-            cleaned_up: None,
-            certainty: None,
-            stockpile: None,
-            second_looks: Vec::new(),
-            order: None,
-            soil: None,
-            warnings: Vec::new(),
-        }
-    }
-}
-
-/// What the settings, the field and the plan itself have to say, the gravest first.
-fn warnings(plan: &Plan) -> Vec<Warning> {
-    let mut warnings = plan.settings.warnings.clone();
-    warnings.extend(plan.field.warnings.iter().cloned());
-    warnings.extend(high_mean(plan.total.mass / plan.total.area));
-    warnings.extend(one_cec(&plan.field));
-    match plan.surface.errors() {
-        Some(errors) if !errors.beats_the_mean() => warnings.push(Warning::MapNoBetterThanMean {
-            r2: errors.r2_against_mean,
-            rate: plan.flat.rate,
-            cec_mean: plan.flat.cec_mean,
-            mass: plan.flat.mass,
-        }),
-        None => warnings.push(Warning::TooFewToJudge {
-            samples: plan.field.samples.len(),
-            expected: Choice::FEWEST_SAMPLES,
-        }),
-        Some(_) => {}
-    }
-    warnings.extend(plan.soil.iter().flat_map(SoilReasons::warnings));
-    warnings.extend(stockpiled::warnings(plan));
-    by_gravity(&mut warnings);
-    warnings
-}
-
-/// What is said where all samples have the same CEC: a soil test hardly ever has.
-fn one_cec(field: &Field) -> Option<Warning> {
-    let (first, others) = field.samples.split_first()?;
-    let same = !others.is_empty() && others.iter().all(|sample| sample.cec == first.cec);
-    same.then(|| Warning::OneCec { samples: field.samples.len(), cec: first.cec })
-}
-
-/// The last look before anything is written: every piece is a sound polygon, and together they are
-/// the field, to one part in a million of the boundary as it is written.
-fn check(plan: &Plan) -> Result<(), PlanError> {
-    if let Some(zone) = plan.zones.iter().find(|zone| !is_sound(&zone.polygon)) {
-        return Err(PlanError::Zones { found: format!("zone {} crosses itself", zone.number) });
-    }
-    if let Some(piece) = plan.unspread.iter().find(|piece| !is_sound(&piece.polygon)) {
-        return Err(PlanError::Zones {
-            found: format!("the keep-out \"{}\" crosses itself", piece.why),
-        });
-    }
-    let written = plan.field.boundary.wgs84().map_coords(written::rounded);
-    let area: Area = written.iter().map(geodesic_area).sum();
-    // A small field with long edges may bend by the millimetre that coordinates are written to.
-    let around = written.iter().map(|part| Geodesic.length(part.exterior())).sum::<f64>();
-    let allowed = (1e-6 * area.as_square_metres()).max(0.001 * around);
-    let sum = plan.total.area + plan.unspread_area();
-    if (sum - area).as_square_metres().abs() <= allowed {
-        return Ok(());
-    }
-    let (sum, area) = (sum.as_acres(), area.as_acres());
-    Err(PlanError::Zones { found: format!("{sum:.4} ac in zones and {area:.4} ac in the field") })
+    let surfaced = Surfaced::new(field, &settings.surface, settings.grid)?;
+    let zoned = Zoned::new(&surfaced, &settings)?;
+    Plan::new(&surfaced, &zoned, settings)
 }

@@ -84,6 +84,8 @@ pub fn certainty(places: &[Place], errors: &ErrorModel, tiers: &Tiers) -> Certai
 
 #[cfg(test)]
 mod tests {
+    use std::sync::Arc;
+
     use super::*;
     use crate::surface::{Idw, Point, Surface};
     use crate::units::Mass;
@@ -105,7 +107,7 @@ mod tests {
     #[test]
     fn tons_wanting_and_too_many() {
         let surface = surface();
-        let errors = ErrorModel::new(&surface, None).unwrap();
+        let errors = ErrorModel::new(Arc::new(surface), None).unwrap();
         let found = certainty(&[place(12.0, 1)], &errors, &Tiers::common_practice());
         let zone = found.zones[0];
         assert_eq!((found.basis, zone.sure_share().as_percent()), (Basis::Constant, 0.0));
@@ -135,7 +137,7 @@ mod tests {
             Tiers::new(&settings).unwrap()
         };
         let surface = surface();
-        let errors = ErrorModel::new(&surface, None).unwrap();
+        let errors = ErrorModel::new(Arc::new(surface), None).unwrap();
         let up = certainty(&[place(12.0, 1)], &errors, &falling([0.5, 1.0, 1.5])).zones[0];
         let down = certainty(&[place(12.0, 1)], &errors, &falling([1.5, 1.0, 0.5])).zones[0];
         assert!((up.missing.as_tons() - down.surplus.as_tons()).abs() < 1e-12);
@@ -147,7 +149,7 @@ mod tests {
     #[test]
     fn many_places_are_as_few() {
         let surface = surface();
-        let errors = ErrorModel::new(&surface, None).unwrap();
+        let errors = ErrorModel::new(Arc::new(surface), None).unwrap();
         let tiers = Tiers::common_practice();
         let many = |count: u32| -> Vec<Place> {
             let spot = |n: u32| Place {

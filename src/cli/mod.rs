@@ -5,7 +5,6 @@ mod disk;
 mod failure;
 mod farm;
 mod farm_summary;
-mod inputs;
 mod inspect;
 mod load;
 mod order;

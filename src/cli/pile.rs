@@ -2,10 +2,10 @@
 
 use std::path::PathBuf;
 
+use landplaster::work::Disk;
 use landplaster::write::{pile_files, pile_sheet, pile_totals};
 
 use super::failure::Failure;
-use super::inputs::Inputs;
 use super::{load, plan, saving, summary};
 
 /// What was typed.
@@ -39,7 +39,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     if let Some(text) = &arguments.place {
         pile.place = Some(place(text)?);
     }
-    let plan = plan::make(&work, &mut Inputs::new(&work.folder))?.0;
+    let prepared = work.prepare(&Disk).map_err(Failure::input)?;
+    let plan =
+        landplaster::plan::plan(prepared.field, prepared.settings).map_err(Failure::input)?;
     let sheet = pile_sheet(&plan);
     if let Some(folder) = &arguments.out {
         let files = pile_files(&plan).into_iter();

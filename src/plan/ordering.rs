@@ -1,32 +1,42 @@
 use geo::{CoordsIter, MultiPolygon};
 
-use super::{Heading, Plan};
+use super::amounts::Amounts;
+use super::{Heading, Settings};
+use crate::certainty::Certainty;
+use crate::field::Field;
 use crate::order::{Order, Spread};
+use crate::stockpile::Stockpile;
 use crate::units::{Area, Length, Mass};
 use crate::zones::longest_side;
 
 /// The order of a plan, if its settings ask for one.
-pub(super) fn order_of(plan: &Plan) -> Option<Order> {
-    let settings = plan.settings.order.as_ref()?;
-    let boundary = plan.field.boundary.local();
-    let heading = match plan.settings.rows.map(|rows| rows.heading) {
+pub(super) fn order_of(
+    field: &Field,
+    settings: &Settings,
+    amounts: &Amounts,
+    certainty: Option<&Certainty>,
+    stockpile: Option<&Stockpile>,
+) -> Option<Order> {
+    let asked = settings.order.as_ref()?;
+    let boundary = field.boundary.local();
+    let heading = match settings.rows.map(|rows| rows.heading) {
         Some(Heading::Degrees(degrees)) => degrees.to_radians(),
         Some(Heading::Longest) | None => longest_side(boundary),
     };
     // A tier of rate 0 is not driven over.
-    let driven = plan.zones.iter().filter(|zone| zone.amount.mass > Mass::ZERO);
-    let flat_area = if plan.flat.mass > Mass::ZERO { plan.total.area } else { Area::ZERO };
+    let driven = amounts.zones.iter().filter(|zone| zone.amount.mass > Mass::ZERO);
+    let flat_area = if amounts.flat.mass > Mass::ZERO { amounts.total.area } else { Area::ZERO };
     let spread = Spread {
-        mass: plan.total.mass,
+        mass: amounts.total.mass,
         area: driven.map(|zone| zone.amount.area).sum(),
-        range: plan.certainty.as_ref().map(|certainty| [certainty.tons.low, certainty.tons.high]),
-        flat_mass: plan.flat.mass,
+        range: certainty.map(|certainty| [certainty.tons.low, certainty.tons.high]),
+        flat_mass: amounts.flat.mass,
         flat_area,
-        zones: plan.zones.iter().map(|zone| zone.amount.mass).collect(),
-        piles: plan.stockpile.iter().flat_map(|all| &all.piles).map(|pile| pile.mass).collect(),
+        zones: amounts.zones.iter().map(|zone| zone.amount.mass).collect(),
+        piles: stockpile.into_iter().flat_map(|all| &all.piles).map(|pile| pile.mass).collect(),
         across: across(boundary, heading),
     };
-    Some(Order::new(&spread, settings))
+    Some(Order::new(&spread, asked))
 }
 
 /// How wide each part of a field, in metres, is across passes that run at a heading, in radians

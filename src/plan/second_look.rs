@@ -1,8 +1,7 @@
-use crate::field::Field;
+use crate::field::{Field, Sample};
 use crate::soil::Tiers;
-use crate::surface::{Lattice, Point, Surface, SurfaceError};
+use crate::surface::{Lattice, Outlier, Point, Surface, SurfaceError};
 use crate::units::{Area, Mass};
-use crate::zones::Mesh;
 
 /// A sample that does not fit its neighbours.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,30 +16,34 @@ pub struct SecondLook {
     pub mass: Mass,
 }
 
-/// The samples that deserve a second look. The material is counted on the lattice's nodes in the
-/// field, before any clean-up.
-pub(super) fn second_looks(
+/// A sample that does not fit its neighbours, before any tier.
+pub(super) struct Doubt {
+    id: String,
+    outlier: Outlier,
+    /// The lattice's nodes with it.
+    with: std::sync::Arc<[f64]>,
+    /// The same without it.
+    without: Vec<f64>,
+}
+
+/// The samples that deserve a second look.
+pub(super) fn doubts(
     field: &Field,
     surface: &Surface,
     lattice: &Lattice,
-    mesh: &Mesh,
-    tiers: &Tiers,
-) -> Result<Vec<SecondLook>, SurfaceError> {
-    let cell = Area::square_metres(lattice.step() * lattice.step());
-    let mass = |values: &[f64]| -> Mass {
-        let spread = values.iter().zip(mesh.inside()).filter(|(_, inside)| **inside);
-        spread.map(|(cec, _)| tiers.rate(*cec) * cell).sum()
-    };
-    let mut looks = Vec::new();
+) -> Result<Vec<Doubt>, SurfaceError> {
     let found = surface.outliers();
-    let with = if found.is_empty() { Mass::ZERO } else { mass(&surface.on_lattice(lattice)) };
-    for outlier in found {
+    if found.is_empty() {
+        return Ok(Vec::new());
+    }
+    let with: std::sync::Arc<[f64]> = surface.on_lattice(lattice).into();
+    let doubt = |outlier: Outlier| {
         let numbered = surface.points().iter().enumerate();
         let others: Vec<Point> =
             numbered.filter(|(i, _)| *i != outlier.number).map(|(_, point)| *point).collect();
         let without = Surface::new(others, *surface.idw())?.on_lattice(lattice);
         let place = surface.points().get(outlier.number);
-        let is_it = |sample: &&crate::field::Sample| {
+        let is_it = |sample: &&Sample| {
             place.is_some_and(|at| {
                 sample.position.x == at.easting
                     && sample.position.y == at.northing
@@ -48,12 +51,25 @@ pub(super) fn second_looks(
             })
         };
         let id = field.samples.iter().find(is_it).map(|sample| sample.id.clone());
-        looks.push(SecondLook {
-            id: id.unwrap_or_default(),
-            cec: outlier.observed,
-            neighbors_say: outlier.expected,
-            mass: with - mass(&without),
-        });
+        Ok(Doubt { id: id.unwrap_or_default(), outlier, with: with.clone(), without })
+    };
+    found.into_iter().map(doubt).collect()
+}
+
+impl Doubt {
+    /// What it means in material, counted on the lattice's nodes that are spread, before any
+    /// clean-up.
+    pub fn weighed(&self, lattice: &Lattice, inside: &[bool], tiers: &Tiers) -> SecondLook {
+        let cell = Area::square_metres(lattice.step() * lattice.step());
+        let mass = |values: &[f64]| -> Mass {
+            let spread = values.iter().zip(inside).filter(|(_, inside)| **inside);
+            spread.map(|(cec, _)| tiers.rate(*cec) * cell).sum()
+        };
+        SecondLook {
+            id: self.id.clone(),
+            cec: self.outlier.observed,
+            neighbors_say: self.outlier.expected,
+            mass: mass(&self.with) - mass(&self.without),
+        }
     }
-    Ok(looks)
 }

@@ -1,10 +1,11 @@
 use geo::InteriorPoint as _;
 
-use super::Zone;
+use super::amounts::Amounts;
+use super::surfaced::Ground;
+use super::{Surfaced, Zone};
 use crate::certainty::{Certainty, Place, certainty};
 use crate::geometry::Coverage;
 use crate::soil::Tiers;
-use crate::surface::{ErrorModel, Interpolator, Lattice, Variogram};
 use crate::units::Area;
 use crate::zones::faces_of_nodes;
 
@@ -14,18 +15,16 @@ const PLACES: usize = 4000;
 /// every place: about a second.
 const PAIRS: usize = 40_000_000;
 
-/// How sure the zones are; none for fewer than two samples. Zone `i` is the coverage's face
-/// `faces[i]`.
+/// How sure the zones are; none for fewer than two samples.
 pub(super) fn certainty_of(
-    zones: &[Zone],
-    faces: &[usize],
+    surfaced: &Surfaced,
+    amounts: &Amounts,
     coverage: &Coverage,
-    (lattice, nodes): (&Lattice, &[f64]),
-    surface: &dyn Interpolator,
-    cautious: Option<&Variogram>,
     tiers: &Tiers,
 ) -> Option<Certainty> {
-    let errors = ErrorModel::new(surface, cautious)?;
+    let Ground { surface, errors, lattice, nodes, .. } = &*surfaced.ground;
+    let Amounts { zones, faces, .. } = amounts;
+    let errors = errors.as_ref()?;
     let mut zone_of = vec![None; coverage.faces.len()];
     for (zone, face) in zones.iter().zip(faces) {
         if let Some(slot) = zone_of.get_mut(*face) {
@@ -78,5 +77,5 @@ pub(super) fn certainty_of(
             place.area = zone.amount.area / count as f64;
         }
     }
-    Some(certainty(&places, &errors, tiers))
+    Some(certainty(&places, errors, tiers))
 }

@@ -1,3 +1,5 @@
+use std::sync::Arc;
+
 use rayon::prelude::*;
 
 use super::covariance::{Covariance, Moments, Predictor};
@@ -37,8 +39,8 @@ pub struct Truth {
 ///
 /// Assumed is one variogram for the whole field. [`Fitted::cautious`](super::Fitted) is the one to
 /// use: the nearest one makes places between samples seem surer than they are.
-pub struct ErrorModel<'a> {
-    interpolator: &'a dyn Interpolator,
+pub struct ErrorModel {
+    interpolator: Arc<dyn Interpolator>,
     /// The leave-one-out error, squared.
     seen: f64,
     local: Option<Local>,
@@ -53,15 +55,15 @@ struct Local {
     mean: f64,
 }
 
-impl<'a> ErrorModel<'a> {
+impl ErrorModel {
     /// The errors of a surface, by the variogram of its samples; constant where there is none, or
     /// fewer than [`Variogram::FEWEST_PLACES`] samples. None at all for fewer than two samples.
     #[must_use]
-    pub fn new(interpolator: &'a dyn Interpolator, variogram: Option<&Variogram>) -> Option<Self> {
+    pub fn new(interpolator: Arc<dyn Interpolator>, variogram: Option<&Variogram>) -> Option<Self> {
         let seen = interpolator.cross_validation()?.rmse.powi(2);
         let enough = interpolator.points().len() >= Variogram::FEWEST_PLACES && seen > 0.0;
         let variogram = variogram.filter(|variogram| enough && variogram.sill() > 0.0);
-        let local = variogram.and_then(|variogram| Local::new(interpolator, variogram, seen));
+        let local = variogram.and_then(|variogram| Local::new(&*interpolator, variogram, seen));
         Some(Self { interpolator, seen, local })
     }
 
@@ -177,8 +179,8 @@ mod tests {
         let distance = Surface::new(points(), Idw::default()).unwrap();
         let kriging = Kriging::new(&points(), VARIOGRAM).unwrap();
         let places = [(21.0, 33.0), (80.0, 41.0), (300.0, -60.0)];
-        for surface in [&distance as &dyn Interpolator, &kriging] {
-            let errors = ErrorModel::new(surface, Some(&VARIOGRAM)).unwrap();
+        for surface in [Arc::new(distance) as Arc<dyn Interpolator>, Arc::new(kriging)] {
+            let errors = ErrorModel::new(Arc::clone(&surface), Some(&VARIOGRAM)).unwrap();
             let samples = surface.points();
             let apart =
                 |one: (f64, f64), other: (f64, f64)| (one.0 - other.0).hypot(one.1 - other.1);
@@ -227,9 +229,9 @@ mod tests {
     #[test]
     fn few_or_equal_samples_have_one_error_everywhere() {
         let few = Surface::new(points()[..7].to_vec(), Idw::default()).unwrap();
-        let errors = ErrorModel::new(&few, Some(&VARIOGRAM)).unwrap();
-        assert_eq!(errors.basis(), Basis::Constant);
         let rmse = few.cross_validation().unwrap().rmse;
+        let errors = ErrorModel::new(Arc::new(few), Some(&VARIOGRAM)).unwrap();
+        assert_eq!(errors.basis(), Basis::Constant);
         assert_eq!(
             errors.truth_at(9.0, 9.0, 11.0),
             Truth { mean: 11.0, sd: errors.sd_at(0.0, 0.0) }
@@ -238,10 +240,10 @@ mod tests {
 
         let flat = points().iter().map(|point| Point { value: 12.0, ..*point }).collect();
         let flat = Surface::new(flat, Idw::default()).unwrap();
-        let errors = ErrorModel::new(&flat, Some(&VARIOGRAM)).unwrap();
+        let errors = ErrorModel::new(Arc::new(flat), Some(&VARIOGRAM)).unwrap();
         assert_eq!((errors.basis(), errors.sd_at(9.0, 9.0)), (Basis::Constant, 0.0));
 
         let single = Surface::new(points()[..1].to_vec(), Idw::default()).unwrap();
-        assert!(ErrorModel::new(&single, Some(&VARIOGRAM)).is_none());
+        assert!(ErrorModel::new(Arc::new(single), Some(&VARIOGRAM)).is_none());
     }
 }

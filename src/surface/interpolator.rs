@@ -1,7 +1,7 @@
 use super::{CrossValidation, Lattice, Point, Surface};
 
 /// A surface that is a weighted mean of samples at every place, however it comes by the weights.
-pub trait Interpolator: Sync {
+pub trait Interpolator: Send + Sync {
     /// The samples in a canonical order, which their numbers refer to.
     fn points(&self) -> &[Point];
 

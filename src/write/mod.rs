@@ -47,7 +47,7 @@ impl OutputFile {
 }
 
 /// Why a plan could not be put into a format.
-#[derive(Debug, thiserror::Error)]
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{file}: {reason}")]
 pub struct FormatError {
     /// The file that was being made.

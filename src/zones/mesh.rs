@@ -28,6 +28,8 @@ pub struct Mesh {
     pub(super) extras: Vec<Coord<f64>>,
     /// How many of the extras are the boundary's or a keep-out's vertices.
     pub(super) named: usize,
+    /// From here on the extras are samples.
+    pub(super) samples_from: usize,
     /// The vertex that each of the boundary's positions became: two rings may touch in one.
     pub(super) corner_ids: Vec<u32>,
     /// The keep-outs' vertices that are on the boundary, each with the corners of its edge, all
@@ -71,6 +73,11 @@ impl Mesh {
     #[must_use]
     pub fn extras(&self) -> &[Coord<f64>] {
         &self.extras
+    }
+
+    /// The samples that are vertices, by their number among the extras.
+    pub fn samples(&self) -> impl Iterator<Item = (usize, Coord<f64>)> {
+        self.extras.iter().copied().enumerate().skip(self.samples_from)
     }
 
     /// The vertex that each of the boundary's positions became, counted among the extras, in the

@@ -37,16 +37,26 @@ pub struct Tiered<'a> {
 }
 
 impl Tiered<'_> {
-    /// Whether the tier at a place reaches a foot from it in some direction. Where it does not, as
-    /// around a sample whose CEC is just at a break, it is a point and no zone.
+    /// The class of a sample's vertex: its own, unless that reaches no foot from it in any
+    /// direction, as where its CEC is just at a break: then it is a point and no zone, and has the
+    /// class of most of what is around it.
     #[must_use]
-    pub fn has_extent(&self, at: geo::Coord<f64>) -> bool {
+    pub fn class_of_sample(&self, at: geo::Coord<f64>) -> u32 {
         const REACH: f64 = 0.3;
         let class = |at: geo::Coord<f64>| self.class(self.value(at));
         let own = class(at);
-        (0..8).map(|i| f64::from(i) * std::f64::consts::FRAC_PI_4).any(|turn| {
-            class(geo::Coord { x: at.x + REACH * turn.cos(), y: at.y + REACH * turn.sin() }) == own
-        })
+        let mut around = [0, 1, 2, 3, 4, 5, 6, 7].map(|i| {
+            let turn = f64::from(i) * std::f64::consts::FRAC_PI_4;
+            class(geo::Coord { x: at.x + REACH * turn.cos(), y: at.y + REACH * turn.sin() })
+        });
+        if around.contains(&own) {
+            return own;
+        }
+        around.sort_unstable();
+        let runs = around.chunk_by(|a, b| a == b);
+        // The lowest of those that are most.
+        let most = runs.rev().max_by_key(|run| run.len());
+        most.and_then(<[u32]>::first).copied().unwrap_or(own)
     }
 }
 

@@ -70,6 +70,7 @@ pub(super) fn build(
 
     let base = u32::try_from(inside.len()).unwrap_or(u32::MAX);
     let mut extras = std::mem::take(&mut outline.positions);
+    let samples_from = extras.len();
     extras.extend(&free);
     let mut vertices: Vec<u32> = sides.iter().flatten().copied().chain(loose).collect();
     vertices.sort_unstable();
@@ -94,7 +95,18 @@ pub(super) fn build(
         .collect();
     let Outline { named, corner_ids, landings, .. } = outline;
     let corner_ids = corner_ids.iter().map(|id| id + base).collect();
-    Ok(Mesh { lattice, inside, cells, extras, named, corner_ids, landings, rim, borders })
+    Ok(Mesh {
+        lattice,
+        inside,
+        cells,
+        extras,
+        named,
+        samples_from,
+        corner_ids,
+        landings,
+        rim,
+        borders,
+    })
 }
 
 /// The borders of what is spread and of what is not.

@@ -26,3 +26,4 @@ mod reference;
 mod sheet;
 mod sheet_spreading;
 mod spreading;
+mod stages;

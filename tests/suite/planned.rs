@@ -1,59 +1,47 @@
 //! Plans made in memory, without the program.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
-use landplaster::field::{Field, Layer};
-use landplaster::job::Job;
 use landplaster::plan::{self, Plan};
+use landplaster::read::Source;
 use landplaster::read::taskdata::Files;
-use landplaster::read::{
-    self, BoundarySettings, CationSettings, FeatureSettings, SampleSettings, Source,
-};
-use landplaster::write::{self, Extras, FormatError, Output};
+use landplaster::work::{Memory, Prepared, Work};
+use landplaster::write::{self, FormatError, Output};
 
 /// The plan of a GeoJSON boundary and a CSV of samples by the rest of a job file.
 pub fn plan(job: &str, boundary: &str, samples: &str) -> Plan {
-    plan_around(job, boundary, samples, "{\"type\":\"FeatureCollection\",\"features\":[]}")
+    plan_around(job, boundary, samples, NO_FEATURES)
 }
 
-/// The same with the features of a GeoJSON, which every `[[keep_out]]` of the job keeps from.
+/// The same with the features of a GeoJSON, `keep-out.geojson`, for every `[[keep_out]]` of the job.
 pub fn plan_around(job: &str, boundary: &str, samples: &str, features: &str) -> Plan {
-    let job = Job::read("job.toml", &text(job)).unwrap();
-    let settings = job.settings("job.toml", "field", None).unwrap();
-    let boundary =
-        read::boundary(&source("field.geojson", boundary), &BoundarySettings::default()).unwrap();
-    let cations = CationSettings::default();
-    let samples =
-        read::samples(&source("samples.csv", samples), None, &SampleSettings::default(), &cations)
-            .unwrap();
-    let field = Field::new(
-        (boundary.value, boundary.coordinates),
-        (samples.value, samples.coordinates),
-        vec![],
-    );
-    let layers = (1..).zip(&job.keep_out).map(|(number, entry)| Layer {
-        called: entry.called("keep_out", number),
-        why: entry.why.clone(),
-        distance: entry.distance,
-        features: read::features(
-            &source("keep-out.geojson", features),
-            &FeatureSettings::default(),
-        )
-        .unwrap()
-        .value,
-    });
-    let field = field.unwrap().keeping_out(layers.collect()).unwrap();
+    let Prepared { field, settings, .. } = prepared(job, boundary, samples, features);
     plan::plan(field, settings).unwrap()
+}
+
+/// The field and the settings of a job in memory.
+pub fn prepared(job: &str, boundary: &str, samples: &str, features: &str) -> Prepared {
+    let mut files = Memory::default();
+    files
+        .put("field.geojson", boundary)
+        .put("samples.csv", samples)
+        .put("keep-out.geojson", features);
+    let mut work = Work::of_file(Path::new("field.toml"), &text(job)).unwrap();
+    for entry in &mut work.job.keep_out {
+        entry.file = "keep-out.geojson".into();
+    }
+    work.prepare(&files).unwrap()
 }
 
 /// What a plan is written as, with the `[taskdata]` of a job file.
 pub fn output(plan: &Plan, job: &str) -> Result<Output, FormatError> {
-    let job = Job::read("job.toml", &text(job)).unwrap();
-    write::output(
-        plan,
-        &Extras { task_data: job.task_data("job.toml", "field").unwrap(), ..Extras::default() },
-    )
+    let work = Work::of_file(Path::new("field.toml"), &text(job)).unwrap();
+    let task_data = work.job.task_data("field.toml", "field").unwrap();
+    write::output(plan, &write::Extras { task_data, ..write::Extras::default() })
 }
+
+const NO_FEATURES: &str = "{\"type\":\"FeatureCollection\",\"features\":[]}";
 
 fn text(job: &str) -> String {
     format!("boundary = \"field.geojson\"\nsamples = \"samples.csv\"\n{job}")

@@ -1,5 +1,7 @@
 //! What is said to be sure is so as often as it is said to be, on fields whose truth is known.
 
+use std::sync::Arc;
+
 use landplaster::certainty::{Place, certainty};
 use landplaster::soil::Tiers;
 use landplaster::surface::{ErrorModel, Idw, Interpolator, Kriging, Shape, Surface, Variogram};
@@ -29,8 +31,13 @@ struct Count {
 }
 
 impl Count {
-    fn add(&mut self, drawn: &Drawn, surface: &dyn Interpolator, variogram: Option<&Variogram>) {
-        let errors = ErrorModel::new(surface, variogram).unwrap();
+    fn add(
+        &mut self,
+        drawn: &Drawn,
+        surface: Arc<dyn Interpolator>,
+        variogram: Option<&Variogram>,
+    ) {
+        let errors = ErrorModel::new(Arc::clone(&surface), variogram).unwrap();
         let tiers = Tiers::common_practice();
         let area = Area::square_metres(SIDE * SIDE / drawn.places.len() as f64);
         let mut places = Vec::new();
@@ -102,12 +109,9 @@ fn errors_tiers_and_tons_are_as_sure_as_said() {
                 let fitted = Variogram::fit(&drawn.samples).unwrap();
                 let (nearest, cautious) = (fitted.nearest.variogram, fitted.cautious.variogram);
                 let surface = Surface::new(drawn.samples.clone(), Idw::default()).unwrap();
-                distance.add(&drawn, &surface, Some(&cautious));
-                kriging.add(
-                    &drawn,
-                    &Kriging::new(&drawn.samples, nearest).unwrap(),
-                    Some(&cautious),
-                );
+                distance.add(&drawn, Arc::new(surface), Some(&cautious));
+                let surface = Kriging::new(&drawn.samples, nearest).unwrap();
+                kriging.add(&drawn, Arc::new(surface), Some(&cautious));
             }
             for (method, count) in [("distance", distance), ("kriging ", kriging)] {
                 let what = format!("{shape:?} {range} m, nugget {share}, {method}");

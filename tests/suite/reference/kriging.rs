@@ -1,6 +1,7 @@
 //! Variograms, kriging and its errors against R's gstat: see `fixtures/kriging/README.md`.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use landplaster::surface::{ErrorModel, Interpolator, Kriging, Point, Shape, Variogram, empirical};
 
@@ -116,8 +117,8 @@ fn predictions_equal_gstat() {
 #[test]
 fn variances_equal_gstat() {
     for (name, shape, variogram, _) in fits() {
-        let kriging = Kriging::new(&samples(&name), variogram).unwrap();
-        let errors = ErrorModel::new(&kriging, Some(&variogram)).unwrap();
+        let kriging = Arc::new(Kriging::new(&samples(&name), variogram).unwrap());
+        let errors = ErrorModel::new(kriging.clone(), Some(&variogram)).unwrap();
         let targets = rows(&format!("kriging/{name}_targets"));
         let is_sample = |row: &Row| {
             let (x, y) = (number(row, "x"), number(row, "y"));
@@ -157,7 +158,7 @@ fn leave_one_out_equals_gstat() {
             variances += number(row, &format!("var_{shape}"));
         }
         assert!(largest_difference(&format!("{name} {shape} leave-one-out"), &pairs) < 1e-9);
-        let errors = ErrorModel::new(&kriging, Some(&variogram)).unwrap();
+        let errors = ErrorModel::new(Arc::new(kriging), Some(&variogram)).unwrap();
         let scale = [(errors.scale().unwrap(), squares / variances)];
         println!("{name} {shape}: scale {:.3}", scale[0].0);
         assert!(largest_difference(&format!("{name} {shape} scale"), &scale) < 1e-9);

@@ -2,35 +2,38 @@
 //! nothing has changed.
 
 use std::fmt::Write as _;
-use std::fs;
 use std::path::{Path, PathBuf};
 
-use landplaster::read::Source;
-use landplaster::write::{InputFile, OutputFile};
 use serde_json::{Map, Value, json};
 use sha2::{Digest, Sha256};
 
-use super::failure::Failure;
-use super::load;
+use super::files::{name, source};
+use super::{FileError, Files};
+use crate::read::Source;
+use crate::write::{FormatError, InputFile, OutputFile};
 
 const NAME: &str = "inputs.json";
 
 /// The files that a plan is made from, noted as they are read.
-#[derive(Debug)]
-pub struct Inputs {
+pub struct Inputs<'a> {
+    files: &'a dyn Files,
     folder: PathBuf,
     read: Vec<Value>,
 }
 
-impl Inputs {
+impl<'a> Inputs<'a> {
     /// None yet; paths start from `folder`.
-    pub fn new(folder: &Path) -> Self {
-        Self { folder: folder.to_owned(), read: Vec::new() }
+    #[must_use]
+    pub fn new(files: &'a dyn Files, folder: &Path) -> Self {
+        Self { files, folder: folder.to_owned(), read: Vec::new() }
     }
 
     /// An input with its sidecars; `what` it is for goes into the message.
-    pub fn source(&mut self, what: &str, file: &Path) -> Result<Source, Failure> {
-        let source = load::source(what, &self.folder.join(file))?;
+    ///
+    /// # Errors
+    /// When there is no such file, or it cannot be read.
+    pub fn source(&mut self, what: &str, file: &Path) -> Result<Source, FileError> {
+        let source = source(self.files, what, &self.folder.join(file))?;
         let beside: Map<String, Value> =
             source.sidecars.iter().map(|(ext, bytes)| (ext.clone(), hash(bytes).into())).collect();
         let file = file.to_string_lossy();
@@ -39,6 +42,7 @@ impl Inputs {
     }
 
     /// The files that were read so far, without their folders, each with its sidecars after it.
+    #[must_use]
     pub fn files(&self) -> Vec<InputFile> {
         let mut files: Vec<InputFile> = Vec::new();
         let text = |value: &Value| value.as_str().unwrap_or_default().to_owned();
@@ -49,12 +53,11 @@ impl Inputs {
                     // Of task data the files beside it are noted by their names.
                     let name = match ending.contains('.') {
                         true => ending.clone(),
-                        false => load::name(&Path::new(&file).with_extension(ending)),
+                        false => name(&Path::new(&file).with_extension(ending)),
                     };
                     InputFile { name, sha256: text(sha256) }
                 });
-            let own =
-                InputFile { name: load::name(Path::new(&file)), sha256: text(&read["sha256"]) };
+            let own = InputFile { name: name(Path::new(&file)), sha256: text(&read["sha256"]) };
             for input in std::iter::once(own).chain(beside) {
                 // One file may be read for several purposes.
                 if !files.contains(&input) {
@@ -67,7 +70,10 @@ impl Inputs {
 
     /// The file that says what a folder was made from: the program, the settings as understood, the
     /// inputs, and the files themselves.
-    pub fn record(&self, settings: &str, files: &[OutputFile]) -> Result<OutputFile, Failure> {
+    ///
+    /// # Errors
+    /// When it cannot be written as JSON.
+    pub fn record(&self, settings: &str, files: &[OutputFile]) -> Result<OutputFile, FormatError> {
         let outputs: Map<String, Value> =
             files.iter().map(|file| (file.name.clone(), hash(&file.bytes).into())).collect();
         let record = json!({
@@ -77,28 +83,29 @@ impl Inputs {
             "outputs": outputs,
         });
         let text = serde_json::to_string_pretty(&record)
-            .map_err(|error| Failure::Write(format!("{NAME}: {error}")))?;
+            .map_err(|error| FormatError { file: NAME, reason: error.to_string() })?;
         Ok(OutputFile { name: NAME.to_owned(), bytes: format!("{text}\n").into_bytes() })
     }
 }
 
 /// The content of `totals.json` in a job's folder, if the folder is what the same program would
 /// make again: of the same settings and inputs, and every file as it was written.
-pub fn unchanged(target: &Path, settings: &str, folder: &Path) -> Option<Value> {
-    let record: Value = serde_json::from_slice(&fs::read(target.join(NAME)).ok()?).ok()?;
+#[must_use]
+pub fn unchanged(files: &dyn Files, target: &Path, settings: &str, folder: &Path) -> Option<Value> {
+    let record: Value = serde_json::from_slice(&files.bytes(&target.join(NAME)).ok()?).ok()?;
     if record.get("program")? != &json!(program())
         || record.get("settings_sha256")? != &json!(hash(settings.as_bytes()))
     {
         return None;
     }
-    let mut inputs = Inputs::new(folder);
+    let mut inputs = Inputs::new(files, folder);
     let read = record.get("inputs")?;
     for input in read.as_array()? {
         inputs.source("input", Path::new(input.get("file")?.as_str()?)).ok()?;
     }
     let mut totals = None;
     for (name, sha256) in record.get("outputs")?.as_object()? {
-        let bytes = fs::read(target.join(name)).ok()?;
+        let bytes = files.bytes(&target.join(name)).ok()?;
         if sha256 != &json!(hash(&bytes)) {
             return None;
         }

@@ -1,0 +1,94 @@
+//! Acres and tons of the zones, added up as they are printed.
+
+use geo::{Coord, Polygon};
+
+use super::{FlatRate, Settings, Surfaced, UnspreadPiece, Zone, Zoned};
+use crate::field::Field;
+use crate::geometry::geodesic_area;
+use crate::soil::Tier;
+use crate::tonnage::{Amount, Tonnage, tonnage};
+use crate::units::{Area, Quantity, Rate};
+use crate::zones::KEEP_OUT;
+
+/// The zones with their amounts.
+pub(super) struct Amounts {
+    pub zones: Vec<Zone>,
+    /// The piece of the partition that each zone is.
+    pub faces: Vec<usize>,
+    pub unspread: Vec<UnspreadPiece>,
+    pub tiers: Vec<(Tier, Amount)>,
+    pub total: Amount,
+    pub flat: FlatRate,
+}
+
+struct SpreadPiece {
+    face: usize,
+    tier: usize,
+    polygon: Polygon<f64>,
+    area: Area,
+    cec_mean: f64,
+}
+
+impl Amounts {
+    pub fn new(surfaced: &Surfaced, zoned: &Zoned, settings: &Settings) -> Self {
+        let (spread, unspread) = pieces(zoned, &surfaced.field);
+        let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();
+        let areas: Vec<(usize, Area)> =
+            spread.iter().map(|piece| (piece.tier, piece.area)).collect();
+        let Tonnage { zones: amounts, tiers: tier_amounts, total } =
+            tonnage(&areas, &rates, settings.system);
+        let faces = spread.iter().map(|piece| piece.face).collect();
+        let numbered = (1..).zip(spread).zip(amounts);
+        let zones: Vec<Zone> = numbered
+            .map(|((number, piece), amount)| Zone {
+                number,
+                tier: piece.tier,
+                polygon: piece.polygon,
+                amount,
+                cec_mean: piece.cec_mean,
+            })
+            .collect();
+        let share = |zone: &Zone| zone.amount.area / total.area;
+        let cec_mean = zones.iter().map(|zone| zone.cec_mean * share(zone)).sum();
+        let rate = settings.tiers.rate(cec_mean);
+        let flat = FlatRate {
+            cec_mean,
+            tier: settings.tiers.class(cec_mean) as usize,
+            rate,
+            mass: rate * total.area,
+        };
+        let tiers = settings.tiers.tiers().iter().cloned().zip(tier_amounts).collect();
+        Self { zones, faces, unspread, tiers, total, flat }
+    }
+}
+
+/// The pieces as they are written: what is spread, by tier, the larger first, and what is not.
+fn pieces(zoned: &Zoned, field: &Field) -> (Vec<SpreadPiece>, Vec<UnspreadPiece>) {
+    let coverage = &zoned.pieces.coverage;
+    let nowhere = Coord { x: f64::NAN, y: f64::NAN };
+    let place = |id: u32| zoned.places.get(id as usize).copied().unwrap_or(nowhere);
+    let (mut spread, mut unspread) = (Vec::new(), Vec::new());
+    for (number, (face, &cec_mean)) in coverage.faces.iter().zip(&zoned.cec_means).enumerate() {
+        let polygon = coverage.polygon(face, place);
+        let area = geodesic_area(&polygon);
+        let keep_out = face.class.checked_sub(KEEP_OUT).map(|number| number as usize);
+        match keep_out.and_then(|number| Some((number, field.keep_outs.get(number)?))) {
+            None => {
+                let tier = face.class as usize;
+                spread.push(SpreadPiece { face: number, tier, polygon, area, cec_mean });
+            }
+            Some((number, keep_out)) => unspread.push(UnspreadPiece {
+                keep_out: number,
+                why: keep_out.why.clone(),
+                distance: keep_out.distance,
+                polygon,
+                area,
+                cec_mean,
+            }),
+        }
+    }
+    spread.sort_by(|a: &SpreadPiece, b| {
+        a.tier.cmp(&b.tier).then(b.area.si().total_cmp(&a.area.si()))
+    });
+    (spread, unspread)
+}

@@ -1,0 +1,116 @@
+//! The first stage: the field and its CEC surface. No tier, rate or price is in it.
+
+use std::sync::Arc;
+
+use geo::Coord;
+
+use super::model::Model;
+use super::second_look::{Doubt, doubts};
+use super::{PlanError, Settings, SurfaceReport, SurfaceSettings};
+use crate::field::{Field, KeepOutError, Layer, Sample};
+use crate::surface::{ErrorModel, Interpolator, Lattice, Point};
+use crate::units::Length;
+use crate::zones::Mesh;
+
+/// A field with its surface, from which it is zoned again and again: with other tiers, another
+/// clean-up, other prices, and, by [`Surfaced::keeping_out`], other ground that is not spread.
+#[derive(Clone)]
+pub struct Surfaced {
+    /// The field.
+    pub field: Field,
+    pub(super) ground: Arc<Ground>,
+    /// What fills the field; the samples are among its vertices.
+    pub(super) mesh: Arc<Mesh>,
+    /// The surface at the mesh's vertices beyond the lattice.
+    pub(super) beyond: Arc<[f64]>,
+}
+
+/// What the samples say of the ground.
+pub(super) struct Ground {
+    pub settings: SurfaceSettings,
+    pub grid: Length,
+    pub report: SurfaceReport,
+    pub surface: Arc<dyn Interpolator>,
+    pub errors: Option<ErrorModel>,
+    pub doubts: Vec<Doubt>,
+    pub lattice: Lattice,
+    /// The surface at the lattice's nodes.
+    pub nodes: Vec<f64>,
+}
+
+impl Surfaced {
+    /// Interpolates the CEC of a field.
+    ///
+    /// # Errors
+    /// When the surface or its lattice cannot be made, or the field cannot be filled.
+    pub fn new(field: Field, settings: &SurfaceSettings, grid: Length) -> Result<Self, PlanError> {
+        let points: Vec<Point> = field.samples.iter().map(point).collect();
+        let lattice = Lattice::over(field.boundary.local(), grid.as_metres())?;
+        let Model { surface, inverse_distance, cautious, report } = Model::new(&points, settings)?;
+        let surface: Arc<dyn Interpolator> = surface.into();
+        let nodes = surface.on_lattice(&lattice);
+        let errors = ErrorModel::new(Arc::clone(&surface), cautious.as_ref());
+        let doubts = doubts(&field, &inverse_distance, &lattice)?;
+        let settings = *settings;
+        let ground = Ground { settings, grid, report, surface, errors, doubts, lattice, nodes };
+        Self::filled(field, Arc::new(ground))
+    }
+
+    /// The same surface with other ground kept out.
+    ///
+    /// # Errors
+    /// As [`Field::keeping_out`], or when what is left cannot be filled.
+    pub fn keeping_out(&self, layers: Vec<Layer>) -> Result<Self, KeptOutError> {
+        let mut field = self.field.clone();
+        field.keep_outs.clear();
+        let field = field.keeping_out(layers)?;
+        Ok(Self::filled(field, Arc::clone(&self.ground))?)
+    }
+
+    fn filled(field: Field, ground: Arc<Ground>) -> Result<Self, PlanError> {
+        let samples: Vec<Coord<f64>> = field.samples.iter().map(|s| s.position).collect();
+        let keep_outs: Vec<_> =
+            field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
+        let mesh = Mesh::fill(field.boundary.local(), &keep_outs, &samples, ground.lattice)?;
+        let beyond = mesh.extras().iter().map(|at| ground.surface.at(at.x, at.y)).collect();
+        Ok(Self { field, ground, mesh: Arc::new(mesh), beyond })
+    }
+
+    /// Whether the settings ask for this very surface.
+    #[must_use]
+    pub fn suits(&self, settings: &Settings) -> bool {
+        self.ground.settings == settings.surface && self.ground.grid == settings.grid
+    }
+
+    /// How the surface was chosen.
+    #[must_use]
+    pub fn report(&self) -> &SurfaceReport {
+        &self.ground.report
+    }
+
+    /// The interpolated CEC, meq/100 g, at a place in the field's metres.
+    #[must_use]
+    pub fn cec_at(&self, at: Coord<f64>) -> f64 {
+        self.ground.surface.at(at.x, at.y)
+    }
+
+    /// The surface at each vertex of the mesh.
+    pub(super) fn values(&self) -> Vec<f64> {
+        [self.ground.nodes.as_slice(), &self.beyond].concat()
+    }
+}
+
+/// Why other ground cannot be kept out.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum KeptOutError {
+    /// A layer is at fault.
+    #[error(transparent)]
+    Layer(#[from] KeepOutError),
+    /// The field cannot be filled.
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+}
+
+fn point(sample: &Sample) -> Point {
+    Point { easting: sample.position.x, northing: sample.position.y, value: sample.cec }
+}

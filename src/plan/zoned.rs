@@ -1,0 +1,88 @@
+//! The second stage: the field in connected pieces of one tier, cleaned up.
+
+use geo::Coord;
+
+use super::{CleanUp, CleanedUp, PlanError, Rows, Settings, Surfaced};
+use crate::soil::Tiers;
+use crate::written;
+use crate::zones::{
+    Between, Nodes, Partition, Prefer, Tiered, along_passes, clean_up, means, partition,
+};
+
+/// A field in pieces of one tier each; what is ordered, trucked and paid for is not in it.
+pub struct Zoned {
+    /// What it was made by.
+    made_by: MadeBy,
+    pub(super) pieces: Partition,
+    /// Where each vertex of the pieces is written.
+    pub(super) places: Vec<Coord<f64>>,
+    /// The mean CEC of each piece, meq/100 g.
+    pub(super) cec_means: Vec<f64>,
+    pub(super) cleaned_up: Option<CleanedUp>,
+}
+
+/// The settings that decide zones.
+#[derive(Clone, Debug, PartialEq)]
+struct MadeBy {
+    tiers: Tiers,
+    clean_up: Option<CleanUp>,
+    rows: Option<Rows>,
+}
+
+impl MadeBy {
+    fn of(settings: &Settings) -> Self {
+        let Settings { tiers, clean_up, rows, .. } = settings;
+        Self { tiers: tiers.clone(), clean_up: *clean_up, rows: *rows }
+    }
+}
+
+impl Zoned {
+    /// Classes a surface into the tiers of some settings and cuts the field at their breaks.
+    ///
+    /// # Errors
+    /// When passes cannot be cut, or a position has no longitude and latitude.
+    pub fn new(surfaced: &Surfaced, settings: &Settings) -> Result<Self, PlanError> {
+        let (ground, mesh) = (&surfaced.ground, &*surfaced.mesh);
+        let tiers = &settings.tiers;
+        let tiered = Tiered { surface: &*ground.surface, tiers };
+        let values = surfaced.values();
+        let mut classes: Vec<u32> = values.iter().map(|&value| tiers.class(value)).collect();
+        let (_, beyond) = classes.split_at_mut(ground.nodes.len());
+        for (id, at) in mesh.samples() {
+            if let Some(class) = beyond.get_mut(id) {
+                *class = tiered.class_of_sample(at);
+            }
+        }
+        let raw = partition(mesh, &values, &classes, Between::Strips, &tiered);
+        let drivable = settings.clean_up.as_ref().map(CleanUp::drivable);
+        let drawn = match (&settings.rows, &drivable) {
+            (None, None) => None,
+            (None, Some(drivable)) => Some(clean_up(mesh, &values, &classes, &tiered, drivable)),
+            (Some(rows), _) => {
+                let boundary = surfaced.field.boundary.local();
+                let lattice = &ground.lattice;
+                let nodes = Nodes { lattice, inside: mesh.inside(), classes: &classes };
+                let class_at = |at: Coord<f64>| tiers.class(surfaced.cec_at(at));
+                let least =
+                    drivable.map_or((0.0, Prefer::Nearest), |asked| (asked.min_zone, asked.prefer));
+                let keep_outs: Vec<_> =
+                    surfaced.field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
+                let passes = rows.passes(boundary);
+                Some(along_passes(boundary, &keep_outs, nodes, class_at, &passes, least)?)
+            }
+        };
+        let cleaned_up =
+            drawn.as_ref().map(|pieces| CleanedUp::new(&raw.coverage, &pieces.coverage, tiers));
+        let pieces = drawn.unwrap_or(raw);
+        let cec_means =
+            means(&pieces.coverage, &ground.lattice, &ground.nodes, |at| surfaced.cec_at(at));
+        let places = written::places(&pieces, &surfaced.field.boundary)?;
+        Ok(Self { made_by: MadeBy::of(settings), pieces, places, cec_means, cleaned_up })
+    }
+
+    /// Whether the settings ask for these very zones.
+    #[must_use]
+    pub fn suits(&self, settings: &Settings) -> bool {
+        self.made_by == MadeBy::of(settings)
+    }
+}

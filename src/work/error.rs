@@ -1,0 +1,60 @@
+use std::path::Path;
+
+use crate::field::{ExcludeError, KeepOutError, SampleError, SiteError};
+use crate::job::JobError;
+use crate::plan::PlanError;
+use crate::read::ReadError;
+use crate::spreader::machine::MachineError;
+use crate::spreader::pans::PanError;
+use crate::write::FormatError;
+
+/// Why a file could not be had.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{place}{reason}")]
+pub struct FileError {
+    /// What it was for and its path, or nothing yet.
+    place: String,
+    reason: String,
+}
+
+impl FileError {
+    /// A reason, with what to do.
+    #[must_use]
+    pub fn new(reason: &str) -> Self {
+        Self { place: String::new(), reason: reason.to_owned() }
+    }
+
+    /// The same, of a file that was wanted for something.
+    #[must_use]
+    pub fn of(self, what: &str, path: &Path) -> Self {
+        Self { place: format!("{what} {}: ", path.display()), ..self }
+    }
+}
+
+/// Why a job could not be planned: something that was given is at fault.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+#[expect(missing_docs, reason = "each says what is in it")]
+pub enum WorkError {
+    #[error(transparent)]
+    File(#[from] FileError),
+    #[error(transparent)]
+    Job(#[from] JobError),
+    #[error(transparent)]
+    Machine(#[from] MachineError),
+    #[error(transparent)]
+    Pans(#[from] PanError),
+    #[error(transparent)]
+    Read(#[from] ReadError),
+    #[error(transparent)]
+    Samples(#[from] SampleError),
+    #[error(transparent)]
+    Exclude(#[from] ExcludeError),
+    #[error(transparent)]
+    KeepOut(#[from] KeepOutError),
+    #[error(transparent)]
+    Site(#[from] SiteError),
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+    #[error(transparent)]
+    Format(#[from] FormatError),
+}

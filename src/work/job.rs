@@ -1,0 +1,164 @@
+//! One job: its files, its plan, what is written of it.
+
+use std::path::{Path, PathBuf};
+
+use super::files::{name, stem, utf8};
+use super::layers::{layers, site};
+use super::{Files, Inputs, WorkError};
+use crate::field::{Field, exclude};
+use crate::job::{Job, TaskDataEntry};
+use crate::plan::{Plan, Settings, plan};
+use crate::read;
+use crate::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
+use crate::spreader::{Machine, machine};
+use crate::write::{self, Extras, Output};
+
+/// What is written only when it is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Also {
+    /// The field's task for a rate controller (ISO 11783-10).
+    TaskData,
+    /// The map in pixels, for messages.
+    Png,
+    /// Zones, unspread ground, samples, piles and layers in one GeoPackage.
+    #[cfg(feature = "geopackage")]
+    GeoPackage,
+}
+
+/// A job with what its messages and paths go by.
+#[derive(Clone, Debug)]
+pub struct Work {
+    /// The job.
+    pub job: Job,
+    /// What messages call the job file.
+    pub file: String,
+    /// What the job is called unless it says.
+    pub name: String,
+    /// The folder that its paths start from.
+    pub folder: PathBuf,
+    /// What is written beside the usual files.
+    pub also: Vec<Also>,
+}
+
+/// A job whose files have all been read.
+#[derive(Clone, Debug)]
+pub struct Prepared {
+    /// The field.
+    pub field: Field,
+    /// What it is planned by.
+    pub settings: Settings,
+    /// What goes into its files beside the plan.
+    pub extras: Extras,
+}
+
+impl Work {
+    /// The work of a job file's text; its paths start from the file's folder.
+    ///
+    /// # Errors
+    /// When the text is no job.
+    pub fn of_file(path: &Path, text: &str) -> Result<Self, WorkError> {
+        let file = path.display().to_string();
+        let job = Job::read(&file, text)?;
+        let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+        Ok(Self { job, file, name: stem(path), folder, also: Vec::new() })
+    }
+
+    /// Asks for what is written only when it is asked for.
+    pub fn also(&mut self, also: &[Also]) {
+        if also.contains(&Also::TaskData) {
+            self.job.taskdata.get_or_insert(TaskDataEntry::default());
+        }
+        self.also.extend(also);
+    }
+
+    /// Reads all that the job names, and checks it.
+    ///
+    /// # Errors
+    /// When a file or a setting is at fault.
+    pub fn prepare(&self, files: &dyn Files) -> Result<Prepared, WorkError> {
+        self.prepare_noting(&mut Inputs::new(files, &self.folder))
+    }
+
+    /// The same, noting what was read.
+    ///
+    /// # Errors
+    /// When a file or a setting is at fault.
+    pub fn prepare_noting(&self, inputs: &mut Inputs) -> Result<Prepared, WorkError> {
+        let Self { job, file, name, .. } = self;
+        let machine = job.spreader.as_ref().map(|path| machine_of(path, inputs)).transpose()?;
+        let settings = job.settings(file, name, machine.as_ref())?;
+        let task_data = job.task_data(file, name)?;
+        let pans = job.pans.as_ref().map(|path| pan_test(path, inputs)).transpose()?;
+        let field = self.field(inputs)?;
+        let extras = Extras {
+            task_data,
+            png: self.also.contains(&Also::Png),
+            #[cfg(feature = "geopackage")]
+            geopackage: self.also.contains(&Also::GeoPackage),
+            machine,
+            pans,
+            inputs: inputs.files(),
+        };
+        Ok(Prepared { field, settings, extras })
+    }
+
+    /// Reads and plans the job, and makes what is written of it.
+    ///
+    /// # Errors
+    /// When a file or a setting is at fault, or the field cannot be planned.
+    pub fn plan(&self, files: &dyn Files) -> Result<(Plan, Output), WorkError> {
+        self.prepare(files)?.plan()
+    }
+
+    fn field(&self, inputs: &mut Inputs) -> Result<Field, WorkError> {
+        let Self { job, file, .. } = self;
+        let source = inputs.source("boundary", &job.boundary.file)?;
+        let boundary = read::boundary(&source, &job.boundary.settings)?;
+        let source = inputs.source("samples", &job.samples.file)?;
+        let laboratory = match &job.laboratory {
+            Some(entry) => Some((inputs.source("laboratory", &entry.file)?, &entry.settings)),
+            None => None,
+        };
+        let laboratory = laboratory.as_ref().map(|(source, settings)| (source, *settings));
+        let cations = job.cations.clone().unwrap_or_default();
+        let samples = read::samples(&source, laboratory, &job.samples.settings, &cations)?;
+        let parted = exclude(samples.value, &job.exclude, file)?;
+        let mut warnings = [boundary.warnings, samples.warnings, parted.warnings].concat();
+        let layers = layers(&job.keep_out, "keep_out", inputs, &mut warnings)?;
+        let site = site(job, inputs, &mut warnings)?;
+        let (boundary, samples) =
+            ((boundary.value, boundary.coordinates), (parted.kept, samples.coordinates));
+        let mut field = Field::new(boundary, samples, warnings)?.keeping_out(layers)?;
+        if let Some((setbacks, access)) = site {
+            field = field.with_site(&setbacks, access.as_ref())?;
+        }
+        Ok(Field { excluded: parted.excluded, ..field })
+    }
+}
+
+impl Prepared {
+    /// Plans the field, and makes what is written of it.
+    ///
+    /// # Errors
+    /// When the field cannot be planned, or a value does not fit a format's limits.
+    pub fn plan(self) -> Result<(Plan, Output), WorkError> {
+        let plan = plan(self.field, self.settings)?;
+        let output = write::output(&plan, &self.extras)?;
+        Ok((plan, output))
+    }
+}
+
+fn machine_of(path: &Path, inputs: &mut Inputs) -> Result<Machine, WorkError> {
+    let source = inputs.source("spreader", path)?;
+    let text = utf8("spreader", Path::new(&source.name), source.bytes)?;
+    Ok(machine::read(&source.name, &text)?)
+}
+
+/// A catch-pan test, judged as `landplaster pans` does unless it is told otherwise.
+fn pan_test(path: &Path, inputs: &mut Inputs) -> Result<Report, WorkError> {
+    let source = inputs.source("pans", path)?;
+    let content = utf8("pans", Path::new(&source.name), source.bytes)?;
+    let mut test = pans::read(&source.name, &content)?;
+    test.name = name(path);
+    Ok(pans::report(test, DEFAULT_LIMIT, Driving::BackAndForth))
+}

@@ -1,0 +1,52 @@
+//! The layers of a job: what is kept from, and where road trucks reach.
+
+use super::{Inputs, WorkError};
+use crate::field::Layer;
+use crate::job::{Job, KeepOutEntry};
+use crate::read;
+use crate::warning::Warning;
+
+pub(super) fn layers(
+    entries: &[KeepOutEntry],
+    list: &str,
+    inputs: &mut Inputs,
+    warnings: &mut Vec<Warning>,
+) -> Result<Vec<Layer>, WorkError> {
+    let mut layers = Vec::new();
+    for (number, entry) in (1..).zip(entries) {
+        let source = inputs.source(list, &entry.file)?;
+        let read = read::features(&source, &entry.settings())?;
+        warnings.extend(read.warnings);
+        layers.push(Layer {
+            called: entry.called(list, number),
+            why: entry.why.clone(),
+            distance: entry.distance,
+            features: read.value,
+        });
+    }
+    Ok(layers)
+}
+
+/// What piles keep a distance from, and where road trucks reach.
+pub(super) type Site = (Vec<Layer>, Option<Layer>);
+
+pub(super) fn site(
+    job: &Job,
+    inputs: &mut Inputs,
+    warnings: &mut Vec<Warning>,
+) -> Result<Option<Site>, WorkError> {
+    let Some(pile) = &job.pile else { return Ok(None) };
+    let setbacks = layers(&pile.setbacks(), "[[pile.setback]]", inputs, warnings)?;
+    let Some(access) = &pile.access else { return Ok(Some((setbacks, None))) };
+    let entry = KeepOutEntry {
+        file: access.file.clone(),
+        distance: pile.reach(),
+        why: "the truck access".to_owned(),
+        crs: access.settings.crs.clone(),
+        layer: access.settings.layer.clone(),
+        field: access.settings.field.clone(),
+    };
+    let called = format!("[pile] access ({})", access.file.display());
+    let access = layers(&[entry], "[pile] access", inputs, warnings)?.into_iter().next();
+    Ok(Some((setbacks, access.map(|layer| Layer { called, ..layer }))))
+}

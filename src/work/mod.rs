@@ -1,0 +1,21 @@
+//! A job or a farm and its files in; plans and output files out. The command, the tests and whoever
+//! else plans go this one way.
+//!
+//! [`Work`] is a job with what its messages and paths go by. [`Work::prepare`] reads all of its files
+//! by a [`Files`], from the disk or from memory; [`Prepared::plan`] is the rest, without any.
+//! [`FarmWork`] is the same for all jobs of a farm file.
+
+mod disk;
+mod error;
+mod farm;
+mod files;
+mod inputs;
+mod job;
+mod layers;
+
+pub use disk::Disk;
+pub use error::{FileError, WorkError};
+pub use farm::{FarmWork, FieldWork, in_turn};
+pub use files::{Files, Memory, name, source, stem, text};
+pub use inputs::{Inputs, unchanged};
+pub use job::{Also, Prepared, Work};
