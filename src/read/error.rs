@@ -33,6 +33,10 @@ pub enum ReadError {
     )]
     NoCrs { name: String },
     #[error(
+        "{name}: the layer does not say its coordinate system, and there is no crs setting; say which one it is in, such as crs = \"EPSG:4326\""
+    )]
+    NoCrsOfLayer { name: String },
+    #[error(
         "{name}: found columns {columns} and no crs setting; say which coordinate system they are in, such as crs = \"EPSG:2965\""
     )]
     NoCrsForColumns { name: String, columns: String },

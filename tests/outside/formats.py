@@ -3,7 +3,8 @@
     python formats.py PROGRAM DEMO_FARM
 
 Where the coordinates are the source's, zones.geojson must be the same byte for byte; in another
-coordinate system the boundary comes back within a millimeter, and so must areas and tons.
+coordinate system areas and tons must agree. What the program writes is read: its GeoPackage by GDAL,
+its GeoPackage, KML and task data by itself. Polygons that it merges are held against GEOS.
 """
 
 import json
@@ -70,27 +71,31 @@ def written(folder, ending, crs, kind, shapes, names, columns, stem):
     return path
 
 
-def planned(folder, label, boundary, samples):
+def run(*arguments):
+    return subprocess.run([PROGRAM, *arguments], capture_output=True, text=True)
+
+
+def planned(folder, label, boundary, samples, settings="", also=()):
     job = folder / f"{label}.toml"
-    job.write_text(f'name = "{label}"\nboundary = "{boundary.name}"\nsamples = "{samples.name}"\n')
-    run = subprocess.run([PROGRAM, "plan", job, "--out", folder / "plans"], capture_output=True, text=True)
-    if run.returncode:
-        sys.exit(f"{label}: {run.stderr}")
+    name = boundary.relative_to(folder)
+    job.write_text(
+        f'name = "{label}"\nboundary = {{ file = "{name}"{settings} }}\nsamples = "{samples.name}"\n'
+    )
+    done = run("plan", job, "--out", folder / "plans", *also)
+    if done.returncode:
+        sys.exit(f"{label}: {done.stderr}")
     out = folder / "plans" / label
     return (out / "zones.geojson").read_bytes(), json.loads((out / "totals.json").read_text())["total"]
 
 
 def source(job):
     """A demo field's polygons and samples in degrees, as its plan has them."""
-    with tempfile.TemporaryDirectory() as plans:
-        text = (DEMO / f"{job}.toml").read_text()
-        assert text
-        boundary = DEMO / job / ("boundary.shp" if (DEMO / job / "boundary.shp").exists() else "boundary.geojson")
-        meta, _, wkb, _ = pyogrio.raw.read(boundary)
-        shapes = shapely.from_wkb(wkb)
-        if not pyproj.CRS(meta["crs"]).is_geographic:
-            back = pyproj.Transformer.from_crs(meta["crs"], "EPSG:4326", always_xy=True)
-            shapes = [shapely.transform(s, lambda xy: numpy.column_stack(back.transform(*xy.T))) for s in shapes]
+    boundary = DEMO / job / ("boundary.shp" if (DEMO / job / "boundary.shp").exists() else "boundary.geojson")
+    meta, _, wkb, _ = pyogrio.raw.read(boundary)
+    shapes = shapely.from_wkb(wkb)
+    if not pyproj.CRS(meta["crs"]).is_geographic:
+        back = pyproj.Transformer.from_crs(meta["crs"], "EPSG:4326", always_xy=True)
+        shapes = [shapely.transform(s, lambda xy: numpy.column_stack(back.transform(*xy.T))) for s in shapes]
     # As a receiver has them: eight decimals.
     return [shapely.transform(shape, lambda xy: numpy.round(xy, 8)) for shape in shapes]
 
@@ -109,6 +114,63 @@ def samples_in(shapes, count, seed):
                 points.append(at)
     cec = [round(float(12 + 6 * numpy.sin(900 * x) + 3 * numpy.cos(1300 * y)), 1) for x, y in points]
     return [f"S{n:03}" for n in range(len(points))], [shapely.Point(at) for at in points], cec
+
+
+def own_files(folder, points, zones):
+    """What the program writes, read by GDAL and by itself."""
+    boundary = next(folder.glob("field-geojson-*"))
+    also = ("--also", "gpkg", "--also", "taskdata")
+    planned(folder, "own", boundary, points, also=also)
+    out = folder / "plans" / "own"
+    layers = [str(name) for name in pyogrio.list_layers(out / "zones.gpkg")[:, 0]]
+    assert layers[:1] == ["zones"] and "samples" in layers, layers
+    _, _, wkb, fields = pyogrio.raw.read(out / "zones.gpkg", layer="zones")
+    features = json.loads(zones)["features"]
+    assert len(wkb) == len(features)
+    for number, feature in enumerate(features):
+        ours = shapely.from_wkb(wkb[number])
+        assert ours.equals_exact(shapely.geometry.shape(feature["geometry"]), 0.0), "a zone of the GeoPackage"
+        assert [column[number] for column in fields] == list(feature["properties"].values())
+    first = (out / "zones.gpkg").read_bytes()
+    planned(folder, "own", boundary, points, also=also)
+    assert (out / "zones.gpkg").read_bytes() == first, "the GeoPackage is not the same twice"
+    for name in ("zones.gpkg", "zones.kml"):
+        seen = run("inspect", out / name, "--json")
+        total = sum(zone["area"] or 0 for zone in json.loads(seen.stdout)[0]["zones"]) if seen.stdout else 0
+        assert seen.returncode == 0 and total > 0, f"{name}: {seen.stdout} {seen.stderr}"
+    for name in ("TASKDATA", "TASKDATA/TASKDATA.XML", "taskdata.zip"):
+        again, _ = planned(folder, "stick", out / name, points)
+        assert again == zones, f"the field of {name}"
+
+
+def merged(folder, parts, points):
+    """A field in pieces that touch, with a pond as a polygon of its own, against GEOS."""
+    whole = max(parts, key=lambda part: part.area)
+    middle = whole.representative_point()
+    west, south, east, north = whole.bounds
+    sides = [shapely.box(west, south, middle.x, north), shapely.box(middle.x, south, east, north)]
+    pieces = [p for side in sides for p in shapely.get_parts(whole.intersection(side)) if p.area]
+    pieces = [shapely.set_precision(piece, 1e-8) for piece in pieces]
+    file = folder / "pieces.gpkg"
+    write(file, "GPKG", "EPSG:4326", "Polygon", pieces, ["NAME"], [[f"piece {n}" for n in range(len(pieces))]])
+    job = folder / "merged.toml"
+    job.write_text(f'boundary = "pieces.gpkg"\nsamples = "{points.name}"\n')
+    refused = run("plan", job, "--out", folder / "plans")
+    assert refused.returncode == 2 and "merge = true" in refused.stderr, refused.stderr
+    compared(folder, file, points, shapely.union_all(pieces))
+    center = pieces[0].representative_point()
+    pond = shapely.transform(center.buffer(0.0002, 3), lambda xy: numpy.round(xy, 8))
+    assert pieces[0].contains(pond)
+    names = [str(n) for n in range(len(pieces) + 1)]
+    write(file, "GPKG", "EPSG:4326", "Polygon", [*pieces, pond], ["NAME"], [names])
+    compared(folder, file, points, shapely.union_all(pieces).difference(pond))
+
+
+def compared(folder, file, points, wanted):
+    zones, _ = planned(folder, "merged", file, points, ", merge = true")
+    shapes = [shapely.geometry.shape(feature["geometry"]) for feature in json.loads(zones)["features"]]
+    apart = shapely.union_all(shapes).symmetric_difference(wanted).area / wanted.area
+    assert apart < 1e-6, f"merged: {apart} of the field differs from GEOS"
 
 
 def main():
@@ -132,12 +194,15 @@ def main():
                         runs += 1
             zones, total = made["geojson", "EPSG:4326"]
             for (ending, crs), (others, sum_of) in made.items():
-                # The KML driver of GDAL writes 15 significant digits: as many as eight decimals need.
+                # GDAL's KML has 15 significant digits, as many as eight decimals need.
                 if crs == "EPSG:4326":
                     assert others == zones, f"{job}, {ending}: the zones are not the same"
                 for key, value in total.items():
                     if isinstance(value, (int, float)):
                         assert abs(sum_of[key] - value) <= 0.02, f"{job}, {ending}, {crs}: {key}"
+            degrees = next(folder.glob("points-geojson-4326.*"))
+            own_files(folder, degrees, zones)
+            merged(folder, parts, degrees)
             print(f"{job}: {len(made)} files of {len(FORMATS)} formats, all the same")
     print(f"{runs} plans, of every format in {len(SYSTEMS)} coordinate systems where it has any")
 

@@ -13,6 +13,7 @@ mod farm;
 mod farm_order;
 mod farm_sheet;
 mod folder;
+mod formats;
 mod golden;
 mod inspecting;
 mod mutations;

@@ -121,7 +121,7 @@ fn a_setting_that_contradicts_wins_with_a_warning() {
 fn points_and_polygons_are_not_exchanged() {
     let points = Source::of("s.shp", point_shp(&[(1.0, 2.0)])).with("prj", wgs84_prj());
     assert_eq!(
-        format::outlines(&points, None).unwrap_err().to_string(),
+        boundary(&points, &BoundarySettings::default()).unwrap_err().to_string(),
         "s.shp, record 1: found a Point, expected polygons"
     );
     assert_eq!(
