@@ -57,7 +57,13 @@ fn one_package_of_all() {
 fn one_field_of_a_farm() {
     let folder = Folder::empty();
     let file = format!("{FORMATS}/farm.kml");
-    folder.put("samples.csv", SAMPLES.replace("-85.19", "-85.20").replace("40.40", "40.49"));
+    folder.put(
+        "samples.csv",
+        SAMPLES
+            .replace("-85.19", "-85.20")
+            .replace("40.4004", "40.493")
+            .replace("40.4014", "40.497"),
+    );
     let arguments = ["plan", "--boundary", &file, "--samples", "samples.csv"];
     let said = folder.run(&arguments);
     assert_eq!(said.code, 2);
