@@ -114,7 +114,7 @@ fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
     let (Some(boundary), Some(samples)) = (&arguments.boundary, &arguments.samples) else {
         return Err(Failure::Input("found neither a job file nor --boundary and --samples".into()));
     };
-    let name = load::stem(boundary);
+    let name = arguments.field.clone().unwrap_or_else(|| load::stem(boundary));
     let mut job = Job::of_files(boundary.clone(), samples.clone(), arguments.laboratory.clone());
     job.boundary.settings.crs.clone_from(&arguments.boundary_crs);
     job.samples.settings.crs.clone_from(&arguments.samples_crs);

@@ -49,7 +49,7 @@ mod tests {
         budget.take("a.kmz", 20 + (25 << 20)).unwrap();
         assert_eq!(
             budget.take("a.kmz", 1).unwrap_err().to_string(),
-            "a.kmz: it unpacks to far more than a file of its size should hold; save it again without what is not needed, or as GeoJSON"
+            "a.kmz: it unpacks to far more than a file of its size should hold; unpack it first, or save it again without what is not needed"
         );
     }
 }

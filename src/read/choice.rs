@@ -179,15 +179,17 @@ fn header(records: &Records, column: usize) -> String {
     records.columns.get(column).map_or("", |header| header.trim()).to_owned()
 }
 
-/// The names in a column, sorted, as many as a message can hold.
+/// The names in a column, in the order of the file, as many as a message can hold.
 fn listed(records: &Records, column: usize) -> String {
     let name = |record: &Record| match record.text(column) {
         text if text.is_empty() => "(none)".to_owned(),
         text => format!("\"{text}\""),
     };
-    let names: BTreeSet<String> = records.records.iter().map(name).collect();
-    let more = names.len().saturating_sub(MOST_LISTED);
-    let mut shown: Vec<String> = names.into_iter().take(MOST_LISTED).collect();
+    let mut known = BTreeSet::new();
+    let names = records.records.iter().map(name).filter(|name| known.insert(name.clone()));
+    let mut shown: Vec<String> = names.collect();
+    let more = shown.len().saturating_sub(MOST_LISTED);
+    shown.truncate(MOST_LISTED);
     if more > 0 {
         shown.push(format!("and {more} more"));
     }

@@ -15,7 +15,7 @@ pub enum ReadError {
     #[error("{name}: the content is not {format}: {reason}")]
     NotFormat { name: String, format: &'static str, reason: String },
     #[error(
-        "{name}: it unpacks to far more than a file of its size should hold; save it again without what is not needed, or as GeoJSON"
+        "{name}: it unpacks to far more than a file of its size should hold; unpack it first, or save it again without what is not needed"
     )]
     TooLarge { name: String },
     #[error(

@@ -37,10 +37,8 @@ fn records(source: &Source, _: &Wanted, budget: &mut Budget) -> Result<Records, 
     let columns = columns(&features);
     let mut records = Vec::new();
     for (number, feature) in (1..).zip(features) {
-        let place = match bare {
-            true => source.name.clone(),
-            false => format!("{}, feature {number}", source.name),
-        };
+        let place =
+            if bare { source.name.clone() } else { format!("{}, feature {number}", source.name) };
         let mut record = Record { place, ..Record::default() };
         if let Some(geometry) = &feature.geometry {
             record.kind = format!("a {}", geometry.value.type_name());

@@ -58,9 +58,10 @@ pub(super) fn to_wgs84(
         (None, None) => {
             let is_package = name.to_lowercase().ends_with(".gpkg");
             let name = name.to_owned();
-            return Err(match is_package {
-                true => ReadError::NoCrsOfLayer { name },
-                false => ReadError::NoCrs { name },
+            return Err(if is_package {
+                ReadError::NoCrsOfLayer { name }
+            } else {
+                ReadError::NoCrs { name }
             });
         }
     };

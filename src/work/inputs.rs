@@ -51,9 +51,10 @@ impl<'a> Inputs<'a> {
             let beside =
                 read["beside"].as_object().into_iter().flatten().map(|(ending, sha256)| {
                     // Of task data the files beside it are noted by their names.
-                    let name = match ending.contains('.') {
-                        true => ending.clone(),
-                        false => name(&Path::new(&file).with_extension(ending)),
+                    let name = if ending.contains('.') {
+                        ending.clone()
+                    } else {
+                        name(&Path::new(&file).with_extension(ending))
                     };
                     InputFile { name, sha256: text(sha256) }
                 });

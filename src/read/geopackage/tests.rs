@@ -133,7 +133,7 @@ fn databases_that_mean_harm() {
         INSERT INTO fields (Field) SELECT 'North' FROM n";
     assert_eq!(
         said(&after(&format!("{rows}; {}", columns.join("; "))), Some("fields")),
-        "farm.gpkg: it unpacks to far more than a file of its size should hold; save it again without what is not needed, or as GeoJSON"
+        "farm.gpkg: it unpacks to far more than a file of its size should hold; unpack it first, or save it again without what is not needed"
     );
     let endless = "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT i FROM n";
     let database = super::Database::open(&farm(), &mut farm().budget()).unwrap();

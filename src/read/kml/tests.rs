@@ -140,7 +140,7 @@ fn columns_do_not_multiply() {
         .collect();
     assert_eq!(
         format::table(&kml(&many), None).unwrap_err().to_string(),
-        "farm.kml: it unpacks to far more than a file of its size should hold; save it again without what is not needed, or as GeoJSON"
+        "farm.kml: it unpacks to far more than a file of its size should hold; unpack it first, or save it again without what is not needed"
     );
 }
 
@@ -176,7 +176,7 @@ fn archives() {
     let blanks = vec![b' '; 60 << 20];
     assert_eq!(
         said(&[("doc.kml", &blanks)]),
-        "farm.kmz: it unpacks to far more than a file of its size should hold; save it again without what is not needed, or as GeoJSON"
+        "farm.kmz: it unpacks to far more than a file of its size should hold; unpack it first, or save it again without what is not needed"
     );
 }
 

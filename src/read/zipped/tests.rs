@@ -77,7 +77,7 @@ fn faults() {
     let zeros = vec![0; 60 << 20];
     assert_eq!(
         said(&packed(&[("a.shp", &zeros)])),
-        "farm.zip: it unpacks to far more than a file of its size should hold; save it again without what is not needed, or as GeoJSON"
+        "farm.zip: it unpacks to far more than a file of its size should hold; unpack it first, or save it again without what is not needed"
     );
     assert!(
         said(&Source::of("farm.zip", "PK"))
@@ -93,6 +93,6 @@ fn faults() {
     let source = packed(&[("a.shp", &shp), ("a.dbf", &dbf)]);
     assert_eq!(
         said(&source),
-        "farm.zip/a.dbf: it unpacks to far more than a file of its size should hold; save it again without what is not needed, or as GeoJSON"
+        "farm.zip/a.dbf: it unpacks to far more than a file of its size should hold; unpack it first, or save it again without what is not needed"
     );
 }
