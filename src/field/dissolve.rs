@@ -254,7 +254,7 @@ fn overlaps(polygons: &[Polygon<f64>], around: &[Vec<usize>], file: &str) -> Vec
 /// Holes that were in no polygon and are none that was cut out.
 fn gaps(merged: &Boundary, sources: &MultiPolygon<f64>, cut: usize, file: &str) -> Vec<Warning> {
     let holes = |polygons: &MultiPolygon<f64>| -> Vec<Polygon<f64>> {
-        let holes = polygons.0.iter().flat_map(|polygon| polygon.interiors());
+        let holes = polygons.0.iter().flat_map(Polygon::interiors);
         holes.map(|hole| Polygon::new(hole.clone(), vec![])).collect()
     };
     let new: Vec<Polygon<f64>> = holes(merged.wgs84());

@@ -49,6 +49,10 @@ impl Purpose {
     }
 }
 
+type RecordsReader = fn(&Source, &Wanted, &mut Budget) -> Result<Records, ReadError>;
+type TableReader = fn(&Source) -> Result<Table, ReadError>;
+type ZonesReader = fn(&Source, &Wanted) -> Result<ZoneFile, ReadError>;
+
 /// How to read one kind of file.
 pub(super) struct Format {
     /// What it is called in messages.
@@ -56,11 +60,11 @@ pub(super) struct Format {
     /// The extensions, lower case, without dot.
     pub extensions: &'static [&'static str],
     /// Reads shapes with their attributes, if the format has shapes.
-    pub records: Option<fn(&Source, &Wanted, &mut Budget) -> Result<Records, ReadError>>,
+    pub records: Option<RecordsReader>,
     /// Reads a table, if the format has no shapes.
-    pub table: Option<fn(&Source) -> Result<Table, ReadError>>,
+    pub table: Option<TableReader>,
     /// Reads polygons with their attributes, if the format can hold them.
-    pub zone_file: Option<fn(&Source, &Wanted) -> Result<ZoneFile, ReadError>>,
+    pub zone_file: Option<ZonesReader>,
 }
 
 impl Format {

@@ -125,7 +125,9 @@ fn points_and_polygons_are_not_exchanged() {
         "s.shp, record 1: found a Point, expected polygons"
     );
     assert_eq!(
-        format::table(&shapefile(), None).unwrap_err().to_string(),
+        format::table(&shapefile().with("dbf", dbf_bytes(&[("ID", b'C', 3)], &[&["a"]])), None)
+            .unwrap_err()
+            .to_string(),
         "field.shp, record 1: found a Polygon, expected points"
     );
 }
