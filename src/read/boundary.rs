@@ -15,7 +15,7 @@ pub fn boundary(source: &Source, settings: &BoundarySettings) -> Result<Read<Bou
     let (field, column) = (settings.field.as_deref(), settings.field_column.as_deref());
     let mut warnings = std::mem::take(&mut found.warnings);
     choice::of_field(&mut found, name, field, column)?;
-    found.records.retain(|record| {
+    found.all.retain(|record| {
         if record.pieces.is_empty() {
             warnings.push(Warning::NoShape { place: record.place.clone() });
         }
@@ -23,13 +23,13 @@ pub fn boundary(source: &Source, settings: &BoundarySettings) -> Result<Read<Bou
     });
     if field.is_none() && !settings.merge {
         choice::one_field(&found, name, column)?;
-        let polygons = found.records.len();
+        let polygons = found.all.len();
         if polygons > 1 && found.columns.is_empty() {
             warnings.push(Warning::PolygonsWithoutNames { file: name.to_owned(), polygons });
         }
     }
     let mut parts = Vec::new();
-    for record in found.records {
+    for record in found.all {
         parts.extend(record.polygons()?.unwrap_or_default());
     }
     let setting = reference::setting(name, settings.crs.as_deref())?;

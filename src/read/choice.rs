@@ -64,7 +64,7 @@ pub(super) fn of_field(
         None => (0..records.columns.len()).collect(),
     };
     let matching = |column: usize, same: &dyn Fn(&str) -> bool| -> Vec<usize> {
-        let rows = records.records.iter().enumerate();
+        let rows = records.all.iter().enumerate();
         rows.filter(|(_, record)| same(&record.text(column))).map(|(row, _)| row).collect()
     };
     let folded = field.trim().to_lowercase();
@@ -82,7 +82,7 @@ pub(super) fn of_field(
             (None, _) => {}
             (Some((rows, _)), None) => {
                 let mut row = 0;
-                records.records.retain(|_| {
+                records.all.retain(|_| {
                     row += 1;
                     rows.binary_search(&(row - 1)).is_ok()
                 });
@@ -123,7 +123,7 @@ pub(super) fn one_field(
     file: &str,
     column: Option<&str>,
 ) -> Result<(), ReadError> {
-    if records.records.len() < 2 {
+    if records.all.len() < 2 {
         return Ok(());
     }
     let column = match column {
@@ -131,7 +131,7 @@ pub(super) fn one_field(
         None => usual(records),
     };
     let differs = |column: usize| {
-        let mut texts = records.records.iter().map(|record| record.text(column));
+        let mut texts = records.all.iter().map(|record| record.text(column));
         let first = texts.next().unwrap_or_default();
         texts.any(|text| text != first)
     };
@@ -167,7 +167,7 @@ fn named(records: &Records, file: &str, name: &str) -> Result<usize, ReadError> 
 
 /// The column that usually has the names, if it has any in it.
 fn usual(records: &Records) -> Option<usize> {
-    let filled = |column: &usize| records.records.iter().any(|r| !r.text(*column).is_empty());
+    let filled = |column: &usize| records.all.iter().any(|r| !r.text(*column).is_empty());
     NAMES.iter().find_map(|usual| {
         let columns = records.columns.iter().enumerate();
         let mut alike = columns.filter(|(_, name)| key(name) == *usual).map(|(number, _)| number);
@@ -186,7 +186,7 @@ fn listed(records: &Records, column: usize) -> String {
         text => format!("\"{text}\""),
     };
     let mut known = BTreeSet::new();
-    let names = records.records.iter().map(name).filter(|name| known.insert(name.clone()));
+    let names = records.all.iter().map(name).filter(|name| known.insert(name.clone()));
     let mut shown: Vec<String> = names.collect();
     let more = shown.len().saturating_sub(MOST_LISTED);
     shown.truncate(MOST_LISTED);

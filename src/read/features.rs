@@ -15,8 +15,8 @@ pub fn features(
     let mut records = format::features(source, settings.layer.as_deref())?;
     choice::of_field(&mut records, &source.name, settings.field.as_deref(), None)?;
     let mut found = records.features();
-    found.features.retain(|feature| feature.lines.iter().any(|line| !line.is_empty()));
-    if found.features.is_empty() {
+    found.all.retain(|feature| feature.lines.iter().any(|line| !line.is_empty()));
+    if found.all.is_empty() {
         return Err(ReadError::Unexpected {
             place: source.name.clone(),
             found: "no features".to_owned(),
@@ -25,14 +25,14 @@ pub fn features(
     }
     let setting = reference::setting(&source.name, settings.crs.as_deref())?;
     let mut warnings = std::mem::take(&mut found.warnings);
-    let lines = || found.features.iter().flat_map(|feature| &feature.lines);
+    let lines = || found.all.iter().flat_map(|feature| &feature.lines);
     let mut coords: Vec<Coord<f64>> = lines().flatten().copied().collect();
     let declared = found.declared.as_ref();
     let coordinates =
         reference::to_wgs84(&source.name, declared, setting.as_ref(), &mut coords, &mut warnings)?;
-    let lines = found.features.iter_mut().flat_map(|feature| &mut feature.lines);
+    let lines = found.all.iter_mut().flat_map(|feature| &mut feature.lines);
     lines.flatten().zip(coords).for_each(|(place, coord)| *place = coord);
-    Ok(Read { value: found.features, coordinates, warnings })
+    Ok(Read { value: found.all, coordinates, warnings })
 }
 
 #[cfg(test)]

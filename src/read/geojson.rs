@@ -54,7 +54,7 @@ fn records(source: &Source, _: &Wanted, budget: &mut Budget) -> Result<Records, 
         record.cells = columns.iter().map(value).collect();
         records.push(record);
     }
-    Ok(Records { columns, records, declared, warnings: Vec::new() })
+    Ok(Records { columns, all: records, declared, warnings: Vec::new() })
 }
 
 /// The names of all properties, in the order in which they come.

@@ -6,7 +6,7 @@ use crate::warning::Warning;
 #[derive(Debug)]
 pub(super) struct Features {
     /// The features; those without a place are left out.
-    pub features: Vec<Feature>,
+    pub all: Vec<Feature>,
     /// What the file says about its coordinates.
     pub declared: Option<Declared>,
     /// What came up while reading.

@@ -23,12 +23,15 @@ pub(super) struct Records {
     /// The names of the attributes.
     pub columns: Vec<String>,
     /// The records, in the file's order.
-    pub records: Vec<Record>,
+    pub all: Vec<Record>,
     /// What the file says about its coordinates.
     pub declared: Option<Declared>,
     /// What came up while reading.
     pub warnings: Vec<Warning>,
 }
+
+/// Polygons, each the outer ring and then its holes.
+pub(super) type Parts = Vec<Vec<Vec<Coord<f64>>>>;
 
 /// One record.
 #[derive(Clone, Debug, Default)]
@@ -83,7 +86,7 @@ impl Record {
     }
 
     /// Its polygons, each the outer ring and then its holes; `None` where it has no shape.
-    pub fn polygons(self) -> Result<Option<Vec<Vec<Vec<Coord<f64>>>>>, ReadError> {
+    pub fn polygons(self) -> Result<Option<Parts>, ReadError> {
         let mut parts = Vec::new();
         for piece in self.pieces {
             match piece {
@@ -123,13 +126,13 @@ impl Record {
 impl Records {
     /// Everything in the records as features.
     pub fn features(self) -> Features {
-        let pieces = self.records.into_iter().flat_map(|record| record.pieces);
+        let pieces = self.all.into_iter().flat_map(|record| record.pieces);
         let features = pieces.map(|piece| match piece {
             Piece::Point(at) => Feature::point(at),
             Piece::Line(line) => Feature::line(line),
             Piece::Area(rings) | Piece::Rings(rings) => Feature::polygon(rings),
         });
-        Features { features: features.collect(), declared: self.declared, warnings: self.warnings }
+        Features { all: features.collect(), declared: self.declared, warnings: self.warnings }
     }
 
     /// The attributes as a table, each row with its point.
@@ -157,7 +160,7 @@ impl Records {
         shape: impl Fn(Record) -> Result<Option<S>, ReadError>,
     ) -> Result<(Table, Vec<Option<S>>, Option<Declared>), ReadError> {
         let (mut rows, mut shapes) = (Vec::new(), Vec::new());
-        for mut record in self.records {
+        for mut record in self.all {
             let cells = std::mem::take(&mut record.cells).iter().map(text).collect();
             rows.push(Row { place: record.place.clone(), cells });
             shapes.push(shape(record)?);
@@ -171,7 +174,7 @@ impl Records {
     pub fn zone_file(self, format: &'static str, counter_clockwise: Option<bool>) -> ZoneFile {
         let width = self.columns.len();
         let mut shapes = Vec::new();
-        for mut record in self.records {
+        for mut record in self.all {
             let (place, mut cells) = (record.place.clone(), std::mem::take(&mut record.cells));
             cells.resize(width, Cell::Empty);
             if let Ok(Some(parts)) = record.polygons() {

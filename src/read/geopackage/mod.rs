@@ -55,7 +55,7 @@ fn records(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Reco
         Ok(())
     })?;
     let columns = columns.into_iter().map(|(_, name)| name).collect();
-    Ok(Records { columns, records, declared, warnings: Vec::new() })
+    Ok(Records { columns, all: records, declared, warnings: Vec::new() })
 }
 
 /// The layer's coordinate system: by its code where it is EPSG's, else as the package defines it.

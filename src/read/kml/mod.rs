@@ -44,7 +44,7 @@ fn zone_file(source: &Source, wanted: &Wanted) -> Result<ZoneFile, ReadError> {
         _ => (records(source, wanted, budget)?, FORMAT.called),
     };
     // KML does not say which of its data are numbers.
-    for cell in records.records.iter_mut().flat_map(|record| &mut record.cells) {
+    for cell in records.all.iter_mut().flat_map(|record| &mut record.cells) {
         if let Cell::Text(text) = cell
             && let Ok(number) = text.trim().parse()
         {
@@ -122,7 +122,7 @@ fn records_of(
         records.push(Record { place, cells, kind, pieces });
     }
     let declared = Some(Declared::rfc7946());
-    Ok(Records { columns, records, declared, warnings: Vec::new() })
+    Ok(Records { columns, all: records, declared, warnings: Vec::new() })
 }
 
 /// The placemark's name where any has one, and the names of the data as they come. Data that are

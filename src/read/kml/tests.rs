@@ -42,7 +42,7 @@ fn a_boundary_with_a_hole_in_any_order() {
     assert_eq!(read.coordinates.crs, "WGS 84");
 }
 
-/// KML 2.2, 9.3: Data have untyped values, SimpleData those of a schema.
+/// KML 2.2, 9.3: `Data` have untyped values, `SimpleData` those of a schema.
 #[test]
 fn attributes_are_columns() {
     let point = |data: &str| {
@@ -133,11 +133,12 @@ fn faults() {
 /// thousand would be one of 1.6 billion.
 #[test]
 fn columns_do_not_multiply() {
-    let many: String = (0..40_000)
-        .map(|n| {
-            format!("<Placemark><ExtendedData><Data name=\"c{n}\"><value>1</value></Data></ExtendedData><Point><coordinates>1,2</coordinates></Point></Placemark>")
-        })
-        .collect();
+    let one = |n: usize| {
+        format!(
+            "<Placemark><ExtendedData><Data name=\"c{n}\"><value>1</value></Data></ExtendedData><Point><coordinates>1,2</coordinates></Point></Placemark>"
+        )
+    };
+    let many = (0..40_000).map(one).collect::<Vec<_>>().concat();
     assert_eq!(
         format::table(&kml(&many), None).unwrap_err().to_string(),
         "farm.kml: it unpacks to far more than a file of its size should hold; unpack it first, or save it again without what is not needed"

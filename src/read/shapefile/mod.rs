@@ -45,7 +45,7 @@ pub(super) fn records(
                 expected: "the table of its attributes".to_owned(),
             });
         }
-        found.records = shapes;
+        found.all = shapes;
         return Ok(found);
     };
     let name = source.sibling("dbf");
@@ -64,7 +64,7 @@ pub(super) fn records(
             None => found.warnings.push(Warning::RowDeleted { place: shape.place }),
             Some(cells) => {
                 let cells = cells.into_iter().map(Cell::Text).collect();
-                found.records.push(Record { cells, ..shape });
+                found.all.push(Record { cells, ..shape });
             }
         }
     }

@@ -84,7 +84,7 @@ pub(in crate::read) fn records(
         return Err(unexpected(name, &found, expected));
     }
     let columns = COLUMNS.map(str::to_owned).to_vec();
-    Ok(Records { columns, records, declared: Some(Declared::rfc7946()), warnings })
+    Ok(Records { columns, all: records, declared: Some(Declared::rfc7946()), warnings })
 }
 
 /// What is drawn in a field, each with its kind.
@@ -121,10 +121,7 @@ impl Drawn {
             let kind = called(tag, element.get("A"));
             let place = format!("{place}, {kind}");
             match tag {
-                "PLN" if kind == BOUNDARY => {
-                    outline.push(element);
-                    continue;
-                }
+                "PLN" if kind == BOUNDARY => outline.push(element),
                 "PLN" => {
                     let parts = polygons(&place, &[element], warnings)?;
                     let pieces = parts.into_iter().map(Piece::Area).collect();

@@ -1,6 +1,6 @@
-//! What the shapes of a field are, by attribute A of their elements: PolygonType, LineStringType and
-//! PointType of ISO 11783-10. The numbers stand in its public data dictionary, version 4.3, and in
-//! the schema that isoxml 0.0.4 on PyPI carries; version 3 has the first eight.
+//! What the shapes of a field are, by attribute A of their elements: `PolygonType`, `LineStringType`
+//! and `PointType` of ISO 11783-10. The numbers stand in its public data dictionary, version 4.3, and in
+//! the schema that the Python package isoxml 0.0.4 carries; version 3 has the first eight.
 
 /// The outline of a field.
 pub(super) const BOUNDARY: &str = "boundary";

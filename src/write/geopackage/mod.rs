@@ -184,7 +184,9 @@ fn shape(plan: &Plan, feature: &Feature) -> Result<Shape, FormatError> {
     let degrees = |line: &[Coord<f64>]| -> Result<LineString<f64>, FormatError> {
         let mut coords = line.to_vec();
         plan.field.boundary.frame().all_to_wgs84(&mut coords).map_err(fault)?;
-        coords.iter_mut().for_each(|at| *at = crate::written::rounded(*at));
+        for at in &mut coords {
+            *at = crate::written::rounded(*at);
+        }
         Ok(LineString(coords))
     };
     let lines: Vec<LineString<f64>> =

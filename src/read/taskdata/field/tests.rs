@@ -70,7 +70,7 @@ fn one_field_of_several_and_external_files() {
     );
 }
 
-/// PolygonType 6, LineStringType 9 and PointType 5 are obstacles.
+/// `PolygonType` 6, `LineStringType` 9 and `PointType` 5 are obstacles.
 #[test]
 fn obstacles_are_features() {
     let of = |name: &str, x: f64| {
