@@ -23,7 +23,6 @@ mod join;
 mod kml;
 mod layer;
 mod number;
-mod outlines;
 mod position;
 mod records;
 mod reference;

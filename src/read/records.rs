@@ -3,7 +3,6 @@
 use geo::Coord;
 
 use super::layer::{Layer, Shape as LayerShape};
-use super::outlines::Features;
 use super::reference::Declared;
 use super::shapefile::nest;
 use super::table::{Points, Row, Table};
@@ -24,6 +23,17 @@ pub(super) struct Records {
     pub columns: Vec<String>,
     /// The records, in the file's order.
     pub all: Vec<Record>,
+    /// What the file says about its coordinates.
+    pub declared: Option<Declared>,
+    /// What came up while reading.
+    pub warnings: Vec<Warning>,
+}
+
+/// The features of a layer, in the file's own coordinates.
+#[derive(Debug)]
+pub(super) struct Features {
+    /// The features; those without a place are left out.
+    pub all: Vec<Feature>,
     /// What the file says about its coordinates.
     pub declared: Option<Declared>,
     /// What came up while reading.
