@@ -33,8 +33,8 @@ pub use crate::zones::Prefer;
 
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
+use crate::geometry::OutOfReach;
 use crate::order::Order;
-use crate::projection::CrsError;
 use crate::soil::Tier;
 use crate::stockpile::{Stockpile, StockpileError};
 use crate::surface::SurfaceError;
@@ -197,7 +197,7 @@ pub enum PlanError {
     Mesh(#[from] RimError),
     /// A position of the field has no longitude and latitude.
     #[error(transparent)]
-    Position(#[from] CrsError),
+    Position(#[from] OutOfReach),
     /// The piles that were asked for cannot be placed.
     #[error(transparent)]
     Stockpile(#[from] StockpileError),

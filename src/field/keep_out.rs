@@ -2,8 +2,7 @@ use geo::{Area as _, BooleanOps, Coord, Euclidean, Length as _, MapCoords, Multi
 use geo::{BoundingRect, Rect, Validation};
 
 use super::Boundary;
-use crate::geometry::{Feature, buffer, on_grid};
-use crate::projection::CrsError;
+use crate::geometry::{Feature, OutOfReach, buffer, on_grid};
 use crate::units::{Length, Written};
 use crate::warning::Warning;
 
@@ -53,7 +52,7 @@ pub enum KeepOutError {
     )]
     NotDegrees { called: String, at: String },
     #[error("{called}: {error}")]
-    Position { called: String, error: CrsError },
+    Position { called: String, error: OutOfReach },
     #[error(
         "{called}: the whole field is within {distance}{others}, nothing is left to spread; check the file and the distance"
     )]

@@ -21,8 +21,7 @@ use geo::{Coord, MapCoords, MultiPolygon, Polygon};
 pub use spot::{Clearance, Spot};
 
 use crate::field::{Field, Site};
-use crate::geometry::{Feature, geodesic_area};
-use crate::projection::CrsError;
+use crate::geometry::{Feature, OutOfReach, geodesic_area};
 use crate::units::{Area, Haul, Length, Mass, Quantity, System};
 use crate::written::rounded;
 use loads::{Load, Travel, loads};
@@ -138,7 +137,7 @@ pub enum StockpileError {
     #[error("[pile] place: found {at}, expected longitude and latitude of a place in the field")]
     NoPlace { at: String },
     #[error(transparent)]
-    Position(#[from] CrsError),
+    Position(#[from] OutOfReach),
 }
 
 /// Places the piles of a field at its site. `zones` are its polygons in the metres of its frame with

@@ -119,23 +119,6 @@ fn bytes_do_not_depend_on_threads_or_order() {
 
 /// PROJ's database is inside: no folder of PROJ's, wherever the environment points, is looked at.
 #[test]
-fn the_environment_does_not_reach_proj() {
-    let folder = Folder::empty();
-    for extension in ["shp", "shx", "dbf", "prj", "cpg"] {
-        folder.copy(&demo(&format!("home-lane/boundary.{extension}")));
-    }
-    folder.copy(&demo("home-lane/samples.csv"));
-    folder.put("proj.db", "not a database");
-    let here = folder.path().to_str().unwrap().to_owned();
-    let arguments = ["plan", "--boundary", "boundary.shp", "--samples", "samples.csv", "--json"];
-    let plain = folder.run(&arguments);
-    let led_astray = folder.run_with(&arguments, &[("PROJ_DATA", &here), ("PROJ_LIB", &here)]);
-    assert_eq!((plain.code, led_astray.code), (0, 0), "{}", led_astray.err);
-    assert_eq!(plain.out, led_astray.out);
-    assert!(plain.out.contains("\"acres\": 138.82"), "{}", plain.out);
-}
-
-#[test]
 fn a_failed_run_leaves_the_last_good_one() {
     let folder = Folder::with_job();
     assert_eq!(folder.run(&["plan", "job.toml"]).code, 0);

@@ -1,4 +1,4 @@
-//! Checks of the whole, by kind.
+//! Checks of the whole, by kind. Those that run the program need it, and the demo farm needs PROJ.
 #![expect(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -8,23 +8,42 @@
 )]
 
 mod architecture;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod cli;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod environment;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod farm;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod farm_order;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod farm_sheet;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod folder;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod formats;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod golden;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod inspecting;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod mutations;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod piles;
 mod planned;
 mod properties;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod reconcile;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod reconcile_faults;
 mod reference;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet_spreading;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod spreading;
 mod stages;
+mod threads;

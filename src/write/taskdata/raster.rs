@@ -4,8 +4,7 @@ use geo::{BoundingRect, Coord, MultiPolygon, Polygon, Rect};
 
 use super::fault;
 use super::settings::{FINEST_CELL, Form};
-use crate::geometry::CellGrid;
-use crate::projection::Frame;
+use crate::geometry::{CellGrid, Frame, OutOfReach};
 use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
 use crate::write::FormatError;
 
@@ -118,7 +117,7 @@ fn is_close(mass: Mass, planned: Mass) -> bool {
 /// field's middle.
 fn grid_over(bounds: Rect<f64>, side: Length, frame: &Frame) -> Result<CellGrid, FormatError> {
     let centre = frame.centre();
-    let unplaced = |error: crate::projection::CrsError| fault(error.to_string());
+    let unplaced = |error: OutOfReach| fault(error.to_string());
     let side = side.as_metres();
     let east = frame.to_wgs84(Coord { x: side, y: 0.0 }).map_err(unplaced)?.x - centre.x;
     let north = frame.to_wgs84(Coord { x: 0.0, y: side }).map_err(unplaced)?.y - centre.y;

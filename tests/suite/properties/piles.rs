@@ -7,7 +7,8 @@ use geo::{
 };
 use landplaster::field::{Boundary, Field, Layer, RawSample};
 use landplaster::geometry::Feature;
-use landplaster::projection::{Coordinates, Frame};
+use landplaster::geometry::Frame;
+use landplaster::projection::Coordinates;
 use landplaster::stockpile::{Asked, Stockpile, Supply, place};
 use landplaster::units::{Length, Mass, Quantity, System, Written};
 
