@@ -10,8 +10,8 @@ use rstar::{AABB, RTree};
 use super::Boundary;
 use super::boundary::to_local;
 use super::error::BoundaryError;
-use crate::geometry::{geodesic_area, on_grid};
-use crate::projection::Frame;
+use crate::geometry::{Frame, geodesic_area, on_grid};
+
 use crate::units::{Area, Quantity};
 use crate::warning::Warning;
 

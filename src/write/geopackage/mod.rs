@@ -180,7 +180,7 @@ fn length(length: Length, system: System) -> Value {
 /// number of them encloses is a hole.
 fn shape(plan: &Plan, feature: &Feature) -> Result<Shape, FormatError> {
     let fault =
-        |error: crate::projection::CrsError| FormatError { file: NAME, reason: error.to_string() };
+        |error: crate::geometry::OutOfReach| FormatError { file: NAME, reason: error.to_string() };
     let degrees = |line: &[Coord<f64>]| -> Result<LineString<f64>, FormatError> {
         let mut coords = line.to_vec();
         plan.field.boundary.frame().all_to_wgs84(&mut coords).map_err(fault)?;
