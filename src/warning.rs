@@ -155,6 +155,45 @@ pub enum Warning {
         point: String,
         result: String,
     },
+    // The boundary.
+    NoShape {
+        place: String,
+    },
+    RingClosed {
+        place: String,
+    },
+    TaskDataIncomplete {
+        place: String,
+        reason: String,
+    },
+    PolygonsWithoutNames {
+        file: String,
+        polygons: usize,
+    },
+    Merged {
+        file: String,
+        polygons: usize,
+        before: Area,
+        after: Area,
+        pieces: usize,
+    },
+    MergedCutOut {
+        file: String,
+        polygon: usize,
+        area: Area,
+        within: Vec<usize>,
+    },
+    MergedOverlap {
+        file: String,
+        first: usize,
+        second: usize,
+        area: Area,
+    },
+    MergedGaps {
+        file: String,
+        gaps: usize,
+        smallest: Area,
+    },
     // The soil test.
     NoCec {
         place: String,
@@ -307,6 +346,14 @@ impl Warning {
             Self::ResultAboveRange { .. } => ("result-above-range", Look),
             Self::ResultBelowDetection { .. } => ("result-below-detection", Look),
             Self::IdsMatched { .. } => ("ids-matched-by-rule", Look),
+            Self::NoShape { .. } => ("record-without-shape", Look),
+            Self::RingClosed { .. } => ("ring-closed", Know),
+            Self::TaskDataIncomplete { .. } => ("task-data-incomplete", Look),
+            Self::PolygonsWithoutNames { .. } => ("polygons-without-names", Look),
+            Self::Merged { .. } => ("merged", Look),
+            Self::MergedCutOut { .. } => ("merged-cut-out", Look),
+            Self::MergedOverlap { .. } => ("merged-overlap", Look),
+            Self::MergedGaps { .. } => ("merged-gaps", Look),
             Self::NoCec { .. } => ("sample-without-cec", Look),
             Self::SamplesOutside { .. } => ("sample-outside", Know),
             Self::SamplesTooFar { reach, .. } => {

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 use landplaster::inspect::{RateSetting, Report, archive, folder, zones};
-use landplaster::read::taskdata::{Files, MAIN, MOST_BYTES};
+use landplaster::read::taskdata::{self, Files, MAIN, MOST_BYTES};
 use landplaster::write::PILE_FILES;
 use serde_json::Value;
 
@@ -16,8 +16,8 @@ use super::{load, summary};
 /// What was typed.
 #[derive(Debug, Args)]
 pub struct Arguments {
-    /// Zones as .geojson or .shp, task data as folder, TASKDATA.XML or .zip, or a folder with some
-    /// of these
+    /// Zones as .geojson, .shp, .gpkg, .kml or zipped shapefile, task data as folder, TASKDATA.XML or
+    /// .zip, or a folder with some of these
     #[arg(value_name = "PATH")]
     path: PathBuf,
     /// The attribute that holds the rates, if it is not called "rate"
@@ -26,6 +26,9 @@ pub struct Arguments {
     /// The unit of the rates, where the file does not say it, such as ton/ac
     #[arg(long, value_name = "UNIT")]
     unit: Option<String>,
+    /// The layer, folder or shapefile to look at, where the file holds several
+    #[arg(long, value_name = "NAME")]
+    layer: Option<String>,
     /// Print JSON instead of tables
     #[arg(long)]
     json: bool,
@@ -33,7 +36,11 @@ pub struct Arguments {
 
 /// Says what a controller would see; the exit code is 1 when something departs from its format.
 pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
-    let setting = RateSetting { column: arguments.rate.clone(), unit: arguments.unit.clone() };
+    let setting = RateSetting {
+        column: arguments.rate.clone(),
+        unit: arguments.unit.clone(),
+        layer: arguments.layer.clone(),
+    };
     let mut reports = Vec::new();
     for path in inputs(&arguments.path)? {
         reports.push(look(&path, &setting)?);
@@ -58,7 +65,10 @@ fn look(path: &Path, setting: &RateSetting) -> Result<Report, Failure> {
         return folder(&name, &files(parent)?).map_err(Failure::input);
     }
     if ends_in(path, &["zip"]) {
-        return archive(&name, &load::bytes("task data", path)?).map_err(Failure::input);
+        let bytes = load::bytes("task data", path)?;
+        if taskdata::is_in(&bytes) {
+            return archive(&name, &bytes).map_err(Failure::input);
+        }
     }
     zones(&load::source("zones", path)?, setting).map_err(Failure::input)
 }
@@ -70,17 +80,25 @@ fn inputs(path: &Path) -> Result<Vec<PathBuf>, Failure> {
         return Ok(vec![path.to_owned()]);
     }
     let entries = fs::read_dir(path).map_err(|error| unreadable(path, &error))?;
-    let known = ["geojson", "shp", "zip"];
-    let mut found: Vec<PathBuf> = entries
-        .filter_map(|entry| entry.ok().map(|entry| entry.path()))
-        .filter(|inner| if inner.is_dir() { is_task_data(inner) } else { ends_in(inner, &known) })
-        .filter(|inner| !PILE_FILES.contains(&load::name(inner).as_str()))
-        .collect();
+    let paths: Vec<PathBuf> =
+        entries.filter_map(|entry| entry.ok().map(|entry| entry.path())).collect();
+    let known = |endings: &[&str]| -> Vec<PathBuf> {
+        let is_one = |inner: &&PathBuf| {
+            if inner.is_dir() { is_task_data(inner) } else { ends_in(inner, endings) }
+        };
+        let is_pile = |inner: &&PathBuf| PILE_FILES.contains(&load::name(inner).as_str());
+        paths.iter().filter(is_one).filter(|inner| !is_pile(inner)).cloned().collect()
+    };
+    let mut found = known(&["geojson", "shp", "zip"]);
+    // A plan's KML and GeoPackage say once more what its other files say.
+    if found.is_empty() {
+        found = known(&["gpkg", "kml", "kmz"]);
+    }
     found.sort();
     if found.is_empty() {
         let place = path.display();
         return Err(Failure::Input(format!(
-            "{place}: found nothing to look at, expected .geojson, .shp, .zip or a folder with {MAIN}"
+            "{place}: found nothing to look at, expected .geojson, .shp, .gpkg, .kml, .zip or a folder with {MAIN}"
         )));
     }
     Ok(found)

@@ -19,7 +19,7 @@ pub fn text(what: &str, path: &Path) -> Result<String, Failure> {
     work::text(&Disk, what, path).map_err(Failure::input)
 }
 
-/// An input with its sidecars.
+/// An input with its sidecars; of a folder with task data its main file.
 pub fn source(what: &str, path: &Path) -> Result<Source, Failure> {
     work::source(&Disk, what, path).map_err(Failure::input)
 }

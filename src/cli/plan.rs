@@ -16,10 +16,10 @@ pub struct Arguments {
     /// The job file or the farm file (TOML); paths in it are relative to it
     #[arg(value_name = "JOB.toml", required_unless_present_all = ["boundary", "samples"])]
     job: Option<PathBuf>,
-    /// The field boundary (GeoJSON or shapefile), in place of a job file
+    /// The field boundary (GeoJSON, shapefile, GeoPackage, KML, task data), in place of a job file
     #[arg(long, value_name = "FILE", requires = "samples", conflicts_with = "job")]
     boundary: Option<PathBuf>,
-    /// The soil samples (CSV, GeoJSON or shapefile), in place of a job file
+    /// The soil samples (CSV, GeoJSON, shapefile, GeoPackage or KML), in place of a job file
     #[arg(long, value_name = "FILE", requires = "boundary", conflicts_with = "job")]
     samples: Option<PathBuf>,
     /// The laboratory's table, where it is not in the samples file
@@ -43,6 +43,18 @@ pub struct Arguments {
     /// The sheet of a spreadsheet, of the laboratory's or else of the samples
     #[arg(long, value_name = "SHEET", requires = "samples")]
     sheet: Option<String>,
+    /// The field, where the boundary's file holds several
+    #[arg(long, value_name = "NAME", requires = "boundary")]
+    field: Option<String>,
+    /// All polygons of the boundary are one field: join those that touch, cut out those inside others
+    #[arg(long, requires = "boundary", conflicts_with = "field")]
+    merge: bool,
+    /// The layer of the boundary, where its file holds several
+    #[arg(long, value_name = "NAME", requires = "boundary")]
+    boundary_layer: Option<String>,
+    /// The layer of the samples, where their file holds several
+    #[arg(long, value_name = "NAME", requires = "samples")]
+    samples_layer: Option<String>,
     /// The folder that the job's own folder is made in
     #[arg(long, value_name = "DIR", default_value = "plans")]
     pub out: PathBuf,
@@ -65,6 +77,10 @@ pub enum Extra {
     TaskData,
     /// The map as zones.png, for messages
     Png,
+    /// Zones, unspread ground, samples, piles and layers in one GeoPackage, zones.gpkg
+    #[cfg(feature = "geopackage")]
+    #[value(name = "gpkg")]
+    GeoPackage,
 }
 
 impl Arguments {
@@ -73,6 +89,8 @@ impl Arguments {
         let also = |extra: &Extra| match extra {
             Extra::TaskData => Also::TaskData,
             Extra::Png => Also::Png,
+            #[cfg(feature = "geopackage")]
+            Extra::GeoPackage => Also::GeoPackage,
         };
         self.also.iter().map(also).collect()
     }
@@ -125,10 +143,14 @@ fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
     let (Some(boundary), Some(samples)) = (&arguments.boundary, &arguments.samples) else {
         return Err(Failure::Input("found neither a job file nor --boundary and --samples".into()));
     };
-    let name = load::stem(boundary);
+    let name = arguments.field.clone().unwrap_or_else(|| load::stem(boundary));
     let mut job = Job::of_files(boundary.clone(), samples.clone(), arguments.laboratory.clone());
     job.boundary.settings.crs.clone_from(&arguments.boundary_crs);
     job.samples.settings.crs.clone_from(&arguments.samples_crs);
     results_settings(&mut job, arguments);
-    Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new(), png: false })
+    job.boundary.settings.field.clone_from(&arguments.field);
+    job.boundary.settings.merge = arguments.merge;
+    job.boundary.settings.layer.clone_from(&arguments.boundary_layer);
+    job.samples.settings.layer.clone_from(&arguments.samples_layer);
+    Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new(), also: Vec::new() })
 }

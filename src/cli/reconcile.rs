@@ -28,7 +28,7 @@ pub struct Arguments {
     /// What was left of the loads: "3.5 ton", or "FIELD=3.5 ton" once for each field
     #[arg(long, value_name = "MASS")]
     left: Vec<String>,
-    /// The record of the application: points or polygons (CSV, GeoJSON or shapefile)
+    /// The record of the application: points or polygons (CSV, GeoJSON, shapefile, GeoPackage or KML)
     #[arg(long, value_name = "FILE", requires = "logged")]
     applied: Option<PathBuf>,
     #[command(flatten)]
@@ -42,6 +42,9 @@ pub struct Arguments {
     /// The coordinate system of the record, where its file does not say it
     #[arg(long, requires = "applied")]
     crs: Option<String>,
+    /// The layer of the record, where its file holds several
+    #[arg(long, value_name = "NAME", requires = "applied")]
+    layer: Option<String>,
     /// The machine file (TOML), for the controller's constant in use
     #[arg(long, value_name = "FILE", requires = "applied")]
     machine: Option<PathBuf>,
@@ -128,12 +131,18 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
 }
 
 fn settings(arguments: &Arguments) -> AppliedSettings {
-    let Arguments { logged: Columns { rate, mass }, unit, distance, crs, .. } = arguments;
+    let Arguments { logged: Columns { rate, mass }, .. } = arguments;
     let logged = match (rate, mass) {
         (Some(rate), _) => Logged::Rate(rate.clone()),
         (None, mass) => Logged::Mass(mass.clone().unwrap_or_default()),
     };
-    AppliedSettings { logged, unit: unit.clone(), distance: distance.clone(), crs: crs.clone() }
+    AppliedSettings {
+        logged,
+        unit: arguments.unit.clone(),
+        distance: arguments.distance.clone(),
+        crs: arguments.crs.clone(),
+        layer: arguments.layer.clone(),
+    }
 }
 
 /// What was left of each field's loads.

@@ -151,7 +151,7 @@ fn check_position(at: Coord<f64>, ring: RingPlace, file: &str) -> Result<(), Bou
     }
 }
 
-fn to_local(
+pub(super) fn to_local(
     wgs84: &MultiPolygon<f64>,
     frame: &Frame,
     file: &str,

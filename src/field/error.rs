@@ -52,10 +52,12 @@ pub enum BoundaryError {
     #[error("{file}: {first} and {second} cross or share an edge at {at}; mend them there")]
     RingsCross { file: String, first: RingPlace, second: RingPlace, at: String },
     #[error(
-        "{file}: parts {first} and {second} overlap or share an edge at {at}; merge them first"
+        "{file}: parts {first} and {second} overlap or share an edge at {at}; merge them first, or let merge = true in the boundary's table do it"
     )]
     PartsCross { file: String, first: usize, second: usize, at: String },
-    #[error("{file}: part {inner} lies inside part {outer}; remove one, or make it a hole")]
+    #[error(
+        "{file}: part {inner} lies inside part {outer}; remove one, or make it a hole, as merge = true in the boundary's table does"
+    )]
     PartInPart { file: String, inner: usize, outer: usize },
     #[error("{file}, {ring}: the hole lies outside its outer ring or inside another hole")]
     HoleMisplaced { file: String, ring: RingPlace },
@@ -65,6 +67,30 @@ pub enum BoundaryError {
         "{file}: the boundary is {} wide, expected one field of at most {}; check the coordinate system", show(*width), show(*limit)
     )]
     TooWide { file: String, width: f64, limit: f64 },
+}
+
+impl BoundaryError {
+    /// The error of a part that was looked at alone, which is the `number`-th.
+    pub(super) fn of_part(mut self, number: usize) -> Self {
+        match &mut self {
+            Self::TooFewPoints { ring, .. }
+            | Self::NotClosed { ring, .. }
+            | Self::NotFinite { ring, .. }
+            | Self::NotDegrees { ring, .. }
+            | Self::Swapped { ring, .. }
+            | Self::NoFarmland { ring, .. }
+            | Self::NoArea { ring, .. }
+            | Self::SelfCrossing { ring, .. }
+            | Self::HoleMisplaced { ring, .. } => ring.part = number,
+            Self::RingsCross { first, second, .. } => (first.part, second.part) = (number, number),
+            Self::Empty { .. }
+            | Self::PartsCross { .. }
+            | Self::PartInPart { .. }
+            | Self::Unsound { .. }
+            | Self::TooWide { .. } => {}
+        }
+        self
+    }
 }
 
 /// Why samples are not sound.

@@ -2,6 +2,7 @@
 
 mod assumed;
 mod boundary;
+mod dissolve;
 mod distance;
 mod error;
 mod exclude;

@@ -10,6 +10,8 @@ pub struct RateSetting {
     pub column: Option<String>,
     /// Their unit; what the file says when absent.
     pub unit: Option<String>,
+    /// The layer of a file that holds several; the only one when absent.
+    pub layer: Option<String>,
 }
 
 /// Where the rates of a file are.

@@ -20,7 +20,7 @@ const MOST_TONS: f64 = 20.0;
 /// When it cannot be read at all, holds something else than polygons, or states another unit than
 /// the setting does.
 pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError> {
-    let mut file = zone_file(source)?;
+    let mut file = zone_file(source, setting.layer.as_deref())?;
     let mut report = Report {
         file: source.name.clone(),
         format: file.format.to_owned(),
@@ -58,7 +58,7 @@ pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError
                 shape.place
             ));
         }
-        let counter_clockwise = Some(file.exterior_is_counter_clockwise);
+        let counter_clockwise = file.exterior_is_counter_clockwise;
         let sound = polygons(&shape.place, &shape.parts, counter_clockwise, &mut report.departures);
         let sound = sound.filter(|_| in_degrees);
         let area = sound.as_ref().map(|parts| parts.iter().map(geodesic_area).sum());

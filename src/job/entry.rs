@@ -10,10 +10,10 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use serde_json::{Map, Value, json};
 
-use crate::read::{BoundarySettings, LaboratorySettings, SampleSettings};
+use crate::read::{BoundarySettings, FeatureSettings, LaboratorySettings, SampleSettings};
 
 macro_rules! entry {
-    ($(#[$doc:meta])* $name:ident: $settings:ident { $($key:ident),* }, $example:literal) => {
+    ($(#[$doc:meta])* $name:ident: $settings:ident { $($key:ident),* $(; $flag:ident)? }, $example:literal) => {
         $(#[$doc])*
         #[derive(Clone, Debug, Default)]
         pub struct $name {
@@ -39,10 +39,13 @@ macro_rules! entry {
                 struct Table {
                     file: PathBuf,
                     $($key: Option<String>,)*
+                    $(#[serde(default)] $flag: bool,)?
                 }
                 let expected = concat!("a path in quotes, or a table such as ", $example);
-                path_or_table(deserializer, expected, |file| Table { file, $($key: None,)* })
-                    .map(|Table { file, $($key,)* }| Self { file, settings: $settings { $($key,)* } })
+                path_or_table(deserializer, expected, |file| Table { file, $($key: None,)* $($flag: false,)? })
+                    .map(|Table { file, $($key,)* $($flag,)? }| {
+                        Self { file, settings: $settings { $($key,)* $($flag,)? } }
+                    })
             }
         }
 
@@ -60,18 +63,18 @@ macro_rules! entry {
 
 entry! {
     /// Where a boundary is.
-    BoundaryEntry: BoundarySettings { crs }, "{ file = \"field.shp\", crs = \"EPSG:2965\" }"
+    BoundaryEntry: BoundarySettings { crs, layer, field, field_column; merge }, "{ file = \"field.shp\", crs = \"EPSG:2965\" }"
 }
 
 entry! {
     /// Where lines are on which road trucks can stand.
-    AccessEntry: BoundarySettings { crs }, "{ file = \"lane.geojson\", crs = \"EPSG:2965\" }"
+    AccessEntry: FeatureSettings { crs, layer, field }, "{ file = \"lane.geojson\", crs = \"EPSG:2965\" }"
 }
 
 entry! {
     /// Where samples are.
     SamplesEntry: SampleSettings {
-        crs, id, cec, cec_unit, longitude, latitude, easting, northing, sheet, depth, below_detection
+        crs, layer, id, cec, cec_unit, longitude, latitude, easting, northing, sheet, depth, below_detection
     },
     "{ file = \"samples.csv\", cec = \"CEC\" }"
 }

@@ -6,6 +6,7 @@ use serde::Deserialize;
 
 use super::JobError;
 use super::range::{fault, within};
+use crate::read::FeatureSettings;
 use crate::units::{Length, Written};
 
 /// The longest distance that is kept from anything: a mile.
@@ -23,6 +24,10 @@ pub struct KeepOutEntry {
     pub why: String,
     /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
     pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; of task data the kind, an obstacle if `None`.
+    pub layer: Option<String>,
+    /// The name of the field that they belong to, where the file says it; all if `None`.
+    pub field: Option<String>,
 }
 
 impl KeepOutEntry {
@@ -30,6 +35,13 @@ impl KeepOutEntry {
     #[must_use]
     pub fn called(&self, list: &str, number: usize) -> String {
         format!("{list} {number} ({})", self.file.display())
+    }
+
+    /// How the file is read.
+    #[must_use]
+    pub fn settings(&self) -> FeatureSettings {
+        let (crs, layer, field) = (self.crs.clone(), self.layer.clone(), self.field.clone());
+        FeatureSettings { crs, layer, field }
     }
 
     pub(super) fn check(&self, file: &str, called: &str) -> Result<(), JobError> {

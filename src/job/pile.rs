@@ -59,6 +59,10 @@ pub struct SetbackEntry {
     pub why: String,
     /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
     pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; of task data the kind, an obstacle if `None`.
+    pub layer: Option<String>,
+    /// The name of the field that they belong to, where the file says it; all if `None`.
+    pub field: Option<String>,
 }
 
 /// A length with a default, in the system that defaults are said in.
@@ -81,6 +85,8 @@ impl PileEntry {
             distance: or(setback.distance, Site::SETBACK),
             why: setback.why.clone(),
             crs: setback.crs.clone(),
+            layer: setback.layer.clone(),
+            field: setback.field.clone(),
         };
         self.setback.iter().map(entry).collect()
     }

@@ -33,6 +33,8 @@ pub struct AppliedSettings {
     pub distance: Option<String>,
     /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
     pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; the only one if `None`.
+    pub layer: Option<String>,
 }
 
 /// A record of the application as read.
@@ -68,7 +70,7 @@ impl Record {
 /// When the file cannot be read, a column is absent, its unit is not known, a cell is not a number
 /// or below zero, or the coordinate system is not known.
 pub fn applied(source: &Source, settings: &AppliedSettings) -> Result<Read<Record>, ReadError> {
-    let Layer { table, shapes } = format::layer(source)?;
+    let Layer { table, shapes } = format::layer(source, settings.layer.as_deref())?;
     let mut warnings = table.warnings.clone();
     let unit = settings.unit.as_deref();
     let (column, unit) = match &settings.logged {
@@ -188,7 +190,7 @@ mod tests {
 
     fn read(text: &str, logged: Logged, unit: Option<&str>) -> Result<Read<Record>, ReadError> {
         let unit = unit.map(str::to_owned);
-        let settings = AppliedSettings { logged, unit, distance: None, crs: None };
+        let settings = AppliedSettings { logged, unit, distance: None, crs: None, layer: None };
         applied(&Source::of("log.csv", text), &settings)
     }
 

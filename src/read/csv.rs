@@ -1,7 +1,5 @@
 use super::format::{Format, Tabular};
 use super::grid::Grid;
-use super::layer::Layer;
-use super::sheets::Sought;
 use super::table::Row;
 use super::{ReadError, Source, layout, text};
 
@@ -9,17 +7,10 @@ use super::{ReadError, Source, layout, text};
 pub(super) const FORMAT: Format = Format {
     called: "a text table",
     extensions: &["csv", "txt", "tsv"],
-    outlines: None,
-    features: None,
+    records: None,
     table: Some(Tabular::Grids(grids)),
     zone_file: None,
-    layer: Some(layer),
 };
-
-/// A table whose places are in its columns.
-fn layer(source: &Source) -> Result<Layer, ReadError> {
-    Ok(Layer { table: Sought::default().table(source, grids(source)?)?, shapes: None })
-}
 
 fn grids(source: &Source) -> Result<Vec<Grid>, ReadError> {
     let name = &source.name;
@@ -117,11 +108,13 @@ fn delimiter(name: &str, text: &str) -> u8 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::format;
+    use super::super::sheets::Sought;
     use super::super::table::Table;
     use super::*;
 
     fn table(name: &str, bytes: impl Into<Vec<u8>>) -> Result<Table, ReadError> {
-        layer(&Source::of(name, bytes)).map(|layer| layer.table)
+        format::table(&Source::of(name, bytes), None, &Sought::default())
     }
 
     fn read(bytes: &[u8]) -> Table {

@@ -1,3 +1,4 @@
+use super::taskdata::TaskDataError;
 use crate::field::BoundaryError;
 use crate::projection::CrsError;
 
@@ -13,12 +14,28 @@ pub enum ReadError {
     WrongUse { name: String, found: &'static str, wanted: &'static str, known: String },
     #[error("{name}: the content is not {format}: {reason}")]
     NotFormat { name: String, format: &'static str, reason: String },
+    #[error(
+        "{name}: it unpacks to far more than a file of its size should hold; unpack it first, or save it again without what is not needed"
+    )]
+    TooLarge { name: String },
+    #[error(
+        "{name}: found only links to other files, expected placemarks; save the places themselves"
+    )]
+    OnlyLinks { name: String },
+    #[error("{name}: found several {what}, {found}; say which one ({key} = \"…\"{or})")]
+    Several { name: String, what: &'static str, found: String, key: &'static str, or: String },
+    #[error("{name}: found no {what} \"{wanted}\", expected one of {found}")]
+    NoneOfThatName { name: String, what: &'static str, wanted: String, found: String },
     #[error("{place}: found {found}, expected {expected}")]
     Unexpected { place: String, found: String, expected: String },
     #[error(
         "{name}: found no .prj file beside it and no crs setting; add the .prj file, or say which coordinate system it is in, such as crs = \"EPSG:4326\""
     )]
     NoCrs { name: String },
+    #[error(
+        "{name}: the layer does not say its coordinate system, and there is no crs setting; say which one it is in, such as crs = \"EPSG:4326\""
+    )]
+    NoCrsOfLayer { name: String },
     #[error(
         "{name}: found columns {columns} and no crs setting; say which coordinate system they are in, such as crs = \"EPSG:2965\"{fitting}"
     )]
@@ -47,6 +64,8 @@ pub enum ReadError {
     NoMatch { points: String, laboratory: String, point_ids: String, laboratory_ids: String },
     #[error("{name}: found no rows, expected samples")]
     NoRows { name: String },
+    #[error(transparent)]
+    TaskData(#[from] TaskDataError),
     #[error(transparent)]
     Boundary(#[from] BoundaryError),
 }

@@ -1,13 +1,58 @@
+use super::budget::Budget;
+#[cfg(feature = "geopackage")]
+use super::geopackage;
 use super::grid::Grid;
 use super::layer::Layer;
-use super::outlines::{Features, Outlines};
+use super::records::Records;
 use super::sheets::Sought;
 use super::table::Table;
 use super::zone_file::ZoneFile;
-use super::{ReadError, Source, csv, geojson, modus, shapefile, spreadsheet};
+use super::{ReadError, Source, csv, geojson, kml, shapefile, spreadsheet, taskdata, zipped};
 
-/// Gives what a file holds.
-type Reader<T> = fn(&Source) -> Result<T, ReadError>;
+/// What is read from a file that may hold several things.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Wanted<'a> {
+    /// What it is for.
+    pub purpose: Purpose,
+    /// The layer that a setting names.
+    pub layer: Option<&'a str>,
+}
+
+/// What a file is read for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Purpose {
+    /// The outline of a field.
+    Boundary,
+    /// What is kept from or driven on.
+    Features,
+    /// Samples.
+    Samples,
+    /// What was spread.
+    Applied,
+    /// Zones to be looked at.
+    Zones,
+}
+
+impl Purpose {
+    /// Whether shapes without attributes are of no use.
+    pub fn needs_attributes(self) -> bool {
+        matches!(self, Purpose::Samples | Purpose::Applied)
+    }
+
+    /// What messages call it.
+    fn called(self) -> &'static str {
+        match self {
+            Purpose::Boundary => "a boundary",
+            Purpose::Features => "points, lines or polygons",
+            Purpose::Samples => "samples",
+            Purpose::Applied => "points or polygons",
+            Purpose::Zones => "zones",
+        }
+    }
+}
+
+type RecordsReader = fn(&Source, &Wanted, &mut Budget) -> Result<Records, ReadError>;
+type ZonesReader = fn(&Source, &Wanted) -> Result<ZoneFile, ReadError>;
 
 /// How to read one kind of file.
 pub(super) struct Format {
@@ -15,87 +60,125 @@ pub(super) struct Format {
     pub called: &'static str,
     /// The extensions, lower case, without dot.
     pub extensions: &'static [&'static str],
-    /// Reads a boundary, if the format can hold one.
-    pub outlines: Option<Reader<Outlines>>,
-    /// Reads features, if the format can hold them.
-    pub features: Option<Reader<Features>>,
-    /// Reads samples, if the format can hold them.
+    /// Reads shapes with their attributes, if the format has shapes.
+    pub records: Option<RecordsReader>,
+    /// Reads a table, if the format can be one.
     pub table: Option<Tabular>,
     /// Reads polygons with their attributes, if the format can hold them.
-    pub zone_file: Option<Reader<ZoneFile>>,
-    /// Reads rows with the place or the area that each is about, if the format can hold them.
-    pub layer: Option<Reader<Layer>>,
+    pub zone_file: Option<ZonesReader>,
 }
 
-/// How a format gives samples.
+impl Format {
+    fn holds(&self, purpose: Purpose) -> bool {
+        match purpose {
+            Purpose::Boundary | Purpose::Features => self.records.is_some(),
+            Purpose::Samples | Purpose::Applied => self.records.is_some() || self.table.is_some(),
+            Purpose::Zones => self.zone_file.is_some(),
+        }
+    }
+}
+
+/// How a format gives a table.
 #[derive(Clone, Copy)]
 pub(super) enum Tabular {
-    /// As a table with its columns.
-    Table(Reader<Table>),
+    /// As a table, or else as shapes: what has the same ending may be either.
+    Perhaps(fn(&Source) -> Option<Result<Table, ReadError>>),
     /// As cells, one grid a sheet, whose header is still to be found.
-    Grids(Reader<Vec<Grid>>),
+    Grids(fn(&Source) -> Result<Vec<Grid>, ReadError>),
+}
+
+impl Tabular {
+    fn read(self, source: &Source, sought: &Sought) -> Option<Result<Table, ReadError>> {
+        match self {
+            Tabular::Perhaps(read) => read(source),
+            Tabular::Grids(read) => {
+                Some(read(source).and_then(|grids| sought.table(source, grids)))
+            }
+        }
+    }
 }
 
 /// Every format that is read.
-const FORMATS: &[Format] =
-    &[geojson::FORMAT, shapefile::FORMAT, csv::FORMAT, spreadsheet::FORMAT, modus::FORMAT];
+const FORMATS: &[Format] = &[
+    geojson::FORMAT,
+    shapefile::FORMAT,
+    zipped::FORMAT,
+    kml::FORMAT,
+    kml::ARCHIVE,
+    #[cfg(feature = "geopackage")]
+    geopackage::FORMAT,
+    taskdata::FORMAT,
+    csv::FORMAT,
+    spreadsheet::FORMAT,
+];
 
-/// Reads the outlines of a boundary by the reader that the file's name asks for.
-pub(super) fn outlines(source: &Source) -> Result<Outlines, ReadError> {
-    reader(source, "a boundary", |format| format.outlines)?(source)
+/// Reads the outlines of fields by the reader that the file's name asks for.
+pub(super) fn outlines(source: &Source, layer: Option<&str>) -> Result<Records, ReadError> {
+    records(source, Wanted { purpose: Purpose::Boundary, layer })
 }
 
 /// Reads the features of a layer by the reader that the file's name asks for.
-pub(super) fn features(source: &Source) -> Result<Features, ReadError> {
-    reader(source, "points, lines or polygons", |format| format.features)?(source)
+pub(super) fn features(source: &Source, layer: Option<&str>) -> Result<Records, ReadError> {
+    records(source, Wanted { purpose: Purpose::Features, layer })
 }
 
 /// Reads a table of samples by the reader that the file's name asks for.
-pub(super) fn table(source: &Source, sought: &Sought) -> Result<Table, ReadError> {
-    match reader(source, "samples", |format| format.table)? {
-        Tabular::Table(read) => read(source),
-        Tabular::Grids(read) => sought.table(source, read(source)?),
+pub(super) fn table(
+    source: &Source,
+    layer: Option<&str>,
+    sought: &Sought,
+) -> Result<Table, ReadError> {
+    let table = of(source, Purpose::Samples)?.table;
+    table.and_then(|table| table.read(source, sought)).unwrap_or_else(|| {
+        records(source, Wanted { purpose: Purpose::Samples, layer })?.table(source)
+    })
+}
+
+/// Reads rows with what each is about by the reader that the file's name asks for.
+pub(super) fn layer(source: &Source, layer: Option<&str>) -> Result<Layer, ReadError> {
+    let table = of(source, Purpose::Applied)?.table;
+    match table.and_then(|table| table.read(source, &Sought::default())) {
+        Some(table) => Ok(Layer { table: table?, shapes: None }),
+        None => records(source, Wanted { purpose: Purpose::Applied, layer })?.layer(source),
     }
 }
 
 /// Reads polygons with their attributes by the reader that the file's name asks for.
-pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
-    reader(source, "zones", |format| format.zone_file)?(source)
+pub(super) fn zone_file(source: &Source, layer: Option<&str>) -> Result<ZoneFile, ReadError> {
+    let wanted = Wanted { purpose: Purpose::Zones, layer };
+    match of(source, Purpose::Zones)?.zone_file {
+        Some(read) => read(source, &wanted),
+        None => Ok(ZoneFile::default()),
+    }
 }
 
-/// Reads rows with what each is about by the reader that the file's name asks for.
-pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
-    reader(source, "points or polygons", |format| format.layer)?(source)
+fn records(source: &Source, wanted: Wanted) -> Result<Records, ReadError> {
+    match of(source, wanted.purpose)?.records {
+        Some(read) => read(source, &wanted, &mut source.budget()),
+        None => Ok(Records::default()),
+    }
 }
 
-/// The reader that a file's name asks for.
-fn reader<R>(
-    source: &Source,
-    wanted: &'static str,
-    reader: impl Fn(&Format) -> Option<R>,
-) -> Result<R, ReadError> {
+/// The format of a file by its name, if it can hold what is wanted and the file is not empty.
+fn of(source: &Source, purpose: Purpose) -> Result<&'static Format, ReadError> {
     let name = || source.name.clone();
     let extension = source.extension();
     let known = || {
-        let able = FORMATS.iter().filter(|format| reader(format).is_some());
+        let able = FORMATS.iter().filter(|format| format.holds(purpose));
         let dotted = able.flat_map(|format| format.extensions).map(|ext| format!(".{ext}"));
         dotted.collect::<Vec<_>>().join(", ")
     };
     let Some(format) = FORMATS.iter().find(|f| f.extensions.contains(&extension.as_str())) else {
         return Err(ReadError::UnknownFormat { name: name(), known: known() });
     };
-    let Some(read) = reader(format) else {
-        return Err(ReadError::WrongUse {
-            name: name(),
-            found: format.called,
-            wanted,
-            known: known(),
-        });
-    };
+    if !format.holds(purpose) {
+        let (found, wanted) = (format.called, purpose.called());
+        return Err(ReadError::WrongUse { name: name(), found, wanted, known: known() });
+    }
     if source.bytes.is_empty() {
         return Err(ReadError::EmptyFile { name: name(), expected: format.called });
     }
-    Ok(read)
+    Ok(format)
 }
 
 #[cfg(test)]
@@ -103,22 +186,22 @@ mod tests {
     use super::*;
 
     fn said(name: &str, bytes: &str) -> String {
-        outlines(&Source::of(name, bytes)).unwrap_err().to_string()
+        outlines(&Source::of(name, bytes), None).unwrap_err().to_string()
     }
 
     #[test]
     fn the_name_decides() {
         assert_eq!(
-            said("field.kmz", "x"),
-            "field.kmz: found an unknown kind of file, expected one that ends in .geojson, .json, .shp"
+            said("field.gml", "x"),
+            "field.gml: found an unknown kind of file, expected one that ends in .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
         );
         assert_eq!(
             said("field", "x"),
-            "field: found an unknown kind of file, expected one that ends in .geojson, .json, .shp"
+            "field: found an unknown kind of file, expected one that ends in .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
         );
         assert_eq!(
             said("field.csv", "x"),
-            "field.csv: found a text table, expected a boundary as .geojson, .json, .shp"
+            "field.csv: found a text table, expected a boundary as .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
         );
     }
 
@@ -127,7 +210,7 @@ mod tests {
         assert_eq!(said("a.GEOJSON", ""), "a.GEOJSON: the file is empty, expected GeoJSON");
         assert_eq!(said("a.shp", ""), "a.shp: the file is empty, expected a shapefile");
         assert_eq!(
-            table(&Source::of("s.csv", ""), &Sought::default()).unwrap_err().to_string(),
+            table(&Source::of("s.csv", ""), None, &Sought::default()).unwrap_err().to_string(),
             "s.csv: the file is empty, expected a text table"
         );
     }
@@ -143,7 +226,7 @@ mod tests {
             "a.geojson: the content is not GeoJSON: expected value at line 1 column 1"
         );
         assert_eq!(
-            table(&Source::of("s.csv", b"\0\0\x27\x0a\0\0".as_slice()), &Sought::default())
+            table(&Source::of("s.csv", b"\0\0\x27\x0a\0\0".as_slice()), None, &Sought::default())
                 .unwrap_err()
                 .to_string(),
             "s.csv: the content is not a text table: it holds binary data"

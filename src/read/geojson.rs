@@ -1,16 +1,17 @@
-mod features;
-mod layer;
-
-use geo::Coord;
-use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject, Position};
-use serde_json::Value;
-
 mod zone_file;
 
-use super::format::{Format, Tabular};
-use super::outlines::Outlines;
+use std::collections::BTreeSet;
+
+use geo::Coord;
+use geojson::{Feature, FeatureCollection, GeoJson, GeometryValue, JsonObject, Position};
+use serde_json::Value;
+
+use super::budget::Budget;
+use super::format::{Format, Tabular, Wanted};
+use super::records::{Piece, Record, Records};
 use super::reference::Declared;
-use super::table::{Points, Row, Table};
+use super::table::Table;
+use super::zone_file::Cell;
 use super::{ReadError, Source, modus, text};
 use crate::projection::Crs;
 
@@ -18,119 +19,89 @@ use crate::projection::Crs;
 pub(super) const FORMAT: Format = Format {
     called: "GeoJSON",
     extensions: &["geojson", "json"],
-    outlines: Some(outlines),
-    features: Some(features::features),
-    table: Some(Tabular::Table(table)),
+    records: Some(records),
+    table: Some(Tabular::Perhaps(results)),
     zone_file: Some(zone_file::zone_file),
-    layer: Some(layer::layer),
 };
 
-fn outlines(source: &Source) -> Result<Outlines, ReadError> {
+/// Every feature with its properties; a bare geometry is a record without any.
+fn records(source: &Source, _: &Wanted, budget: &mut Budget) -> Result<Records, ReadError> {
     let json = parse(source)?;
     let declared = Some(declared(source, &json)?);
-    let mut parts = Vec::new();
-    match json {
-        GeoJson::Geometry(geometry) => add_parts(&geometry.value, &source.name, &mut parts)?,
-        GeoJson::Feature(feature) => add_feature(&feature, &source.name, &mut parts)?,
-        GeoJson::FeatureCollection(collection) => {
-            for (number, feature) in (1..).zip(&collection.features) {
-                add_feature(feature, &format!("{}, feature {number}", source.name), &mut parts)?;
+    let (features, bare) = match json {
+        GeoJson::FeatureCollection(FeatureCollection { features, .. }) => (features, false),
+        GeoJson::Feature(feature) => (vec![feature], false),
+        GeoJson::Geometry(geometry) => {
+            (vec![Feature { geometry: Some(geometry), ..Feature::default() }], true)
+        }
+    };
+    let columns = columns(&features);
+    let mut records = Vec::new();
+    for (number, feature) in (1..).zip(features) {
+        let place =
+            if bare { source.name.clone() } else { format!("{}, feature {number}", source.name) };
+        let mut record = Record { place, ..Record::default() };
+        if let Some(geometry) = &feature.geometry {
+            record.kind = format!("a {}", geometry.value.type_name());
+            add(&geometry.value, &record.place, &mut record.pieces)?;
+        }
+        let properties = feature.properties.unwrap_or_default();
+        let value = |key: &String| match properties.get(key).map(cell) {
+            None => Cell::Empty,
+            Some(text) if text.is_empty() => Cell::Empty,
+            Some(text) => Cell::Text(text),
+        };
+        budget.take(&source.name, record.size() + columns.len() * size_of::<Cell>())?;
+        record.cells = columns.iter().map(value).collect();
+        records.push(record);
+    }
+    Ok(Records { columns, all: records, declared, warnings: Vec::new() })
+}
+
+/// The names of all properties, in the order in which they come.
+fn columns(features: &[Feature]) -> Vec<String> {
+    let mut known = BTreeSet::new();
+    let keys = features.iter().flat_map(|f| f.properties.iter().flat_map(JsonObject::keys));
+    keys.filter(|key| known.insert(key.as_str())).cloned().collect()
+}
+
+/// What a geometry is made of.
+fn add(value: &GeometryValue, place: &str, pieces: &mut Vec<Piece>) -> Result<(), ReadError> {
+    let at = |at: &Position| position(at, place);
+    let line = |line: &Vec<Position>| line.iter().map(at).collect::<Result<Vec<_>, _>>();
+    let area = |rings: &Vec<Vec<Position>>| rings.iter().map(line).collect::<Result<_, _>>();
+    match value {
+        GeometryValue::Point { coordinates } => pieces.push(Piece::Point(at(coordinates)?)),
+        GeometryValue::MultiPoint { coordinates } => {
+            for point in coordinates {
+                pieces.push(Piece::Point(at(point)?));
             }
         }
-    }
-    Ok(Outlines { parts, declared })
-}
-
-type Part = Vec<Vec<Coord<f64>>>;
-
-fn add_feature(feature: &Feature, place: &str, parts: &mut Vec<Part>) -> Result<(), ReadError> {
-    match &feature.geometry {
-        Some(geometry) => add_parts(&geometry.value, place, parts),
-        None => Err(unexpected(place, "no geometry", "Polygon or MultiPolygon")),
-    }
-}
-
-fn add_parts(value: &GeometryValue, place: &str, parts: &mut Vec<Part>) -> Result<(), ReadError> {
-    let part = |polygon: &Vec<Vec<Position>>| -> Result<Part, ReadError> {
-        let ring = |ring: &Vec<Position>| ring.iter().map(|p| position(p, place)).collect();
-        polygon.iter().map(ring).collect()
-    };
-    match value {
-        GeometryValue::Polygon { coordinates } => parts.push(part(coordinates)?),
+        GeometryValue::LineString { coordinates } => pieces.push(Piece::Line(line(coordinates)?)),
+        GeometryValue::MultiLineString { coordinates } => {
+            for part in coordinates {
+                pieces.push(Piece::Line(line(part)?));
+            }
+        }
+        GeometryValue::Polygon { coordinates } => pieces.push(Piece::Area(area(coordinates)?)),
         GeometryValue::MultiPolygon { coordinates } => {
-            for polygon in coordinates {
-                parts.push(part(polygon)?);
+            for part in coordinates {
+                pieces.push(Piece::Area(area(part)?));
             }
         }
         GeometryValue::GeometryCollection { geometries } => {
-            for Geometry { value, .. } in geometries {
-                add_parts(value, place, parts)?;
+            for geometry in geometries {
+                add(&geometry.value, place, pieces)?;
             }
-        }
-        other => {
-            return Err(unexpected(
-                place,
-                &format!("a {}", other.type_name()),
-                "Polygon or MultiPolygon",
-            ));
         }
     }
     Ok(())
 }
 
-fn table(source: &Source) -> Result<Table, ReadError> {
+/// A laboratory's results in the JSON form of Modus, which has the same ending.
+fn results(source: &Source) -> Option<Result<Table, ReadError>> {
     let json = text::decode(&source.bytes);
-    if modus::is_json(&json) {
-        return modus::of_json(&source.name, &json);
-    }
-    let point = |value: &GeometryValue, place: &str| match value {
-        GeometryValue::Point { coordinates } => position(coordinates, place),
-        other => Err(unexpected(place, &format!("a {}", other.type_name()), "a Point")),
-    };
-    let (table, coords, declared) = rows(source, "a FeatureCollection of points", point)?;
-    Ok(Table { points: Some(Points { coords, declared }), ..table })
-}
-
-/// A table, the shape of each row, and what is said about the coordinates.
-type Rows<S> = (Table, Vec<Option<S>>, Option<Declared>);
-
-/// The features' properties as a table, with the shape that is made of each feature's geometry.
-fn rows<S>(
-    source: &Source,
-    expected: &str,
-    shape: impl Fn(&GeometryValue, &str) -> Result<S, ReadError>,
-) -> Result<Rows<S>, ReadError> {
-    let json = parse(source)?;
-    let declared = Some(declared(source, &json)?);
-    let features = match json {
-        GeoJson::FeatureCollection(FeatureCollection { features, .. }) => features,
-        GeoJson::Feature(feature) => vec![feature],
-        GeoJson::Geometry(_) => {
-            return Err(unexpected(&source.name, "a bare geometry", expected));
-        }
-    };
-    let mut columns: Vec<String> = Vec::new();
-    for key in
-        features.iter().flat_map(|feature| feature.properties.iter().flat_map(JsonObject::keys))
-    {
-        if !columns.contains(key) {
-            columns.push(key.clone());
-        }
-    }
-    let (mut rows, mut shapes) = (Vec::new(), Vec::new());
-    for (number, feature) in (1..).zip(&features) {
-        let place = format!("{}, feature {number}", source.name);
-        let geometry = feature.geometry.as_ref();
-        shapes.push(geometry.map(|geometry| shape(&geometry.value, &place)).transpose()?);
-        let value = |key| {
-            feature.properties.as_ref().and_then(|all| all.get(key)).map_or_else(String::new, cell)
-        };
-        rows.push(Row { place, cells: columns.iter().map(value).collect() });
-    }
-    let name = source.name.clone();
-    let table =
-        Table { name, columns, rows, points: None, decimal_comma: false, warnings: Vec::new() };
-    Ok((table, shapes, declared))
+    modus::is_json(&json).then(|| modus::of_json(&source.name, &json))
 }
 
 /// A property as text; a whole number is the same with and without decimals.

@@ -1,16 +1,18 @@
 //! Files to model values. Readers take names and bytes, never paths: whoever calls them has read
 //! the files.
 //!
-//! A format is one module that gives `Outlines` for a boundary, a `Table` for samples, `Features`
-//! that are kept from or a `ZoneFile` to be looked at, and one line in `format.rs`. Task data has a
-//! room of its own.
+//! A format is one module that gives `Records`, shapes with their attributes, or a `Table` without
+//! shapes, and one line in `format.rs`. A boundary, samples, features and zones are made of these.
 
 mod agreement;
 mod applied;
+mod archive;
 mod boundary;
+mod budget;
 mod cations;
 mod cec;
 mod cec_unit;
+mod choice;
 mod columns;
 mod csv;
 mod degrees;
@@ -19,16 +21,19 @@ mod error;
 mod features;
 mod format;
 mod geojson;
+#[cfg(feature = "geopackage")]
+mod geopackage;
 mod grid;
 mod heading;
 mod ids;
 mod join;
+mod kml;
 mod layer;
 mod layout;
 mod modus;
 mod number;
-mod outlines;
 mod position;
+mod records;
 mod reference;
 mod result;
 mod samples;
@@ -43,6 +48,7 @@ mod table;
 pub mod taskdata;
 mod text;
 mod tickets;
+mod zipped;
 mod zone_file;
 mod zones;
 
@@ -56,7 +62,9 @@ pub use boundary::boundary;
 pub use error::ReadError;
 pub use features::features;
 pub use samples::samples;
-pub use settings::{Acidity, BoundarySettings, CationSettings, LaboratorySettings, SampleSettings};
+pub use settings::{
+    Acidity, BoundarySettings, CationSettings, FeatureSettings, LaboratorySettings, SampleSettings,
+};
 pub use source::Source;
 pub use systems::explained;
 pub use tickets::tickets;

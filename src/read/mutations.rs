@@ -3,8 +3,8 @@
 use super::shapefile::tests::{dbf_bytes, point_shp, polygon_shp};
 use super::spreadsheet::tests::{BOOKS, changed};
 use super::{
-    BoundarySettings, CationSettings, LaboratorySettings, SampleSettings, Source, boundary,
-    features, samples,
+    BoundarySettings, CationSettings, FeatureSettings, LaboratorySettings, SampleSettings, Source,
+    boundary, features, samples,
 };
 use crate::projection::wgs84_prj;
 
@@ -45,8 +45,14 @@ fn mutated(bytes: &[u8], random: &mut Random) -> Vec<u8> {
 const WGS84: &str = "EPSG:4326";
 
 fn try_boundary(source: &Source) {
-    let _read = boundary(source, &BoundarySettings { crs: Some(WGS84.to_owned()) });
-    let _read = features(source, Some(WGS84));
+    let _read = boundary(
+        source,
+        &BoundarySettings { crs: Some(WGS84.to_owned()), ..BoundarySettings::default() },
+    );
+    let _read = features(
+        source,
+        &FeatureSettings { crs: Some(WGS84.to_owned()), ..FeatureSettings::default() },
+    );
 }
 
 fn try_samples(source: &Source) {
@@ -122,6 +128,51 @@ fn spreadsheets() {
     }
 }
 
+/// See fixtures/formats/README.md.
+const FARM_KML: &[u8] = include_bytes!("../../fixtures/formats/farm.kml");
+const FARM_KMZ: &[u8] = include_bytes!("../../fixtures/formats/farm.kmz");
+const FARM_ZIP: &[u8] = include_bytes!("../../fixtures/formats/farm-4326.zip");
+
+#[test]
+fn kml_and_archives() {
+    let mut random = Random(5);
+    for _ in 0..ROUNDS {
+        for (name, bytes) in [("f.kml", FARM_KML), ("f.kmz", FARM_KMZ), ("f.zip", FARM_ZIP)] {
+            let source = Source::of(name, mutated(bytes, &mut random));
+            try_boundary(&source);
+            try_samples(&source);
+            let _read = super::zone_file(&source, None);
+        }
+    }
+}
+
+#[cfg(feature = "geopackage")]
+#[test]
+fn geopackages() {
+    let mut random = Random(6);
+    for round in 0..ROUNDS {
+        let mut bytes = mutated(super::geopackage::tests::FARM, &mut random);
+        // Most of its bytes are empty pages: every other file is broken where something stands.
+        for _ in 0..(round % 2) * 40 {
+            let at = random.below(bytes.len());
+            if let Some(byte) = bytes.get_mut(at).filter(|byte| **byte != 0) {
+                *byte = random.next().to_le_bytes()[0];
+            }
+        }
+        let source = Source::of("f.gpkg", bytes);
+        for layer in ["fields", "samples", "ditches"] {
+            let layer = Some(layer.to_owned());
+            let crs = Some(WGS84.to_owned());
+            let _read = boundary(
+                &source,
+                &BoundarySettings { crs, layer: layer.clone(), ..BoundarySettings::default() },
+            );
+            let settings = SampleSettings { layer, ..SampleSettings::default() };
+            let _read = samples(&source, None, &settings, &CationSettings::default());
+        }
+    }
+}
+
 #[test]
 fn modus() {
     let mut random = Random(6);
@@ -130,5 +181,14 @@ fn modus() {
     for _ in 0..ROUNDS / 4 {
         try_samples(&Source::of("lab.xml", mutated(xml, &mut random)));
         try_samples(&Source::of("lab.json", mutated(json, &mut random)));
+    }
+}
+
+#[test]
+fn task_data() {
+    let mut random = Random(7);
+    let text = "<ISO11783_TaskData VersionMajor=\"3\"><PFD A=\"PFD1\" C=\"N\" D=\"1\"><PLN A=\"1\"><LSG A=\"1\"><PNT A=\"2\" C=\"40.1\" D=\"-85.2\"/><PNT A=\"2\" C=\"40.1\" D=\"-85.1\"/><PNT A=\"2\" C=\"40.2\" D=\"-85.1\"/></LSG></PLN><PNT A=\"5\" C=\"40.1\" D=\"-85.1\"/></PFD></ISO11783_TaskData>";
+    for _ in 0..ROUNDS {
+        try_boundary(&Source::of("TASKDATA.XML", mutated(text.as_bytes(), &mut random)));
     }
 }

@@ -55,7 +55,15 @@ pub(super) fn to_wgs84(
         }
         (Some(setting), _) => setting,
         (None, Some(declared)) => &declared.crs,
-        (None, None) => return Err(ReadError::NoCrs { name: name.to_owned() }),
+        (None, None) => {
+            let is_package = name.to_lowercase().ends_with(".gpkg");
+            let name = name.to_owned();
+            return Err(if is_package {
+                ReadError::NoCrsOfLayer { name }
+            } else {
+                ReadError::NoCrs { name }
+            });
+        }
     };
     let accuracy =
         crs.to_wgs84(coords).map_err(|error| ReadError::Crs { place: name.to_owned(), error })?;

@@ -111,7 +111,7 @@ pub(super) fn points(
     let results = if with_laboratory { &None } else { cec };
     let named = [id, results, longitude, latitude, easting, northing];
     let sought = Sought::by(settings.sheet.as_deref(), named, fits);
-    let table = format::table(source, &sought)?;
+    let table = format::table(source, settings.layer.as_deref(), &sought)?;
     if table.rows.is_empty() {
         return Err(ReadError::NoRows { name: source.name.clone() });
     }
@@ -121,7 +121,7 @@ pub(super) fn points(
 /// The laboratory's table.
 fn results(source: &Source, settings: &LaboratorySettings) -> Result<Table, ReadError> {
     let named = [&settings.id, &settings.cec];
-    format::table(source, &Sought::by(settings.sheet.as_deref(), named, have_cec))
+    format::table(source, None, &Sought::by(settings.sheet.as_deref(), named, have_cec))
 }
 
 #[cfg(test)]

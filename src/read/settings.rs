@@ -8,6 +8,28 @@ use crate::soil::CationUnit;
 pub struct BoundarySettings {
     /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
     pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; the only one when absent.
+    pub layer: Option<String>,
+    /// The name of the field, of several in the file; not needed for one when absent.
+    pub field: Option<String>,
+    /// The column with the fields' names; found by the name, or its usual spellings, when absent.
+    pub field_column: Option<String>,
+    /// Whether all polygons are one field: those that touch or overlap are made one, and those that
+    /// lie inside others are cut out; `false` when absent.
+    pub merge: bool,
+}
+
+/// How a file with features, such as ditches or a lane, is to be understood.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct FeatureSettings {
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
+    pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; the only one when absent. Of task data the
+    /// kind: `obstacle` when absent.
+    pub layer: Option<String>,
+    /// The name of the field that they belong to, where the file says it; all when absent.
+    pub field: Option<String>,
 }
 
 /// How a samples file is to be understood. A column that is not named is found by its usual
@@ -17,6 +39,8 @@ pub struct BoundarySettings {
 pub struct SampleSettings {
     /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
     pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; the only one when absent.
+    pub layer: Option<String>,
     /// The column with the sample's name; found by its usual spellings when absent.
     pub id: Option<String>,
     /// The column with the CEC; found by its usual spellings when absent.
@@ -31,11 +55,11 @@ pub struct SampleSettings {
     pub easting: Option<String>,
     /// The column with the northing, in the unit of `crs`; found by its usual spellings when absent.
     pub northing: Option<String>,
-    /// The sheet of a spreadsheet; the one that has the columns if `None`.
+    /// The sheet of a spreadsheet; the one that has the columns when absent.
     pub sheet: Option<String>,
-    /// The depth to take, such as `0-6`; the top one if `None`.
+    /// The depth to take, such as `0-6`; the top one when absent.
     pub depth: Option<String>,
-    /// What results below detection count as: `half` of the limit (also if `None`), another share
+    /// What results below detection count as: `half` of the limit (also when absent), another share
     /// such as `70 %`, or `leave out`.
     pub below_detection: Option<String>,
 }
@@ -50,11 +74,11 @@ pub struct LaboratorySettings {
     pub cec: Option<String>,
     /// The unit of the CEC, such as `mmol(c)/kg`; that of the header, or meq/100 g, when absent.
     pub cec_unit: Option<String>,
-    /// The sheet of a spreadsheet; the one that has the columns if `None`.
+    /// The sheet of a spreadsheet; the one that has the columns when absent.
     pub sheet: Option<String>,
-    /// The depth to take, such as `0-6`; the top one if `None`.
+    /// The depth to take, such as `0-6`; the top one when absent.
     pub depth: Option<String>,
-    /// What results below detection count as: `half` of the limit (also if `None`), another share
+    /// What results below detection count as: `half` of the limit (also when absent), another share
     /// such as `70 %`, or `leave out`.
     pub below_detection: Option<String>,
 }

@@ -1,5 +1,7 @@
 use std::collections::BTreeMap;
 
+use super::budget::Budget;
+
 /// A file as somebody handed it over: its name, its bytes, and the files beside it that belong to
 /// it.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -8,8 +10,9 @@ pub struct Source {
     pub name: String,
     /// The content.
     pub bytes: Vec<u8>,
-    /// For a shapefile the files of the same name beside it, by extension in lower case without
-    /// dot: `shx`, `dbf`, `prj`, `cpg`.
+    /// For a shapefile or a GeoPackage the files of the same name beside it, by extension in lower
+    /// case without dot: `shx`, `dbf`, `prj`, `cpg`; `gpkg-wal`. For `TASKDATA.XML` the XML files of
+    /// its folder, by name.
     pub sidecars: BTreeMap<String, Vec<u8>>,
 }
 
@@ -23,7 +26,16 @@ impl Source {
     /// The extensions of the sidecar files that a file of this extension is read with.
     #[must_use]
     pub fn sidecar_extensions(extension: &str) -> &'static [&'static str] {
-        if extension.eq_ignore_ascii_case("shp") { &["shx", "dbf", "prj", "cpg"] } else { &[] }
+        match extension.to_ascii_lowercase().as_str() {
+            "shp" => &["shx", "dbf", "prj", "cpg"],
+            "gpkg" => &["gpkg-wal"],
+            _ => &[],
+        }
+    }
+
+    /// The memory that reading it may take.
+    pub(super) fn budget(&self) -> Budget {
+        Budget::of(self.bytes.len() + self.sidecars.values().map(Vec::len).sum::<usize>())
     }
 
     /// The name with another extension.

@@ -26,7 +26,7 @@ pub fn tickets(
     source: &Source,
     tons: Option<&str>,
 ) -> Result<(Vec<Ticket>, Vec<Warning>), ReadError> {
-    let table = format::table(source, &Sought::default())?;
+    let table = format::table(source, None, &Sought::default())?;
     let needed = |wanted: &Wanted| {
         let expected = || format!("\"{}\"", wanted.key);
         find(&table, wanted, None)?

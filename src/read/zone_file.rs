@@ -9,8 +9,8 @@ use crate::projection::Crs;
 pub struct ZoneFile {
     /// What kind of file it is.
     pub format: &'static str,
-    /// Whether outer rings run counter-clockwise in this kind of file.
-    pub exterior_is_counter_clockwise: bool,
+    /// Whether outer rings run counter-clockwise in this kind of file; `None` where it does not say.
+    pub exterior_is_counter_clockwise: Option<bool>,
     /// The names of the attributes.
     pub columns: Vec<String>,
     /// The polygons, in the file's order.
@@ -44,10 +44,10 @@ pub enum Cell {
     Text(String),
 }
 
-/// Reads the polygons of a GeoJSON file or a shapefile.
+/// Reads the polygons of a file, or of one of its layers.
 ///
 /// # Errors
 /// When the file cannot be read as what its name says, or holds something else than polygons.
-pub fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
-    format::zone_file(source)
+pub fn zone_file(source: &Source, layer: Option<&str>) -> Result<ZoneFile, ReadError> {
+    format::zone_file(source, layer)
 }

@@ -89,6 +89,48 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::IdsMatched { points, laboratory, how, point, result } => format!(
             "{points} and {laboratory}: the ids are matched {how}: \"{point}\" is \"{result}\"; check that this is so for all"
         ),
+        W::NoShape { place } => format!("{place}: it has no shape; left out"),
+        W::RingClosed { place } => {
+            format!("{place}: a ring does not end where it begins; it was closed")
+        }
+        W::TaskDataIncomplete { place, reason } => format!("{place}: {reason}"),
+        W::PolygonsWithoutNames { file, polygons } => format!(
+            "{file}: its {polygons} polygons have no names and are taken as one field; if they are several, give each a file or a name"
+        ),
+        W::Merged { file, polygons, before, after, pieces } => {
+            let pieces = match pieces {
+                1 => "in one piece".to_owned(),
+                pieces => format!("in {pieces} pieces that do not touch"),
+            };
+            format!(
+                "{file}: its {polygons} polygons were made one field (merge): {} counted one by one, {} as one, {pieces}",
+                before.show(system, 2),
+                after.show(system, 2),
+            )
+        }
+        W::MergedCutOut { file, polygon, area, within } => {
+            let area = area.show(system, 2);
+            let outer: Vec<String> = within.iter().map(ToString::to_string).collect();
+            let outer = outer.join(" and ");
+            if within.len() % 2 == 1 {
+                format!(
+                    "{file}: polygon {polygon}, {area}, lies inside polygon {outer} and was cut out (merge): nothing is spread there"
+                )
+            } else {
+                format!(
+                    "{file}: polygon {polygon}, {area}, lies inside polygons {outer}, of which one was cut out (merge): it belongs to the field"
+                )
+            }
+        }
+        W::MergedOverlap { file, first, second, area } => format!(
+            "{file}: polygons {first} and {second} overlap by {}, which counts once (merge)",
+            area.show(system, 2)
+        ),
+        W::MergedGaps { file, gaps, smallest } => format!(
+            "{file}: {} between its polygons, the smallest {}, left as holes (merge): nothing is spread there; if these are slips of drawing, draw the polygons to the same line",
+            count(*gaps, "gap", "gaps"),
+            smallest.show(system, 3)
+        ),
         W::NoCec { place } => format!("{place}: found no CEC; the sample is left out"),
         W::SamplesOutside { samples, reach } => {
             let who = count(

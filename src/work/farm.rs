@@ -64,7 +64,7 @@ impl FieldWork {
         let own = farm.job(path, &file, &text, &stem)?;
         let name = own.job.name.clone().unwrap_or_else(|| stem.clone());
         let folder = folder.to_owned();
-        let mut work = Work { job: own.job, file, name: stem, folder, png: false };
+        let mut work = Work { job: own.job, file, name: stem, folder, also: Vec::new() };
         work.also(also);
         Ok(Self { work, name, settings: format!("{}\nalso {also:?}", own.written) })
     }

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::FileError;
 use crate::read::Source;
+use crate::read::taskdata::MAIN;
 
 /// Gives files by their paths.
 pub trait Files: Sync {
@@ -59,13 +60,23 @@ pub(super) fn utf8(what: &str, path: &Path, bytes: Vec<u8>) -> Result<String, Fi
     })
 }
 
-/// An input with the sidecars that belong to it; `what` it is for goes into the message.
+/// An input with the sidecars that belong to it, of a folder with task data its main file; `what` it
+/// is for goes into the message.
 ///
 /// # Errors
 /// When there is no such file, or it or a sidecar cannot be read.
 pub fn source(files: &dyn Files, what: &str, path: &Path) -> Result<Source, FileError> {
+    let main = files.folder(path).into_iter().find(|inner| is_main(inner));
+    let path = main.as_deref().unwrap_or(path);
     let bytes = files.bytes(path).map_err(|error| error.of(what, path))?;
     let mut sidecars = BTreeMap::new();
+    if is_main(path) {
+        let beside = files.folder(path.parent().unwrap_or(Path::new("")));
+        for other in beside.iter().filter(|other| extension(other) == "xml" && !is_main(other)) {
+            let bytes = files.bytes(other).map_err(|error| error.of(what, other))?;
+            sidecars.insert(name(other), bytes);
+        }
+    }
     for (extension, sidecar) in beside(files, path, Source::sidecar_extensions(&extension(path))) {
         let bytes = files.bytes(&sidecar).map_err(|error| error.of(what, &sidecar))?;
         sidecars.insert(extension, bytes);
@@ -83,6 +94,11 @@ pub fn name(path: &Path) -> String {
 #[must_use]
 pub fn stem(path: &Path) -> String {
     path.file_stem().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+/// Whether a file is the main one of task data.
+fn is_main(path: &Path) -> bool {
+    name(path).eq_ignore_ascii_case(MAIN)
 }
 
 fn extension(path: &Path) -> String {

@@ -51,7 +51,12 @@ impl<'a> Inputs<'a> {
             let file = text(&read["file"]);
             let beside =
                 read["beside"].as_object().into_iter().flatten().map(|(ending, sha256)| {
-                    let name = name(&Path::new(&file).with_extension(ending));
+                    // Of task data the files beside it are noted by their names.
+                    let name = if ending.contains('.') {
+                        ending.clone()
+                    } else {
+                        name(&Path::new(&file).with_extension(ending))
+                    };
                     InputFile { name, sha256: text(sha256) }
                 });
             let own = InputFile { name: name(Path::new(&file)), sha256: text(&read["sha256"]) };

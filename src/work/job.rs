@@ -20,6 +20,9 @@ pub enum Also {
     TaskData,
     /// The map in pixels, for messages.
     Png,
+    /// Zones, unspread ground, samples, piles and layers in one GeoPackage.
+    #[cfg(feature = "geopackage")]
+    GeoPackage,
 }
 
 /// A job with what its messages and paths go by.
@@ -33,8 +36,8 @@ pub struct Work {
     pub name: String,
     /// The folder that its paths start from.
     pub folder: PathBuf,
-    /// Whether the map is written in pixels too.
-    pub png: bool,
+    /// What is written beside the usual files.
+    pub also: Vec<Also>,
 }
 
 /// A job whose files have all been read.
@@ -57,7 +60,7 @@ impl Work {
         let file = path.display().to_string();
         let job = Job::read(&file, text)?;
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-        Ok(Self { job, file, name: stem(path), folder, png: false })
+        Ok(Self { job, file, name: stem(path), folder, also: Vec::new() })
     }
 
     /// Asks for what is written only when it is asked for.
@@ -65,7 +68,7 @@ impl Work {
         if also.contains(&Also::TaskData) {
             self.job.taskdata.get_or_insert(TaskDataEntry::default());
         }
-        self.png |= also.contains(&Also::Png);
+        self.also.extend(also);
     }
 
     /// Reads all that the job names, and checks it.
@@ -87,7 +90,15 @@ impl Work {
         let task_data = job.task_data(file, name)?;
         let pans = job.pans.as_ref().map(|path| pan_test(path, inputs)).transpose()?;
         let field = self.field(inputs)?;
-        let extras = Extras { task_data, png: self.png, machine, pans, inputs: inputs.files() };
+        let extras = Extras {
+            task_data,
+            png: self.also.contains(&Also::Png),
+            #[cfg(feature = "geopackage")]
+            geopackage: self.also.contains(&Also::GeoPackage),
+            machine,
+            pans,
+            inputs: inputs.files(),
+        };
         Ok(Prepared { field, settings, extras })
     }
 

@@ -15,7 +15,7 @@ pub(super) fn layers(
     let mut layers = Vec::new();
     for (number, entry) in (1..).zip(entries) {
         let source = inputs.source(list, &entry.file)?;
-        let read = read::features(&source, entry.crs.as_deref())?;
+        let read = read::features(&source, &entry.settings())?;
         warnings.extend(read.warnings);
         layers.push(Layer {
             called: entry.called(list, number),
@@ -43,6 +43,8 @@ pub(super) fn site(
         distance: pile.reach(),
         why: "the truck access".to_owned(),
         crs: access.settings.crs.clone(),
+        layer: access.settings.layer.clone(),
+        field: access.settings.field.clone(),
     };
     let called = format!("[pile] access ({})", access.file.display());
     let access = layers(&[entry], "[pile] access", inputs, warnings)?.into_iter().next();

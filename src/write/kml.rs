@@ -5,15 +5,15 @@ mod near;
 
 use std::io;
 
-use geo::{LineString, Polygon};
+use geo::LineString;
 use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesText, Event};
 
 use super::map::{Grounds, legible};
-use super::zone_row::{ZoneRow, short};
+use super::zone_row::{ZoneRow, amount_names, short};
 use super::{FormatError, OutputFile};
 use crate::plan::Plan;
-use crate::units::{Area, Mass, Quantity};
+use crate::units::{Area, Mass, Quantity, System};
 use near::Near;
 
 /// What KML 2.2 calls itself.
@@ -51,16 +51,16 @@ fn document(xml: &mut Xml, plan: &Plan, near: &[Near<'_>]) -> io::Result<()> {
                     "Zone {}, {}: {:.2} {area}, {:.2} {mass}",
                     row.zone, row.label, row.area, row.mass
                 );
-                placemark(xml, &name, &told, row.tier, row.polygon)?;
+                placemark(xml, &name, &told, &row, system)?;
             }
-            for piece in &plan.unspread {
+            for (piece, row) in plan.unspread.iter().zip(ZoneRow::unspread(plan)) {
                 let told = format!(
                     "Within {} of {}: {}",
                     piece.distance.show(system, 0),
                     piece.why,
                     piece.area.show(system, 2)
                 );
-                placemark(xml, "not spread", &told, 0, &piece.polygon)?;
+                placemark(xml, "not spread", &told, &row, system)?;
             }
             near.iter().try_for_each(|near| near.write(xml))
         })
@@ -85,19 +85,39 @@ fn placemark(
     xml: &mut Xml,
     name: &str,
     told: &str,
-    tier: usize,
-    polygon: &Polygon<f64>,
+    row: &ZoneRow,
+    system: System,
 ) -> io::Result<()> {
     inside(xml, "Placemark", &[], |xml| {
         text(xml, "name", name)?;
         text(xml, "description", told)?;
-        text(xml, "styleUrl", &format!("#tier-{tier}"))?;
+        text(xml, "styleUrl", &format!("#tier-{}", row.tier))?;
+        inside(xml, "ExtendedData", &[], |xml| {
+            data(row, system).iter().try_for_each(|(name, value)| {
+                inside(xml, "Data", &[("name", name)], |xml| text(xml, "value", value))
+            })
+        })?;
         inside(xml, "Polygon", &[], |xml| {
             text(xml, "tessellate", "1")?;
-            ring(xml, "outerBoundaryIs", polygon.exterior())?;
-            polygon.interiors().iter().try_for_each(|hole| ring(xml, "innerBoundaryIs", hole))
+            ring(xml, "outerBoundaryIs", row.polygon.exterior())?;
+            row.polygon.interiors().iter().try_for_each(|hole| ring(xml, "innerBoundaryIs", hole))
         })
     })
+}
+
+/// The attributes of a zone, called as in `zones.geojson`.
+fn data(row: &ZoneRow, system: System) -> [(&'static str, String); 8] {
+    let [area, mass] = amount_names(system);
+    [
+        ("zone", row.zone.to_string()),
+        ("tier", row.tier.to_string()),
+        ("label", row.label.to_owned()),
+        ("rate", row.rate.to_string()),
+        ("rate_unit", row.rate_unit.to_owned()),
+        (area, row.area.to_string()),
+        (mass, row.mass.to_string()),
+        ("cec_mean", row.cec_mean.to_string()),
+    ]
 }
 
 fn ring(xml: &mut Xml, kind: &str, line: &LineString<f64>) -> io::Result<()> {

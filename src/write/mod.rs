@@ -2,6 +2,8 @@
 
 mod field_sheet;
 mod geojson;
+#[cfg(feature = "geopackage")]
+mod geopackage;
 mod kml;
 mod layers;
 mod map;
@@ -55,7 +57,7 @@ pub struct FormatError {
 }
 
 /// The names that this program gives its files: a run replaces these and leaves all others alone.
-const NAMES: [&str; 21] = [
+const NAMES: [&str; 22] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -67,6 +69,7 @@ const NAMES: [&str; 21] = [
     "zones.svg",
     "zones.png",
     "zones.kml",
+    "zones.gpkg",
     "sheet.html",
     PILE_FILES[0],
     PILE_FILES[1],
@@ -117,6 +120,9 @@ pub struct Extras {
     pub task_data: Option<taskdata::Settings>,
     /// The map in pixels.
     pub png: bool,
+    /// Everything in one GeoPackage.
+    #[cfg(feature = "geopackage")]
+    pub geopackage: bool,
     /// The spreader that the field sheet says the settings of.
     pub machine: Option<Machine>,
     /// The catch-pan test that the field sheet tells.
@@ -146,6 +152,10 @@ pub fn output(plan: &Plan, extras: &Extras) -> Result<Output, FormatError> {
     files.push(field_sheet::file(plan, extras)?);
     if extras.png {
         files.push(map::pixels(plan)?);
+    }
+    #[cfg(feature = "geopackage")]
+    if extras.geopackage {
+        files.push(geopackage::file(plan)?);
     }
     let task =
         extras.task_data.as_ref().map(|settings| taskdata::files(plan, settings)).transpose()?;

@@ -2,7 +2,7 @@
 
 use geo::Polygon;
 
-use crate::plan::{Plan, Unspread, Zone};
+use crate::plan::{Plan, Unspread, UnspreadPiece, Zone};
 use crate::tonnage::AREA_DECIMALS;
 use crate::units::{Quantity, Rate, System, round_to};
 
@@ -31,20 +31,26 @@ impl<'a> ZoneRow<'a> {
     pub fn all(plan: &'a Plan) -> Vec<Self> {
         let mut rows: Vec<Self> = plan.zones.iter().map(|zone| Self::of(plan, zone)).collect();
         if plan.settings.unspread == Unspread::RateZero {
-            let unspread = plan.unspread.iter();
-            rows.extend((plan.zones.len() + 1..).zip(unspread).map(|(zone, piece)| Self {
-                polygon: &piece.polygon,
-                zone,
-                tier: 0,
-                label: &piece.why,
-                rate: 0.0,
-                rate_unit: rate_unit(plan.settings.system),
-                area: round_to(piece.area.value_in(plan.settings.system), AREA_DECIMALS),
-                mass: 0.0,
-                cec_mean: round_to(piece.cec_mean, CEC_DECIMALS),
-            }));
+            rows.extend(Self::unspread(plan));
         }
         rows
+    }
+
+    /// What is not spread, numbered on from the zones, whether it is to be written as zones or not.
+    pub fn unspread(plan: &'a Plan) -> Vec<Self> {
+        let system = plan.settings.system;
+        let row = |(zone, piece): (usize, &'a UnspreadPiece)| Self {
+            polygon: &piece.polygon,
+            zone,
+            tier: 0,
+            label: &piece.why,
+            rate: 0.0,
+            rate_unit: rate_unit(system),
+            area: round_to(piece.area.value_in(system), AREA_DECIMALS),
+            mass: 0.0,
+            cec_mean: round_to(piece.cec_mean, CEC_DECIMALS),
+        };
+        (plan.zones.len() + 1..).zip(&plan.unspread).map(row).collect()
     }
 
     pub fn of(plan: &'a Plan, zone: &'a Zone) -> Self {

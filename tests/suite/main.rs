@@ -26,6 +26,8 @@ mod farm_sheet;
 )]
 mod folder;
 #[cfg(all(feature = "cli", feature = "proj"))]
+mod formats;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod golden;
 #[cfg(all(unix, feature = "cli", feature = "proj"))]
 mod hostile_folders;

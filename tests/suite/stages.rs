@@ -55,7 +55,7 @@ fn other_ground_kept_out_of_a_kept_surface() {
         distance: Written { value: Length::feet(35.0), system: System::Us },
         features: landplaster::read::features(
             &crate::planned::source("keep-out.geojson", DITCH),
-            None,
+            &landplaster::read::FeatureSettings::default(),
         )
         .unwrap()
         .value,

@@ -142,11 +142,11 @@ fn rings_and_parts_that_conflict() {
     );
     assert_eq!(
         said(&[vec![outer()], vec![square(0.01, 0.0, 0.01)]]),
-        "field.geojson: parts 1 and 2 overlap or share an edge at -85.190000, 40.110000; merge them first"
+        "field.geojson: parts 1 and 2 overlap or share an edge at -85.190000, 40.110000; merge them first, or let merge = true in the boundary's table do it"
     );
     assert_eq!(
         said(&[vec![outer()], vec![square(0.002, 0.002, 0.001)]]),
-        "field.geojson: part 2 lies inside part 1; remove one, or make it a hole"
+        "field.geojson: part 2 lies inside part 1; remove one, or make it a hole, as merge = true in the boundary's table does"
     );
     assert!(
         boundary(&[vec![outer(), square(0.001, 0.001, 0.005)], vec![square(0.002, 0.002, 0.001)]])

@@ -12,7 +12,9 @@ use self::rates::{Treatment, treatments};
 use super::report::{Report, Seen};
 use super::tiling::tiling;
 use crate::geometry::geodesic_area;
-use crate::read::taskdata::{Element, Files, MAIN, TaskDataError, find, parse, unpack};
+use crate::read::taskdata::{
+    Element, Files, MAIN, ROOT, TaskDataError, find, merge_external, parse, unpack,
+};
 use crate::units::{Area, Quantity};
 
 /// Looks at task data in a ZIP archive.
@@ -32,8 +34,8 @@ pub fn folder(name: &str, files: &Files) -> Result<Report, TaskDataError> {
         return Err(TaskDataError::new(name, format!("found no file {MAIN}")));
     };
     let mut root = parse(found, bytes)?;
-    if root.name != structure::ROOT {
-        let reason = format!("found <{}>, expected <{}>", root.name, structure::ROOT);
+    if root.name != ROOT {
+        let reason = format!("found <{}>, expected <{}>", root.name, ROOT);
         return Err(TaskDataError::new(found, reason));
     }
     let mut report = Report {
@@ -44,7 +46,7 @@ pub fn folder(name: &str, files: &Files) -> Result<Report, TaskDataError> {
     if found != MAIN {
         report.departures.push(format!("the file is called {found}, expected {MAIN}"));
     }
-    structure::merge_external(&mut root, files, &mut report.departures);
+    merge_external(&mut root, files, &mut report.departures);
     structure::check(&root, &mut report.departures);
     let version = |attribute| root.get(attribute).unwrap_or("?");
     report.format = format!(

@@ -2,12 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use crate::read::taskdata::{Element, Files, find, parse};
+use crate::read::taskdata::{Element, ROOT};
 
-/// The outermost element.
-pub(super) const ROOT: &str = "ISO11783_TaskData";
-/// The outermost element of a further file.
-const EXTERNAL: &str = "XFC";
 /// The most characters of a designator.
 const LONGEST: usize = 32;
 /// The most departures that are told of one kind.
@@ -38,43 +34,6 @@ const RULES: [Rule; 11] = [
 
 /// The elements that have an identifier in attribute A.
 const IDENTIFIED: [&str; 6] = ["CTR", "FRM", "PFD", "PDT", "VPN", "TSK"];
-
-/// Adds what stands in further files (XFR). A name that is not of the standard's form is not
-/// followed.
-pub(super) fn merge_external(root: &mut Element, files: &Files, departures: &mut Vec<String>) {
-    let references: Vec<String> =
-        root.all("XFR").map(|reference| reference.get("A").unwrap_or("").to_owned()).collect();
-    let mut seen = BTreeSet::new();
-    for name in references {
-        let (letters, digits) = name.split_at_checked(3).unwrap_or(("", ""));
-        let capitals = letters.bytes().all(|byte| byte.is_ascii_uppercase());
-        let numbers = digits.len() == 5 && digits.bytes().all(|byte| byte.is_ascii_digit());
-        if letters.is_empty() || !capitals || !numbers {
-            departures.push(format!(
-                "a further file is called {name:?}, expected three capitals and five digits; it is not looked for"
-            ));
-            continue;
-        }
-        if !seen.insert(name.clone()) {
-            departures.push(format!("the further file {name}.XML is named twice"));
-            continue;
-        }
-        let Some((found, bytes)) = find(files, &format!("{name}.XML")) else {
-            departures.push(format!("there is no file {name}.XML"));
-            continue;
-        };
-        match parse(found, bytes) {
-            Ok(content) => {
-                if content.name != EXTERNAL {
-                    departures
-                        .push(format!("{found}: found <{}>, expected <{EXTERNAL}>", content.name));
-                }
-                root.children.extend(content.children);
-            }
-            Err(error) => departures.push(error.to_string()),
-        }
-    }
-}
 
 /// Checks what every element has and refers to.
 pub(super) fn check(root: &Element, departures: &mut Vec<String>) {

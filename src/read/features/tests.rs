@@ -8,7 +8,7 @@ use crate::projection::wgs84_prj;
 use crate::read::shapefile::tests::point_shp;
 
 fn json(text: &str) -> Result<Read<Vec<Feature>>, ReadError> {
-    features(&Source::of("ditch.geojson", text), None)
+    features(&Source::of("ditch.geojson", text), &FeatureSettings::default())
 }
 
 fn at(pairs: &[(f64, f64)]) -> Vec<Coord<f64>> {
@@ -59,7 +59,7 @@ fn shp<S: EsriShape>(shapes: &[S]) -> Vec<u8> {
 fn every_kind_of_shapefile() {
     let read = |bytes: Vec<u8>| {
         let source = Source::of("ditch.shp", bytes).with("prj", wgs84_prj());
-        features(&source, None).unwrap().value
+        features(&source, &FeatureSettings::default()).unwrap().value
     };
     let xy = |x, y| shapefile::Point::new(x, y);
     assert_eq!(
@@ -90,13 +90,17 @@ fn every_kind_of_shapefile() {
 fn coordinates_are_converted() {
     // The origin of EPSG:2965: 37°30' N, 85°40' W at 328083.333 ft E, 820208.333 ft N.
     let point = r#"{"type": "Point", "coordinates": [328083.333, 820208.333]}"#;
-    let read = features(&Source::of("well.geojson", point), Some("EPSG:2965")).unwrap();
+    let read = features(
+        &Source::of("well.geojson", point),
+        &FeatureSettings { crs: Some("EPSG:2965".to_owned()), ..FeatureSettings::default() },
+    )
+    .unwrap();
     let [Feature { lines, filled: false }] = &read.value[..] else { panic!("{read:?}") };
     let place = lines[0][0];
     assert!((place.x + 85.0 + 40.0 / 60.0).abs() < 1e-8 && (place.y - 37.5).abs() < 1e-8);
     let bare = Source::of("well.shp", point_shp(&[(1.0, 2.0)]));
     assert_eq!(
-        features(&bare, None).unwrap_err().to_string(),
+        features(&bare, &FeatureSettings::default()).unwrap_err().to_string(),
         "well.shp: found no .prj file beside it and no crs setting; add the .prj file, or say which coordinate system it is in, such as crs = \"EPSG:4326\""
     );
 }
@@ -112,7 +116,9 @@ fn faults() {
         "ditch.geojson: the content is not GeoJSON: A position must contain two or more elements, but got `1`"
     );
     assert_eq!(
-        features(&Source::of("ditch.csv", "x"), None).unwrap_err().to_string(),
-        "ditch.csv: found a text table, expected points, lines or polygons as .geojson, .json, .shp"
+        features(&Source::of("ditch.csv", "x"), &FeatureSettings::default())
+            .unwrap_err()
+            .to_string(),
+        "ditch.csv: found a text table, expected points, lines or polygons as .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
     );
 }

@@ -1,5 +1,6 @@
 use super::*;
-use crate::read::{BoundarySettings, boundary};
+use crate::read::sheets::Sought;
+use crate::read::{BoundarySettings, boundary, format};
 
 const RING: &str = "[[-85.2,40.1],[-85.19,40.1],[-85.19,40.11],[-85.2,40.11],[-85.2,40.1]]";
 
@@ -48,7 +49,8 @@ fn a_crs_member_is_honoured() {
         let first = read.value.wgs84().0[0].exterior().0[0];
         assert!((first.x + 85.2).abs() < 1e-5 && (first.y - 40.1).abs() < 1e-5, "{first:?}");
         assert_eq!(read.coordinates.crs, "WGS 84 / UTM zone 16N (EPSG:32616)");
-        let settings = BoundarySettings { crs: Some("EPSG:32617".to_owned()) };
+        let settings =
+            BoundarySettings { crs: Some("EPSG:32617".to_owned()), ..BoundarySettings::default() };
         let read = boundary(&source, &settings).unwrap();
         assert!(
             crate::report::warnings::said(&read.warnings)[0]
@@ -72,13 +74,13 @@ fn a_crs_member_is_honoured() {
 fn what_is_no_boundary() {
     assert_eq!(
         said("{\"type\":\"Point\",\"coordinates\":[1,2]}"),
-        "f.geojson: found a Point, expected Polygon or MultiPolygon"
+        "f.geojson: found a Point, expected polygons"
     );
     assert_eq!(
         said(
             "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\",\"properties\":{},\"geometry\":null}]}"
         ),
-        "f.geojson, feature 1: found no geometry, expected Polygon or MultiPolygon"
+        "f.geojson: found no polygon, expected a field boundary"
     );
     assert_eq!(
         said("{\"type\":\"FeatureCollection\",\"features\":[]}"),
@@ -101,7 +103,7 @@ fn points_with_properties() {
     let json = "{\"type\":\"FeatureCollection\",\"features\":[
         {\"type\":\"Feature\",\"properties\":{\"id\":7.0,\"CEC\":12.50},\"geometry\":{\"type\":\"Point\",\"coordinates\":[-85.2,40.1,230]}},
         {\"type\":\"Feature\",\"properties\":{\"CEC\":null,\"note\":\"wet\"},\"geometry\":null}]}";
-    let table = table(&Source::of("s.geojson", json)).unwrap();
+    let table = format::table(&Source::of("s.geojson", json), None, &Sought::default()).unwrap();
     assert_eq!(table.columns, ["id", "CEC", "note"]);
     assert_eq!(table.rows[0].cells, ["7", "12.5", ""]);
     assert_eq!(table.rows[1].cells, ["", "", "wet"]);

@@ -1,13 +1,15 @@
 //! GeoJSON as it is, with what departs from RFC 7946.
 
-use geojson::{Feature, GeoJson, JsonObject};
+use geojson::{Feature, GeoJson};
 use serde_json::Value;
 
-use super::{FORMAT, add_feature, declared, parse};
+use super::{FORMAT, add, columns, declared, parse};
+use crate::read::format::Wanted;
+use crate::read::records::Record;
 use crate::read::zone_file::{Cell, Shape, ZoneFile};
 use crate::read::{ReadError, Source};
 
-pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
+pub(super) fn zone_file(source: &Source, _: &Wanted) -> Result<ZoneFile, ReadError> {
     let json = parse(source)?;
     let mut departures = Vec::new();
     let crs = match declared(source, &json) {
@@ -31,26 +33,24 @@ pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
             vec![Feature { geometry: Some(geometry), ..Feature::default() }]
         }
     };
-    let mut columns: Vec<String> = Vec::new();
-    for key in features.iter().flat_map(|f| f.properties.iter().flat_map(JsonObject::keys)) {
-        if !columns.contains(key) {
-            columns.push(key.clone());
-        }
-    }
+    let columns = columns(&features);
     let mut shapes = Vec::new();
     for (number, feature) in (1..).zip(&features) {
         let place = format!("feature {number}");
-        if feature.geometry.is_none() {
+        let Some(geometry) = &feature.geometry else {
             departures.push(format!("{place} has no geometry"));
             continue;
-        }
-        let mut parts = Vec::new();
-        add_feature(feature, &format!("{}, {place}", source.name), &mut parts)?;
+        };
+        let kind = format!("a {}", geometry.value.type_name());
+        let mut record =
+            Record { place: format!("{}, {place}", source.name), kind, ..Record::default() };
+        add(&geometry.value, &record.place, &mut record.pieces)?;
+        let parts = record.polygons()?.unwrap_or_default();
         let cell = |key: &String| feature.properties.as_ref().and_then(|all| all.get(key));
         let cells = columns.iter().map(|key| cell(key).map_or(Cell::Empty, cell_of)).collect();
         shapes.push(Shape { place, parts, cells });
     }
-    let exterior_is_counter_clockwise = true;
+    let exterior_is_counter_clockwise = Some(true);
     let format = FORMAT.called;
     Ok(ZoneFile { format, exterior_is_counter_clockwise, columns, shapes, crs, departures })
 }

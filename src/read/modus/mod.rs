@@ -8,21 +8,12 @@ mod xml;
 use geo::Coord;
 use serde_json::Value;
 
-use super::format::{Format, Tabular};
 use super::reference::Declared;
 use super::table::{Points, Row, Table};
 use super::{ReadError, Source, text};
 
-/// Modus in XML. Its JSON has the ending of GeoJSON, whose reader hands it over.
-pub(super) const FORMAT: Format = Format {
-    called: "Modus XML",
-    extensions: &["xml"],
-    outlines: None,
-    features: None,
-    table: Some(Tabular::Table(of_xml)),
-    zone_file: None,
-    layer: None,
-};
+/// What its XML is called in messages.
+const XML: &str = "Modus XML";
 
 /// The names of a sample, as columns.
 const NAMES: [&str; 3] = ["SampleNumber", "FMISSampleID", "SampleContainerID"];
@@ -43,11 +34,17 @@ pub(super) fn of_json(name: &str, json: &str) -> Result<Table, ReadError> {
     table(name, &tree)
 }
 
-fn of_xml(source: &Source) -> Result<Table, ReadError> {
+/// Reads Modus in XML, unless a file is task data, which has the same ending.
+pub(super) fn of_xml(source: &Source) -> Option<Result<Table, ReadError>> {
+    let xml = text::decode(&source.bytes);
+    (!xml.contains("<ISO11783_TaskData")).then(|| of_tree(source))
+}
+
+fn of_tree(source: &Source) -> Result<Table, ReadError> {
     let name = &source.name;
     let tree = xml::tree(&text::decode(&source.bytes)).map_err(|reason| ReadError::NotFormat {
         name: name.clone(),
-        format: FORMAT.called,
+        format: XML,
         reason,
     })?;
     let Some(result) = tree.get("ModusResult") else {

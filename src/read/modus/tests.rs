@@ -14,7 +14,7 @@ fn joined(laboratory: &Source) -> Result<Read<Vec<RawSample>>, ReadError> {
 }
 
 fn said(xml: &str) -> String {
-    of_xml(&Source::of("lab.xml", xml)).unwrap_err().to_string()
+    of_tree(&Source::of("lab.xml", xml)).unwrap_err().to_string()
 }
 
 /// The laboratory's own CEC of its first, eleventh and last sample; and from its Ca, Mg and K and
@@ -27,7 +27,7 @@ fn a_laboratory_s_results_in_both_forms() {
         let cec: Vec<f64> = value.iter().map(|sample| sample.cec.unwrap()).collect();
         assert_eq!((cec[0], cec[10], cec[19]), (8.2, 10.4, 6.3));
         let table = if source.name == "lab.xml" {
-            of_xml(&source)
+            of_tree(&source)
         } else {
             of_json("lab.json", std::str::from_utf8(JSON).unwrap())
         };

@@ -64,6 +64,16 @@ pub(super) fn read(name: &str, bytes: &[u8], encoding: Option<&str>) -> Result<D
     Ok(Dbf { columns: fields.into_iter().map(|field| field.name).collect(), numeric, records })
 }
 
+/// The memory that the cells of a table come to, in bytes, about: of the rows that there is room for
+/// each has every field that the header describes.
+pub(super) fn memory(bytes: &[u8]) -> usize {
+    let short = |at| array(bytes, at).map_or(0, |two| usize::from(u16::from_le_bytes(two)));
+    let count = array(bytes, 4).map_or(0, |four| u32::from_le_bytes(four) as usize);
+    let (header, width) = (short(8), short(10).max(1));
+    let rows = count.min(bytes.len().saturating_sub(header) / width);
+    rows.saturating_mul(width + header / 32 * size_of::<String>())
+}
+
 fn show(cell: &[u8], kind: u8, decode: impl Fn(&[u8]) -> String) -> String {
     match kind {
         b'I' | b'+' => {

@@ -6,60 +6,51 @@ mod nest;
 mod shp;
 mod zone_file;
 
-use super::format::{Format, Tabular};
-use super::layer::Layer;
-use super::outlines::{Features, Outlines};
+pub(super) use nest::nest;
+pub(super) use zone_file::zone_file;
+
+use super::budget::Budget;
+use super::format::{Format, Wanted};
+use super::records::{Record, Records};
 use super::reference::Declared;
-use super::table::{Points, Row, Table};
+use super::zone_file::Cell;
 use super::{ReadError, Source, text};
 use crate::projection::Crs;
 use crate::warning::Warning;
 
-/// Shapefiles of polygons or points.
+/// Shapefiles.
 pub(super) const FORMAT: Format = Format {
     called: "a shapefile",
     extensions: &["shp"],
-    outlines: Some(outlines),
-    features: Some(features),
-    table: Some(Tabular::Table(table)),
-    zone_file: Some(zone_file::zone_file),
-    layer: Some(layer),
+    records: Some(records),
+    table: None,
+    zone_file: Some(zone_file),
 };
 
-fn outlines(source: &Source) -> Result<Outlines, ReadError> {
+/// Every shape with its row of the table. A file without a table, which may be left out of what is
+/// sent, has shapes without attributes.
+pub(super) fn records(
+    source: &Source,
+    wanted: &Wanted,
+    budget: &mut Budget,
+) -> Result<Records, ReadError> {
     let declared = declared(source)?;
-    let parts = shp::polygons(source)?.iter().flat_map(|rings| nest::nest(rings)).collect();
-    Ok(Outlines { parts, declared })
-}
-
-fn features(source: &Source) -> Result<Features, ReadError> {
-    let declared = declared(source)?;
-    Ok(Features { features: shp::features(source)?, declared })
-}
-
-fn table(source: &Source) -> Result<Table, ReadError> {
-    let declared = declared(source)?;
-    let (table, coords) = rows(source, shp::points(source)?)?;
-    Ok(Table { points: Some(Points { coords, declared }), ..table })
-}
-
-fn layer(source: &Source) -> Result<Layer, ReadError> {
-    let declared = declared(source)?;
-    let (table, shapes) = rows(source, shp::points_or_polygons(source)?)?;
-    Ok(Layer { table, shapes: Some((shapes, declared)) })
-}
-
-/// The attribute table, each row with its shape.
-fn rows<S>(source: &Source, shapes: Vec<Option<S>>) -> Result<(Table, Vec<Option<S>>), ReadError> {
-    let name = source.sibling("dbf");
+    let shapes = shp::records(source, budget)?;
+    let mut found = Records { declared, ..Records::default() };
     let Some(bytes) = source.sidecars.get("dbf") else {
-        return Err(ReadError::Unexpected {
-            place: source.name.clone(),
-            found: "no .dbf file beside it".to_owned(),
-            expected: "the table of its attributes".to_owned(),
-        });
+        if wanted.purpose.needs_attributes() {
+            return Err(ReadError::Unexpected {
+                place: source.name.clone(),
+                found: "no .dbf file beside it".to_owned(),
+                expected: "the table of its attributes".to_owned(),
+            });
+        }
+        found.all = shapes;
+        return Ok(found);
     };
+    let name = source.sibling("dbf");
     let encoding = source.sidecars.get("cpg").map(|cpg| text::decode(cpg).into_owned());
+    budget.take(&name, dbf::memory(bytes))?;
     let read = dbf::read(&name, bytes, encoding.as_deref())?;
     if read.records.len() != shapes.len() {
         return Err(ReadError::Unexpected {
@@ -68,19 +59,17 @@ fn rows<S>(source: &Source, shapes: Vec<Option<S>>) -> Result<(Table, Vec<Option
             expected: format!("{}, one for each shape of {}", shapes.len(), source.name),
         });
     }
-    let (mut rows, mut kept, mut warnings) = (Vec::new(), Vec::new(), Vec::new());
-    for (number, (record, shape)) in (1..).zip(read.records.into_iter().zip(shapes)) {
-        let place = format!("{}, record {number}", source.name);
+    for (record, shape) in read.records.into_iter().zip(shapes) {
         match record {
-            None => warnings.push(Warning::RowDeleted { place }),
+            None => found.warnings.push(Warning::RowDeleted { place: shape.place }),
             Some(cells) => {
-                rows.push(Row { place, cells });
-                kept.push(shape);
+                let cells = cells.into_iter().map(Cell::Text).collect();
+                found.all.push(Record { cells, ..shape });
             }
         }
     }
-    let (name, columns) = (source.name.clone(), read.columns);
-    Ok((Table { name, columns, rows, points: None, decimal_comma: false, warnings }, kept))
+    found.columns = read.columns;
+    Ok(found)
 }
 
 fn declared(source: &Source) -> Result<Option<Declared>, ReadError> {

@@ -4,9 +4,8 @@ use geo::Coord;
 use shapefile::{Shape, ShapeReader};
 
 use super::FORMAT;
-use super::nest::nest;
-use crate::geometry::Feature;
-use crate::read::layer::Shape as LayerShape;
+use crate::read::budget::Budget;
+use crate::read::records::{Piece, Record};
 use crate::read::{ReadError, Source};
 
 /// The first four bytes of every shapefile: file code 9994, big-endian.
@@ -14,11 +13,6 @@ const MAGIC: [u8; 4] = [0, 0, 0x27, 0x0a];
 
 /// The rings of one shape as stored, holes and outer rings alike.
 pub(super) type Rings = Vec<Vec<Coord<f64>>>;
-
-/// The rings of every polygon; empty shapes are passed over.
-pub(super) fn polygons(source: &Source) -> Result<Vec<Rings>, ReadError> {
-    Ok(all_polygons(source)?.into_iter().flatten().collect())
-}
 
 /// The rings of every polygon; `None` for an empty shape.
 pub(super) fn all_polygons(source: &Source) -> Result<Vec<Option<Rings>>, ReadError> {
@@ -32,77 +26,54 @@ pub(super) fn all_polygons(source: &Source) -> Result<Vec<Option<Rings>>, ReadEr
     (1..).zip(shapes(source)?).map(polygon).collect()
 }
 
-/// The position of every point; `None` for an empty shape.
-pub(super) fn points(source: &Source) -> Result<Vec<Option<Coord<f64>>>, ReadError> {
-    let point = |(number, shape)| match shape {
-        Shape::NullShape => Ok(None),
-        Shape::Point(p) => Ok(Some(Coord { x: p.x, y: p.y })),
-        Shape::PointM(p) => Ok(Some(Coord { x: p.x, y: p.y })),
-        Shape::PointZ(p) => Ok(Some(Coord { x: p.x, y: p.y })),
-        other => Err(unexpected(source, number, &other, "points")),
-    };
-    (1..).zip(shapes(source)?).map(point).collect()
-}
-
-/// The point or the polygon of every shape; `None` for an empty one.
-pub(super) fn points_or_polygons(source: &Source) -> Result<Vec<Option<LayerShape>>, ReadError> {
-    let at = |x: f64, y: f64| Some(LayerShape::Point(Coord { x, y }));
-    let area = |rings: Rings| Some(LayerShape::Area(nest(&rings)));
-    let shape = |(number, shape)| match shape {
-        Shape::NullShape => Ok(None),
-        Shape::Point(p) => Ok(at(p.x, p.y)),
-        Shape::PointM(p) => Ok(at(p.x, p.y)),
-        Shape::PointZ(p) => Ok(at(p.x, p.y)),
-        Shape::Polygon(p) => Ok(area(rings(p.rings(), |p| Coord { x: p.x, y: p.y }))),
-        Shape::PolygonM(p) => Ok(area(rings(p.rings(), |p| Coord { x: p.x, y: p.y }))),
-        Shape::PolygonZ(p) => Ok(area(rings(p.rings(), |p| Coord { x: p.x, y: p.y }))),
-        other => Err(unexpected(source, number, &other, "points or polygons")),
-    };
-    (1..).zip(shapes(source)?).map(shape).collect()
-}
-
-/// Every shape as a feature, each point of a set as one of its own; empty shapes are passed over.
-pub(super) fn features(source: &Source) -> Result<Vec<Feature>, ReadError> {
+/// Every shape as a record without attributes; an empty one has no pieces.
+pub(super) fn records(source: &Source, budget: &mut Budget) -> Result<Vec<Record>, ReadError> {
     // Points with and without Z and M are types of their own that have nothing in common.
     macro_rules! lines {
         ($parts:expr) => {
-            $parts.iter().map(|part| part.iter().map(|p| Coord { x: p.x, y: p.y }).collect())
+            $parts
+                .iter()
+                .map(|part| Piece::Line(part.iter().map(|p| Coord { x: p.x, y: p.y }).collect()))
+                .collect()
         };
     }
     macro_rules! points {
         ($points:expr) => {
-            $points.iter().map(|p| Feature::point(Coord { x: p.x, y: p.y }))
+            $points.iter().map(|p| Piece::Point(Coord { x: p.x, y: p.y })).collect()
         };
     }
-    let mut features = Vec::new();
+    macro_rules! areas {
+        ($rings:expr) => {
+            vec![Piece::Rings(rings($rings, |p| Coord { x: p.x, y: p.y }))]
+        };
+    }
+    let mut records = Vec::new();
     for (number, shape) in (1..).zip(shapes(source)?) {
-        match shape {
-            Shape::NullShape => {}
-            Shape::Point(p) => features.extend(points!([p])),
-            Shape::PointM(p) => features.extend(points!([p])),
-            Shape::PointZ(p) => features.extend(points!([p])),
-            Shape::Multipoint(p) => features.extend(points!(p.points())),
-            Shape::MultipointM(p) => features.extend(points!(p.points())),
-            Shape::MultipointZ(p) => features.extend(points!(p.points())),
-            Shape::Polyline(p) => features.extend(lines!(p.parts()).map(Feature::line)),
-            Shape::PolylineM(p) => features.extend(lines!(p.parts()).map(Feature::line)),
-            Shape::PolylineZ(p) => features.extend(lines!(p.parts()).map(Feature::line)),
-            // Shape by shape, as rings are nested within one shape.
-            Shape::Polygon(p) => {
-                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })));
-            }
-            Shape::PolygonM(p) => {
-                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })));
-            }
-            Shape::PolygonZ(p) => {
-                features.push(Feature::polygon(rings(p.rings(), |p| Coord { x: p.x, y: p.y })));
-            }
+        let kind = format!("a {}", shape.shapetype());
+        let place = format!("{}, record {number}", source.name);
+        let pieces: Vec<Piece> = match shape {
+            Shape::NullShape => Vec::new(),
+            Shape::Point(p) => points!([p]),
+            Shape::PointM(p) => points!([p]),
+            Shape::PointZ(p) => points!([p]),
+            Shape::Multipoint(p) => points!(p.points()),
+            Shape::MultipointM(p) => points!(p.points()),
+            Shape::MultipointZ(p) => points!(p.points()),
+            Shape::Polyline(p) => lines!(p.parts()),
+            Shape::PolylineM(p) => lines!(p.parts()),
+            Shape::PolylineZ(p) => lines!(p.parts()),
+            Shape::Polygon(p) => areas!(p.rings()),
+            Shape::PolygonM(p) => areas!(p.rings()),
+            Shape::PolygonZ(p) => areas!(p.rings()),
             other @ Shape::Multipatch(_) => {
                 return Err(unexpected(source, number, &other, "points, lines or polygons"));
             }
-        }
+        };
+        let record = Record { place, kind, pieces, ..Record::default() };
+        budget.take(&source.name, record.size())?;
+        records.push(record);
     }
-    Ok(features)
+    Ok(records)
 }
 
 fn rings<P>(rings: &[shapefile::PolygonRing<P>], coord: impl Fn(&P) -> Coord<f64>) -> Rings {

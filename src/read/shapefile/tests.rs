@@ -67,6 +67,10 @@ fn shapefile() -> Source {
     Source::of("field.shp", polygon_shp())
 }
 
+fn settings(crs: &str) -> BoundarySettings {
+    BoundarySettings { crs: Some(crs.to_owned()), ..BoundarySettings::default() }
+}
+
 #[test]
 fn a_boundary_with_prj() {
     let source = shapefile().with("prj", wgs84_prj());
@@ -86,7 +90,6 @@ fn without_prj_the_setting_is_needed() {
         said,
         "field.shp: found no .prj file beside it and no crs setting; add the .prj file, or say which coordinate system it is in, such as crs = \"EPSG:4326\""
     );
-    let settings = |crs: &str| BoundarySettings { crs: Some(crs.to_owned()) };
     assert!(boundary(&shapefile(), &settings("EPSG:4326")).is_ok());
     #[cfg(feature = "proj")]
     assert_eq!(
@@ -101,9 +104,9 @@ fn without_prj_the_setting_is_needed() {
 #[test]
 fn a_setting_that_contradicts_wins_with_a_warning() {
     let source = shapefile().with("prj", wgs84_prj());
-    let near = BoundarySettings { crs: Some("EPSG:4269".to_owned()) };
+    let near = settings("EPSG:4269");
     assert!(boundary(&source, &near).unwrap().warnings.is_empty());
-    let far = BoundarySettings { crs: Some("EPSG:4267".to_owned()) };
+    let far = settings("EPSG:4267");
     let read = boundary(&source, &far).unwrap();
     assert_eq!(
         crate::report::warnings::said(&read.warnings),
@@ -117,11 +120,17 @@ fn a_setting_that_contradicts_wins_with_a_warning() {
 fn points_and_polygons_are_not_exchanged() {
     let points = Source::of("s.shp", point_shp(&[(1.0, 2.0)])).with("prj", wgs84_prj());
     assert_eq!(
-        format::outlines(&points).unwrap_err().to_string(),
+        boundary(&points, &BoundarySettings::default()).unwrap_err().to_string(),
         "s.shp, record 1: found a Point, expected polygons"
     );
     assert_eq!(
-        format::table(&shapefile(), &Sought::default()).unwrap_err().to_string(),
+        format::table(
+            &shapefile().with("dbf", dbf_bytes(&[("ID", b'C', 3)], &[&["a"]])),
+            None,
+            &Sought::default()
+        )
+        .unwrap_err()
+        .to_string(),
         "field.shp, record 1: found a Polygon, expected points"
     );
 }
@@ -130,18 +139,20 @@ fn points_and_polygons_are_not_exchanged() {
 fn the_table_must_fit_the_shapes() {
     let points = || Source::of("s.shp", point_shp(&[(1.0, 2.0), (3.0, 4.0)]));
     assert_eq!(
-        format::table(&points(), &Sought::default()).unwrap_err().to_string(),
+        format::table(&points(), None, &Sought::default()).unwrap_err().to_string(),
         "s.shp: found no .dbf file beside it, expected the table of its attributes"
     );
     let one = dbf_bytes(&[("ID", b'C', 3)], &[&["a"]]);
     assert_eq!(
-        format::table(&points().with("dbf", one), &Sought::default()).unwrap_err().to_string(),
+        format::table(&points().with("dbf", one), None, &Sought::default())
+            .unwrap_err()
+            .to_string(),
         "s.dbf: found 1 rows, expected 2, one for each shape of s.shp"
     );
     let mut two = dbf_bytes(&[("ID", b'C', 3)], &[&["a"], &["b"]]);
     let first = two.len() - 1 - 2 * 4;
     two[first] = b'*';
-    let table = format::table(&points().with("dbf", two), &Sought::default()).unwrap();
+    let table = format::table(&points().with("dbf", two), None, &Sought::default()).unwrap();
     assert_eq!(
         crate::report::warnings::said(&table.warnings),
         ["s.shp, record 1: deleted in the table; left out"]

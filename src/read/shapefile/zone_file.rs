@@ -2,6 +2,7 @@
 //! Description, 1998; dBASE III for the table).
 
 use super::{FORMAT, dbf, declared, nest, shp};
+use crate::read::format::Wanted;
 use crate::read::zone_file::{Cell, Shape, ZoneFile};
 use crate::read::{ReadError, Source, text};
 
@@ -11,7 +12,7 @@ const LONGEST_NAME: usize = 10;
 const SHX_HEADER: usize = 100;
 const SHX_RECORD: usize = 8;
 
-pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
+pub(in crate::read) fn zone_file(source: &Source, _: &Wanted) -> Result<ZoneFile, ReadError> {
     let polygons = shp::all_polygons(source)?;
     let mut departures = Vec::new();
     let crs = match declared(source) {
@@ -43,7 +44,7 @@ pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
             }
         }
     }
-    let exterior_is_counter_clockwise = false;
+    let exterior_is_counter_clockwise = Some(false);
     let format = FORMAT.called;
     Ok(ZoneFile { format, exterior_is_counter_clockwise, columns, shapes, crs, departures })
 }

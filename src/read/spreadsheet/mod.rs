@@ -21,11 +21,9 @@ use super::{ReadError, Source};
 pub(super) const FORMAT: Format = Format {
     called: "a spreadsheet",
     extensions: &["xlsx", "xlsm", "ods", "xls"],
-    outlines: None,
-    features: None,
+    records: None,
     table: Some(Tabular::Grids(grids)),
     zone_file: None,
-    layer: None,
 };
 
 /// More columns than any laboratory's table has.

@@ -1,11 +1,5 @@
-use std::io::{Cursor, Read};
-
-use zip::ZipArchive;
-
 use super::{Files, MAIN, MOST_BYTES, TaskDataError};
-
-/// The most entries that are looked at.
-const MOST_ENTRIES: usize = 4096;
+use crate::read::archive::{self, Fault};
 
 /// The files of the folder that holds `TASKDATA.XML` in a ZIP archive; `name` is the archive's.
 ///
@@ -14,53 +8,28 @@ const MOST_ENTRIES: usize = 4096;
 /// out of it, or unpacks to more than task data can be.
 pub fn unpack(name: &str, bytes: &[u8]) -> Result<Files, TaskDataError> {
     let fault = |reason: String| TaskDataError::new(name, reason);
-    let mut archive = ZipArchive::new(Cursor::new(bytes))
-        .map_err(|error| fault(format!("the content is not a ZIP archive: {error}")))?;
-    if archive.len() > MOST_ENTRIES {
-        let found = archive.len();
-        return Err(fault(format!("found {found} entries, expected at most {MOST_ENTRIES}")));
-    }
-    // Of two entries with the very same name the archive shows one.
-    if archive.has_duplicate_names() {
-        let reason = "found two entries of one name, expected each once; pack it again";
-        return Err(fault(reason.to_owned()));
-    }
-    let mut all: Vec<(String, Vec<u8>)> = Vec::new();
-    let mut left = MOST_BYTES as u64;
-    for number in 0..archive.len() {
-        let entry = archive
-            .by_index(number)
-            .map_err(|error| fault(format!("entry {}: {error}", number + 1)))?;
-        let path = entry.name().map_err(|error| fault(format!("entry {}: {error}", number + 1)))?;
-        let path = path.into_owned();
-        if !is_plain(&path) || entry.is_symlink() {
-            return Err(fault(format!(
-                "found the entry {path:?}, which leads out of the archive or elsewhere in it; do not unpack it"
-            )));
-        }
-        if entry.is_dir() {
-            continue;
-        }
-        if all.iter().any(|(other, _)| other.eq_ignore_ascii_case(&path)) {
-            return Err(fault(format!("found the entry {path:?} twice, in capitals or not")));
-        }
-        let mut content = Vec::new();
-        entry
-            .take(left + 1)
-            .read_to_end(&mut content)
-            .map_err(|error| fault(format!("entry {path:?}: {error}")))?;
-        left = left.checked_sub(content.len() as u64).ok_or_else(|| {
-            fault(format!(
-                "it unpacks to more than {} MB, more than task data is",
-                MOST_BYTES >> 20
-            ))
-        })?;
-        all.push((path, content));
-    }
+    let all = archive::unpack(bytes, MOST_BYTES, |_| true).map_err(|error| match error {
+        Fault::Other(reason) => fault(reason),
+        Fault::TooLarge => fault(format!(
+            "it unpacks to more than {} MB, more than task data is",
+            MOST_BYTES >> 20
+        )),
+    })?;
+    folder(name, all)
+}
+
+/// Of the files of an archive those of the folder that holds `TASKDATA.XML`.
+///
+/// # Errors
+/// When there is none, or more than one.
+pub(in crate::read) fn folder(
+    name: &str,
+    all: Vec<(String, Vec<u8>)>,
+) -> Result<Files, TaskDataError> {
+    let fault = |reason: String| TaskDataError::new(name, reason);
     let folder_of = |path: &str| path.rsplit_once('/').map_or("", |(folder, _)| folder).to_owned();
-    let named = |path: &str| path.rsplit('/').next().is_some_and(|n| n.eq_ignore_ascii_case(MAIN));
     let mains: Vec<String> =
-        all.iter().filter(|(path, _)| named(path)).map(|(path, _)| folder_of(path)).collect();
+        all.iter().filter(|(path, _)| is_main(path)).map(|(path, _)| folder_of(path)).collect();
     let [folder] = mains.as_slice() else {
         return Err(fault(format!("found {} files {MAIN}, expected one", mains.len())));
     };
@@ -69,16 +38,22 @@ pub fn unpack(name: &str, bytes: &[u8]) -> Result<Files, TaskDataError> {
     Ok(inside.map(|(path, content)| (name(&path), content)).collect())
 }
 
-/// Whether a name stays in the archive, on every system.
-fn is_plain(path: &str) -> bool {
-    let bad = |c: char| matches!(c, '\\' | ':') || c.is_control();
-    let inner = path.strip_suffix('/').unwrap_or(path);
-    !path.contains(bad) && inner.split('/').all(|part| !matches!(part, "" | "." | ".."))
+/// Whether a ZIP archive is to be read as task data: it has its main file, or no shapefile.
+#[must_use]
+pub fn is_in(bytes: &[u8]) -> bool {
+    let names = archive::names(bytes).unwrap_or_default();
+    let is_shapefile = |path: &String| path.to_lowercase().ends_with(".shp");
+    names.iter().any(|path| is_main(path)) || !names.iter().any(is_shapefile)
+}
+
+/// Whether a path in an archive is that of task data's main file.
+pub(in crate::read) fn is_main(path: &str) -> bool {
+    path.rsplit('/').next().is_some_and(|name| name.eq_ignore_ascii_case(MAIN))
 }
 
 #[cfg(test)]
 mod tests {
-    use std::io::Write;
+    use std::io::{Cursor, Write};
 
     use zip::ZipWriter;
     use zip::write::SimpleFileOptions;

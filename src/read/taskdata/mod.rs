@@ -5,11 +5,17 @@
 
 mod archive;
 mod element;
+mod external;
+mod field;
+mod kinds;
 
 use std::collections::BTreeMap;
 
-pub use archive::unpack;
+pub(super) use archive::{folder as of_archive, is_main};
+pub use archive::{is_in, unpack};
 pub use element::{Element, parse};
+pub use external::merge_external;
+pub(super) use field::{FORMAT, records};
 
 /// The files of one task-data folder, by name.
 pub type Files = BTreeMap<String, Vec<u8>>;
@@ -17,6 +23,9 @@ pub type Files = BTreeMap<String, Vec<u8>>;
 /// The most that the files of a task come to, in bytes, and the most of one of them: a grid of ten
 /// million cells has 40 MB.
 pub const MOST_BYTES: usize = 256 << 20;
+
+/// The outermost element of the main file.
+pub const ROOT: &str = "ISO11783_TaskData";
 
 /// The main file's name.
 pub const MAIN: &str = "TASKDATA.XML";

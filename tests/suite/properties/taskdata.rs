@@ -207,7 +207,7 @@ proptest! {
         };
         let source = shapefile(&output);
         prop_assert_eq!(&source.sidecars["cpg"], b"UTF-8");
-        let read = zone_file(&source).unwrap();
+        let read = zone_file(&source, None).unwrap();
         let column = |name: &str| read.columns.iter().position(|c| c == name).unwrap();
         for (shape, zone) in read.shapes.iter().zip(&plan.zones) {
             let tier = &plan.settings.tiers.tiers()[zone.tier];
