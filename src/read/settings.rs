@@ -31,12 +31,12 @@ pub struct SampleSettings {
     pub easting: Option<String>,
     /// The column with the northing, in the unit of `crs`; found by its usual spellings when absent.
     pub northing: Option<String>,
-    /// The sheet of a spreadsheet; the one that has the columns if `None`.
+    /// The sheet of a spreadsheet; the one that has the columns when absent.
     pub sheet: Option<String>,
-    /// The depth to take, such as `0-6`; the top one if `None`.
+    /// The depth to take, such as `0-6`; the top one when absent.
     pub depth: Option<String>,
-    /// What results below detection count as: `half` of the limit (also if `None`), another share
-    /// such as `70 %`, or `leave out`.
+    /// What results below detection count as: `half` of the limit, another share such as `70 %`, or
+    /// `leave out`; `"half"` when absent.
     pub below_detection: Option<String>,
 }
 
@@ -50,12 +50,12 @@ pub struct LaboratorySettings {
     pub cec: Option<String>,
     /// The unit of the CEC, such as `mmol(c)/kg`; that of the header, or meq/100 g, when absent.
     pub cec_unit: Option<String>,
-    /// The sheet of a spreadsheet; the one that has the columns if `None`.
+    /// The sheet of a spreadsheet; the one that has the columns when absent.
     pub sheet: Option<String>,
-    /// The depth to take, such as `0-6`; the top one if `None`.
+    /// The depth to take, such as `0-6`; the top one when absent.
     pub depth: Option<String>,
-    /// What results below detection count as: `half` of the limit (also if `None`), another share
-    /// such as `70 %`, or `leave out`.
+    /// What results below detection count as: `half` of the limit, another share such as `70 %`, or
+    /// `leave out`; `"half"` when absent.
     pub below_detection: Option<String>,
 }
 
