@@ -17,7 +17,7 @@ pub(super) struct Rule {
 }
 
 enum Cec {
-    /// A column, and how many meq/100 g one of its unit is.
+    /// A column, and how many of its unit one meq/100 g is.
     Column(usize, f64),
     Sum(AcidityColumn),
 }
@@ -54,7 +54,8 @@ impl Rule {
                     let (file, column) = (table.name.clone(), table.header(column).to_owned());
                     warnings.push(Warning::CecNotSummed { file, column });
                 }
-                Cec::Column(column, factor)
+                // Tenths are not exact: 82 is divided by 10.
+                Cec::Column(column, 1.0 / factor)
             }
             (None, Some(cations), Some(acidity)) => {
                 cations.units_known(table)?;
@@ -96,8 +97,8 @@ impl Rule {
             None => None,
         };
         let cec = match &self.cec {
-            Cec::Column(column, factor) => {
-                self.results.read(table, row, *column)?.map(|cec| cec * factor)
+            Cec::Column(column, of_unit) => {
+                self.results.read(table, row, *column)?.map(|cec| cec / of_unit)
             }
             Cec::Sum(acidity) => {
                 let acidity = acidity.read(table, row)?;

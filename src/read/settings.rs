@@ -59,8 +59,8 @@ pub struct SampleSettings {
     pub sheet: Option<String>,
     /// The depth to take, such as `0-6`; the top one when absent.
     pub depth: Option<String>,
-    /// What results below detection count as: `half` of the limit (also when absent), another share
-    /// such as `70 %`, or `leave out`.
+    /// What results below detection count as: `half` of the limit, another share such as `70 %`, or
+    /// `leave out`; `"half"` when absent.
     pub below_detection: Option<String>,
 }
 
@@ -78,8 +78,8 @@ pub struct LaboratorySettings {
     pub sheet: Option<String>,
     /// The depth to take, such as `0-6`; the top one when absent.
     pub depth: Option<String>,
-    /// What results below detection count as: `half` of the limit (also when absent), another share
-    /// such as `70 %`, or `leave out`.
+    /// What results below detection count as: `half` of the limit, another share such as `70 %`, or
+    /// `leave out`; `"half"` when absent.
     pub below_detection: Option<String>,
 }
 

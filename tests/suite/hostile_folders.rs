@@ -278,7 +278,7 @@ fn ours(folder: &Folder) -> Vec<(String, Vec<u8>)> {
         .concat()
         .into_iter()
         .map(|path| (path.display().to_string(), fs::read(&path).unwrap()))
-        .filter(|(name, _)| !name.ends_with("notes.txt") && !name.ends_with(".BIN"))
+        .filter(|(name, _)| !name.ends_with("notes.txt") && !name.ends_with("TLG00001.BIN"))
         .collect();
     files.sort();
     files

@@ -29,15 +29,13 @@ pub fn is_replaceable(target: &Path, fresh: &Path, content: &Content) -> Result<
     {
         like_ours(&folder, &look(&folder)?, &made)?;
     }
-    for path in content.own.iter().filter(|path| stands(&fresh.join(path))) {
-        let place = target.join(path);
-        let expected = match look(&fresh.join(path))?.is_dir() {
-            true => "landplaster's own folder",
-            false => "landplaster's own file",
-        };
-        return Err(refusal(&place, kind(&look(&place)?), expected));
-    }
-    Ok(())
+    let Some(path) = content.own.iter().find(|path| stands(&fresh.join(path))) else {
+        return Ok(());
+    };
+    let (place, ours) = (target.join(path), look(&fresh.join(path))?);
+    let expected =
+        if ours.is_dir() { "landplaster's own folder" } else { "landplaster's own file" };
+    Err(refusal(&place, kind(&look(&place)?), expected))
 }
 
 /// Refuses a folder of another owner than one just made, or on another file system, or that nothing

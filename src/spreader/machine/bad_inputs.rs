@@ -85,7 +85,7 @@ fn text_that_is_no_machine_file() {
     );
     assert_eq!(
         said("purity =", "puritty ="),
-        "m.toml, line 26: found unknown key \"puritty\", did you mean \"purity\"?; \
+        "m.toml, line 21: found unknown key \"puritty\", did you mean \"purity\"?; \
          known keys here: name, bulk_density, bucket_test, moisture, purity"
     );
 }
