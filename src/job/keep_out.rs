@@ -24,9 +24,9 @@ pub struct KeepOutEntry {
     pub why: String,
     /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
     pub crs: Option<String>,
-    /// The layer, folder or shapefile within the file; of task data the kind, an obstacle if `None`.
+    /// The layer, folder or shapefile within the file, of task data the kind; the only one, of task data the obstacles, when absent.
     pub layer: Option<String>,
-    /// The name of the field that they belong to, where the file says it; all if `None`.
+    /// The name of the field that they belong to, where the file says it; all when absent.
     pub field: Option<String>,
 }
 

@@ -48,7 +48,7 @@ pub struct ZonesEntry {
     pub heading: Option<HeadingEntry>,
     /// How long a row's cells are; the swath when absent.
     pub cell_length: Option<Written<Length>>,
-    /// How ground that is not spread is written; `"leave out"` when absent.
+    /// How ground that is not spread is written; `"rate 0"` when absent.
     #[serde(default)]
     pub unspread: Unspread,
 }
