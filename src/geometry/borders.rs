@@ -1,6 +1,6 @@
 //! A coverage as lines: each border between two faces once.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::BTreeMap;
 
 use super::{Coverage, Face};
 
@@ -23,23 +23,27 @@ impl Borders {
         fixed: impl Fn(u32) -> bool,
         may_change: impl Fn(&Face) -> bool,
     ) -> Self {
-        let mut changing: HashSet<[u32; 2]> = HashSet::new();
-        let mut around: HashMap<u32, HashSet<u32>> = HashMap::new();
+        // Each edge from both its ends.
+        let mut changing: Vec<[u32; 2]> = Vec::new();
+        let mut ways: Vec<[u32; 2]> = Vec::new();
         for face in &coverage.faces {
-            for [a, b] in face.edges() {
-                if may_change(face) {
-                    changing.insert([a, b]);
-                }
-                around.entry(a).or_default().insert(b);
-                around.entry(b).or_default().insert(a);
+            if may_change(face) {
+                changing.extend(face.edges());
             }
+            ways.extend(face.edges().flat_map(|[a, b]| [[a, b], [b, a]]));
         }
-        let is_free = |[a, b]: [u32; 2]| changing.contains(&[a, b]) && changing.contains(&[b, a]);
+        changing.sort_unstable();
+        ways.sort_unstable();
+        ways.dedup();
+        let changes = |edge: [u32; 2]| changing.binary_search(&edge).is_ok();
+        let is_free = |[a, b]: [u32; 2]| changes([a, b]) && changes([b, a]);
         let is_end = |id: u32| {
+            let start = ways.partition_point(|[from, _]| *from < id);
+            let mut around = ways.iter().skip(start).take_while(|[from, _]| *from == id);
             fixed(id)
-                || around.get(&id).is_none_or(|others| {
-                    others.len() > 2 || others.iter().any(|&other| !is_free([id, other]))
-                })
+                || around.clone().count() > 2
+                || around.clone().next().is_none()
+                || around.any(|way| !is_free(*way))
         };
         let mut borders = Self { lines: Vec::new(), free: Vec::new(), rings: Vec::new() };
         let mut known: BTreeMap<Vec<u32>, usize> = BTreeMap::new();

@@ -45,7 +45,7 @@ impl Zoned {
         let (ground, mesh) = (&surfaced.ground, &*surfaced.mesh);
         let tiers = &settings.tiers;
         let tiered = Tiered { surface: &*ground.surface, tiers };
-        let values = surfaced.values();
+        let values = &*surfaced.values;
         let mut classes: Vec<u32> = values.iter().map(|&value| tiers.class(value)).collect();
         let (_, beyond) = classes.split_at_mut(ground.nodes.len());
         for (id, at) in mesh.samples() {
@@ -53,11 +53,13 @@ impl Zoned {
                 *class = tiered.class_of_sample(at);
             }
         }
-        let raw = partition(mesh, &values, &classes, Between::Strips, &tiered);
+        let raw = partition(mesh, values, &classes, Between::Strips, &tiered);
         let drivable = settings.clean_up.as_ref().map(CleanUp::drivable);
         let drawn = match (&settings.rows, &drivable) {
             (None, None) => None,
-            (None, Some(drivable)) => Some(clean_up(mesh, &values, &classes, &tiered, drivable)),
+            (None, Some(drivable)) => {
+                Some(clean_up(&raw, mesh, values, &classes, &tiered, drivable))
+            }
             (Some(rows), _) => {
                 let boundary = surfaced.field.boundary.local();
                 let lattice = &ground.lattice;

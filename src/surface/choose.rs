@@ -173,7 +173,7 @@ fn row(surface: &Surface, settings: &[Idw], widest: &Idw, number: usize) -> Vec<
             Some(sum) if SOUND_SUM.contains(&sum.weights) => sum.mean(),
             _ => blend_relative(
                 idw.power(),
-                nearest.get(..count).unwrap_or_default(),
+                nearest.get(..count).unwrap_or_default().iter(),
                 easting,
                 northing,
             ),

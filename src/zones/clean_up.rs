@@ -4,7 +4,7 @@ use super::level::{Between, Classes};
 use super::merge::merge_small;
 use super::mesh::Mesh;
 use super::opening::open;
-use super::partition::{KEEP_OUT, Partition, partition};
+use super::partition::{KEEP_OUT, Partition, cut};
 use crate::geometry::{Face, smoothed};
 
 /// Where a part goes that is too narrow or too small for a zone of its own.
@@ -39,9 +39,10 @@ pub struct Drivable {
 /// zones under the least area are joined to a neighbour; then each border is smoothed and
 /// simplified once for both its sides. A part of the field that is itself smaller or narrower than
 /// asked stays one zone. `values` and `classes` are the surface and the class at each vertex of the
-/// mesh.
+/// mesh, `raw` the partition by them.
 #[must_use]
 pub fn clean_up(
+    raw: &Partition,
     mesh: &Mesh,
     values: &[f64],
     classes: &[u32],
@@ -51,7 +52,7 @@ pub fn clean_up(
     let Drivable { min_zone, min_width, tolerance, prefer } = *drivable;
     // What smoothing may take from both sides is added beforehand.
     let opened = open(mesh, classes, min_width + tolerance, prefer);
-    let mut pieces = partition(mesh, values, &opened, Between::OneBorder, surface);
+    let mut pieces = cut(mesh, values, &opened, Between::OneBorder, surface, Some(raw));
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
     let fixed = |id: u32| (id as usize) < mesh.extras.len();
     pieces.coverage = smoothed(&pieces.coverage, fixed, is_spread, tolerance);

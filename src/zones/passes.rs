@@ -108,7 +108,8 @@ pub fn along_passes(
         .collect();
     let coverage = Coverage::from_half_edges(positions, half_edges(&facets, &classes));
     let coverage = merge_small(coverage, min_zone, prefer);
-    let mut partition = Partition { coverage, corners: outline.corner_ids, landings };
+    let mut partition =
+        Partition { coverage, corners: outline.corner_ids, landings, crossings: None };
     partition.drop_straight(named);
     Ok(partition)
 }

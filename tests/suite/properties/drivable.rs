@@ -6,7 +6,9 @@ use geo::{Area, Coord};
 use landplaster::geometry::{Coverage, Face};
 use landplaster::soil::Tiers;
 use landplaster::surface::{Idw, Lattice, Surface};
-use landplaster::zones::{Drivable, Mesh, Nodes, Passes, Prefer, Tiered, along_passes, clean_up};
+use landplaster::zones::{
+    Between, Drivable, Mesh, Nodes, Passes, Prefer, Tiered, along_passes, clean_up, partition,
+};
 use proptest::prelude::*;
 
 use super::fields::{Case, case, tiles};
@@ -25,7 +27,8 @@ fn zones(case: &Case, drivable: &Drivable) -> Coverage {
     let tiers = Tiers::common_practice();
     let classes: Vec<u32> = values.iter().map(|&value| tiers.class(value)).collect();
     let tiered = Tiered { surface: &surface, tiers: &tiers };
-    clean_up(&mesh, &values, &classes, &tiered, drivable).coverage
+    let raw = partition(&mesh, &values, &classes, Between::Strips, &tiered);
+    clean_up(&raw, &mesh, &values, &classes, &tiered, drivable).coverage
 }
 
 /// The zones along passes.
