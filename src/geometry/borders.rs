@@ -23,28 +23,15 @@ impl Borders {
         fixed: impl Fn(u32) -> bool,
         may_change: impl Fn(&Face) -> bool,
     ) -> Self {
-        // Each edge from both its ends.
-        let mut changing: Vec<[u32; 2]> = Vec::new();
-        let mut ways: Vec<[u32; 2]> = Vec::new();
-        for face in &coverage.faces {
-            if may_change(face) {
-                changing.extend(face.edges());
+        let ways = Ways::of(coverage, may_change);
+        let mut ends = vec![true; coverage.vertices.len()];
+        for around in ways.0.chunk_by(|one, other| one.from == other.from) {
+            let Some(id) = around.first().map(|way| way.from) else { continue };
+            if let Some(end) = ends.get_mut(id as usize) {
+                *end = fixed(id) || around.len() > 2 || around.iter().any(|way| !way.is_free());
             }
-            ways.extend(face.edges().flat_map(|[a, b]| [[a, b], [b, a]]));
         }
-        changing.sort_unstable();
-        ways.sort_unstable();
-        ways.dedup();
-        let changes = |edge: [u32; 2]| changing.binary_search(&edge).is_ok();
-        let is_free = |[a, b]: [u32; 2]| changes([a, b]) && changes([b, a]);
-        let is_end = |id: u32| {
-            let start = ways.partition_point(|[from, _]| *from < id);
-            let mut around = ways.iter().skip(start).take_while(|[from, _]| *from == id);
-            fixed(id)
-                || around.clone().count() > 2
-                || around.clone().next().is_none()
-                || around.any(|way| !is_free(*way))
-        };
+        let is_end = |id: u32| ends.get(id as usize).copied().unwrap_or(true);
         let mut borders = Self { lines: Vec::new(), free: Vec::new(), rings: Vec::new() };
         let mut known: BTreeMap<Vec<u32>, usize> = BTreeMap::new();
         for face in &coverage.faces {
@@ -52,7 +39,7 @@ impl Borders {
             let rings = rings.map(|ring| borders.cut(ring, is_end, &mut known)).collect();
             borders.rings.push(rings);
         }
-        let free = |line: &Vec<u32>| matches!(line[..], [a, b, ..] if is_free([a, b]));
+        let free = |line: &Vec<u32>| matches!(line[..], [a, b, ..] if ways.is_free(a, b));
         borders.free = borders.lines.iter().map(free).collect();
         borders
     }
@@ -115,5 +102,53 @@ impl Borders {
             holes: rings.iter().skip(1).map(ring).collect(),
         });
         faces.collect()
+    }
+}
+
+/// An edge as it leaves one of its ends.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Way {
+    from: u32,
+    to: u32,
+    /// Whether the face on its left may change.
+    left: bool,
+    /// Whether the face on its right may.
+    right: bool,
+}
+
+impl Way {
+    fn is_free(self) -> bool {
+        self.left && self.right
+    }
+}
+
+/// All edges from both their ends, in order.
+struct Ways(Vec<Way>);
+
+impl Ways {
+    fn of(coverage: &Coverage, may_change: impl Fn(&Face) -> bool) -> Self {
+        let mut ways = Vec::new();
+        for face in &coverage.faces {
+            let changes = may_change(face);
+            for [from, to] in face.edges() {
+                ways.push(Way { from, to, left: changes, right: false });
+                ways.push(Way { from: to, to: from, left: false, right: changes });
+            }
+        }
+        ways.sort_unstable();
+        ways.dedup_by(|later, kept| {
+            let same = (later.from, later.to) == (kept.from, kept.to);
+            if same {
+                kept.left |= later.left;
+                kept.right |= later.right;
+            }
+            same
+        });
+        Self(ways)
+    }
+
+    fn is_free(&self, from: u32, to: u32) -> bool {
+        let place = self.0.binary_search_by_key(&(from, to), |way| (way.from, way.to)).ok();
+        place.and_then(|place| self.0.get(place)).is_some_and(|way| way.is_free())
     }
 }

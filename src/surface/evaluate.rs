@@ -24,9 +24,43 @@ impl Surface {
         if self.points().len() > FOR_A_TREE {
             return blend(&self.idw, &self.counting(easting, northing, None), easting, northing);
         }
-        let limit = self.limit_at(easting, northing, None, &self.idw);
+        self.among(self.points(), easting, northing)
+    }
+
+    /// The value at a place from at most [`FOR_A_TREE`] samples in canonical order, among which are
+    /// all that count there.
+    fn among(&self, points: &[Point], easting: f64, northing: f64) -> f64 {
+        let limit = limit_at(points, easting, northing, None, &self.idw);
         let counts = |point: &&Point| point.squared_distance(easting, northing) <= limit;
-        blend_of(&self.idw, self.points().iter().filter(counts), easting, northing)
+        blend_of(&self.idw, points.iter().filter(counts), easting, northing)
+    }
+
+    /// [`Surface::at`] for places within a distance of one, in metres, by the few samples that count
+    /// at any of them.
+    pub(super) fn within(
+        &self,
+        [easting, northing]: [f64; 2],
+        distance: f64,
+    ) -> impl Fn(f64, f64) -> f64 {
+        let few = !self.uses_all() && self.points().len() <= FOR_A_TREE;
+        let nearby: Vec<Point> = if few {
+            let limit = limit_at(self.points(), easting, northing, None, &self.idw);
+            // From place to place the n-th nearest comes nearer or goes off by no more than the way;
+            // a millimetre for rounding.
+            let reach = limit.sqrt().max(self.idw.radius().unwrap_or(0.0)) + 2.0 * distance + 1e-3;
+            let counts =
+                |point: &&Point| point.squared_distance(easting, northing) <= reach * reach;
+            self.points().iter().filter(counts).copied().collect()
+        } else {
+            Vec::new()
+        };
+        move |easting, northing| {
+            if few && easting.is_finite() && northing.is_finite() {
+                self.among(&nearby, easting, northing)
+            } else {
+                self.at(easting, northing)
+            }
+        }
     }
 
     /// Whether every sample counts everywhere.
@@ -59,7 +93,7 @@ impl Surface {
         let mut near = if self.points().len() > FOR_A_TREE {
             self.near_by_tree(easting, northing, except, idw)
         } else {
-            let limit = self.limit_at(easting, northing, except, idw);
+            let limit = limit_at(self.points(), easting, northing, except, idw);
             let points = self.points().iter().enumerate();
             points
                 .filter(|(number, _)| Some(*number) != except)
@@ -69,26 +103,6 @@ impl Surface {
         };
         near.sort_unstable_by(|one, other| one.2.total_cmp(&other.2).then(one.0.cmp(&other.0)));
         near
-    }
-
-    /// The largest squared distance that counts at a place, of at most [`FOR_A_TREE`] samples.
-    fn limit_at(&self, easting: f64, northing: f64, except: Option<usize>, idw: &Idw) -> f64 {
-        let points = self.points();
-        // Numbers that are not below 0 have the order of their bits, which is sooner found.
-        let mut squares = [f64::INFINITY.to_bits(); FOR_A_TREE];
-        for ((number, point), slot) in points.iter().enumerate().zip(&mut squares) {
-            if Some(number) != except {
-                *slot = point.squared_distance(easting, northing).to_bits();
-            }
-        }
-        let squares = squares.get_mut(..points.len()).unwrap_or_default();
-        let last = idw.rank(points.len() - usize::from(except.is_some())).saturating_sub(1);
-        if last >= squares.len() {
-            return f64::INFINITY;
-        }
-        let (nearer, nth, _) = squares.select_nth_unstable(last);
-        let nearest = nearer.iter().fold(*nth, |nearest, square| nearest.min(*square));
-        idw.limit(f64::from_bits(nearest), f64::from_bits(*nth))
     }
 
     /// The samples that count at a place, found one after the other from the nearest on.
@@ -120,6 +134,46 @@ impl Surface {
         near.retain(|(_, _, squared)| *squared <= limit);
         near
     }
+}
+
+/// The largest squared distance that counts at a place, of at most [`FOR_A_TREE`] samples.
+fn limit_at(
+    points: &[Point],
+    easting: f64,
+    northing: f64,
+    except: Option<usize>,
+    idw: &Idw,
+) -> f64 {
+    let limit = match points.len() {
+        0..=16 => limit_of_at_most::<16>,
+        17..=64 => limit_of_at_most::<64>,
+        _ => limit_of_at_most::<FOR_A_TREE>,
+    };
+    limit(points, easting, northing, except, idw)
+}
+
+fn limit_of_at_most<const MOST: usize>(
+    points: &[Point],
+    easting: f64,
+    northing: f64,
+    except: Option<usize>,
+    idw: &Idw,
+) -> f64 {
+    // Numbers that are not below 0 have the order of their bits, which is sooner found.
+    let mut squares = [f64::INFINITY.to_bits(); MOST];
+    for ((number, point), slot) in points.iter().enumerate().zip(&mut squares) {
+        if Some(number) != except {
+            *slot = point.squared_distance(easting, northing).to_bits();
+        }
+    }
+    let squares = squares.get_mut(..points.len()).unwrap_or_default();
+    let last = idw.rank(points.len() - usize::from(except.is_some())).saturating_sub(1);
+    if last >= squares.len() {
+        return f64::INFINITY;
+    }
+    let (nearer, nth, _) = squares.select_nth_unstable(last);
+    let nearest = nearer.iter().fold(*nth, |nearest, square| nearest.min(*square));
+    idw.limit(f64::from_bits(nearest), f64::from_bits(*nth))
 }
 
 /// The weighted mean of samples at a place.

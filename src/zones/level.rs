@@ -7,6 +7,14 @@ use rayon::prelude::*;
 pub trait Classes: Sync {
     /// The value of the surface at a position in the field's metres.
     fn value(&self, at: Coord<f64>) -> f64;
+    /// The value of the surface at positions within a distance of one.
+    fn values_within<'a>(
+        &'a self,
+        _middle: Coord<f64>,
+        _distance: f64,
+    ) -> Box<dyn Fn(Coord<f64>) -> f64 + 'a> {
+        Box::new(|at| self.value(at))
+    }
     /// The class of a value, from 0 for the lowest.
     fn class(&self, value: f64) -> u32;
     /// The value at the border between a class and the next.
@@ -146,6 +154,7 @@ fn on_edge(Edge { low, high }: &Edge, surface: &impl Classes) -> Vec<Coord<f64>>
     let count = f64::from(high.class - low.class);
     let gap = (SEPARATION / length).min(0.5 / (count + 1.0));
     let place = |share: f64| low.at + along * share;
+    let value = surface.values_within(place(0.5), 0.5 * length);
     let mut shares = Vec::new();
     let mut from = Bracket { share: 0.0, value: low.value };
     for class in low.class..high.class {
@@ -155,7 +164,7 @@ fn on_edge(Edge { low, high }: &Edge, surface: &impl Classes) -> Vec<Coord<f64>>
             to,
             class,
             CROSSING_TOLERANCE / length,
-            |share| surface.value(place(share)),
+            |share| value(place(share)),
             surface,
         );
         let left = f64::from(high.class - class - 1);

@@ -65,6 +65,15 @@ impl Classes for Tiered<'_> {
         self.surface.at(at.x, at.y)
     }
 
+    fn values_within<'a>(
+        &'a self,
+        middle: geo::Coord<f64>,
+        distance: f64,
+    ) -> Box<dyn Fn(geo::Coord<f64>) -> f64 + 'a> {
+        let value = self.surface.within([middle.x, middle.y], distance);
+        Box::new(move |at| value(at.x, at.y))
+    }
+
     fn class(&self, value: f64) -> u32 {
         self.tiers.class(value)
     }
