@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::evaluate::{SOUND_SUM, blend_relative};
-use super::power::{Weight, with_weight};
+use super::kernel::power::{Weight, with_weight};
 use super::{CrossValidation, Idw, Neighbors, Point, Surface, SurfaceError};
 
 /// The settings that are tried.

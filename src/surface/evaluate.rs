@@ -1,4 +1,4 @@
-use super::power::{Weight, with_weight};
+use super::kernel::power::{Weight, with_weight};
 use super::{Idw, Point, Surface};
 
 /// Sums of weights outside this range lose digits or overflow: such places are done with weights

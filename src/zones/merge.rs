@@ -4,15 +4,16 @@ use std::collections::BTreeMap;
 
 use geo::{Area, Coord};
 
-use super::clean_up::Prefer;
-use super::partition::KEEP_OUT;
+use super::class::KEEP_OUT;
+use super::prefer::Prefer;
 use crate::geometry::{Coverage, Face};
+use crate::units;
 
-/// Joins each face under `least` square metres to a neighbour, the smallest first, until all that
+/// Joins each face under the least area to a neighbour, the smallest first, until all that
 /// have a neighbour are large enough. Keep-outs neither join nor are joined.
-pub fn merge_small(mut coverage: Coverage, least: f64, prefer: Prefer) -> Coverage {
+pub fn merge_small(mut coverage: Coverage, least: units::Area, prefer: Prefer) -> Coverage {
     // A millionth over: on the ellipsoid a zone may be that much smaller than on the plane.
-    let least = least * (1.0 + 1e-6);
+    let least = least.as_square_metres() * (1.0 + 1e-6);
     while let Some(classes) = joined(&coverage, least, prefer) {
         coverage = coverage.dissolved(&classes);
     }

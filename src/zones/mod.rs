@@ -1,6 +1,7 @@
 //! From a surface to zones: connected pieces of one tier that tile the field.
 
 mod cells;
+mod class;
 mod clean_up;
 mod level;
 mod merge;
@@ -13,15 +14,18 @@ mod outline;
 mod partition;
 mod parts;
 mod passes;
+mod prefer;
 mod rim;
 mod sharing;
 mod triangulation;
 
-pub use clean_up::{Drivable, Prefer, clean_up};
+pub use class::KEEP_OUT;
+pub use clean_up::{CleanUp, clean_up};
 pub use level::{Between, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
-pub use partition::{KEEP_OUT, Partition, partition};
+pub use partition::{Partition, partition};
 pub use passes::{Nodes, Passes, along_passes, longest_side};
+pub use prefer::Prefer;
 pub use rim::RimError;
 pub use sharing::{faces_of_nodes, means};
 

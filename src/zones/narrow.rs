@@ -2,6 +2,7 @@
 
 use std::f64::consts::TAU;
 
+use super::class::OUTSIDE;
 use super::nearest_marked::NearestMarked;
 use super::node_set::NodeSet;
 use super::parts::{Part, parts};
@@ -21,9 +22,6 @@ pub enum Outside {
     /// Anything: what then is narrow lies between zones, however near to the boundary.
     Free,
 }
-
-/// No class: a node outside the field.
-pub const OUTSIDE: u32 = u32::MAX;
 
 /// A disc on a lattice, in steps.
 #[derive(Clone, Copy)]

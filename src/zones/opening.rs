@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::clean_up::Prefer;
+use super::class::OUTSIDE;
 use super::mesh::Mesh;
-use super::narrow::{Disc, Narrow, OUTSIDE, Outside};
+use super::narrow::{Disc, Narrow, Outside};
 use super::nearest_marked::NearestMarked;
 use super::parts::{Part, parts};
+use super::prefer::Prefer;
 
 /// Opens every class on the lattice by a disc of diameter `width` metres: a node keeps its class
 /// where such a disc within the class covers it; the others go to the nearest node that kept one.

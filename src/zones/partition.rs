@@ -4,13 +4,11 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 
 use geo::Coord;
 
+use super::class::KEEP_OUT;
 use super::level::{Between, Classes, Crossings, Edge, End};
 use super::mesh::Mesh;
 use super::rim::Border;
 use crate::geometry::{Coverage, Face, HalfEdge};
-
-/// The class of the first keep-out's pieces; the others' follow. What is spread is under it.
-pub const KEEP_OUT: u32 = 1 << 16;
 
 /// The field in pieces of one class each.
 #[derive(Debug)]
@@ -96,6 +94,12 @@ pub(super) fn cut(
     surface: &impl Classes,
     other: Option<&Partition>,
 ) -> Partition {
+    let vertices = mesh.inside.len() + mesh.extras.len();
+    debug_assert_eq!(
+        [values.len(), classes.len()],
+        [vertices; 2],
+        "each vertex has a value and a class"
+    );
     let class = |vertex: u32| classes.get(vertex as usize).copied().unwrap_or(0);
     let end = |vertex: u32| {
         let value = values.get(vertex as usize).copied().unwrap_or(f64::NAN);
