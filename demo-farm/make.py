@@ -213,7 +213,7 @@ def pond_quarter():
         rows.append((name, f"{lon:.7f}", f"{lat:.7f}", 8))
     write_csv(folder / "points.csv", ["Sample ID", "Longitude", "Latitude", "Depth in"], rows)
     write_csv(folder / "laboratory.csv", *laboratory(ids, values))
-    # What the pile keeps from: a ditch from the west side down to the pond, a well by the lane, the
+    # What spreader and pile keep from: a ditch from the west side down to the pond, a well by the lane, the
     # pond itself; and the lane that road trucks come by.
     ditch = [(6, 1420), (150, 1396), (268, 1310), (372, 1190)]
     write_line(folder / "ditch.geojson", place, ditch, "open ditch")
@@ -272,6 +272,9 @@ def creek_bottom():
     rows = [(place.utm(p), (i, cec, 8)) for i, (p, cec) in enumerate(zip(points, values), 1)]
     fields = [("SAMPLE", "N", 6, 0), ("CEC", "N", 8, 1), ("DEPTH_IN", "N", 4, 0)]
     write_shapefile(folder / "samples.shp", shapefile.POINT, UTM, fields, rows)
+    # The creek between the two parts, half way from bank to bank.
+    middle = [((a + c) / 2, (b + d) / 2) for (a, b), (c, d) in zip(west_bank, reversed(east_bank))]
+    write_line(folder / "creek.geojson", place, [(641, 3), *middle, (766, 1189)], "creek")
     return sum(p.area for p in parts) / 43560, parts, points, values
 
 

@@ -9,10 +9,16 @@ pub const CAUTIONS: [&str; 5] = [
     "Keep clear of belt and spinners while anything turns; stop and lock out before clearing.",
 ];
 
+/// What to set in a rate controller for the ground that no zone says anything of.
+pub const OUTSIDE_THE_ZONES: &str = "In the rate controller, set the rate outside the zones to 0 and do not hold the last rate there: beyond the field's edge and in its holes no zone stops the spreader.";
+
+/// The same where ground that is kept out is a hole in the zones too.
+pub const OUTSIDE_ZONES_WITH_GAPS: &str = "In the rate controller, set the rate outside the zones to 0 and do not hold the last rate there: what is kept out is left out of the zones, and a controller that does otherwise spreads it.";
+
 /// What to heed where a pile is placed in the field (common practice, no source).
 pub const PILE_CAUTIONS: [&str; 7] = [
     "Local rules govern setbacks, cover and how long a pile may lie; 200 ft is common practice only.",
-    "Distances are from the middle of the pile: add half its width, and stay off the edge of the field.",
+    "Distances are from the edge of one cone of all its tons; heaps side by side reach farther: stake the edge out first.",
     "Clean, firm, level ground, out of the way of running water; no tile inlet, no low spot.",
     "Shape it into a peak that sheds rain, and cover it where local rules ask.",
     "No overhead power lines where trailers are raised, nor on the way there.",

@@ -8,6 +8,7 @@ mod amounts;
 mod checked;
 mod clean_up;
 mod model;
+mod near_water;
 mod ordering;
 mod second_look;
 mod settings;
@@ -31,10 +32,11 @@ pub use zoned::Zoned;
 pub use crate::stockpile::Asked;
 pub use crate::zones::{CleanUp, Prefer};
 
+use crate::cautions::{OUTSIDE_THE_ZONES, OUTSIDE_ZONES_WITH_GAPS};
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
+use crate::geometry::OutOfReach;
 use crate::order::Order;
-use crate::projection::CrsError;
 use crate::soil::Tier;
 use crate::stockpile::{Stockpile, StockpileError};
 use crate::surface::SurfaceError;
@@ -147,10 +149,17 @@ impl Plan {
         let soil = SoilReasons::new(field, &settings.sodic);
         let stockpile = stockpile(field, &settings, &amounts, coverage)?;
         let order = order_of(field, &settings, &amounts, certainty.as_ref(), stockpile.as_ref());
-        let warnings = warnings(surfaced, &settings, &amounts, soil.as_ref(), stockpile.as_ref());
         let (lattice, inside) = (&surfaced.ground.lattice, surfaced.mesh.inside());
         let weighed = |doubt: &Doubt| doubt.weighed(lattice, inside, &settings.tiers);
-        let second_looks = surfaced.ground.doubts.iter().map(weighed).collect();
+        let second_looks: Vec<SecondLook> = surfaced.ground.doubts.iter().map(weighed).collect();
+        let warnings = warnings(
+            surfaced,
+            &settings,
+            &amounts,
+            &second_looks,
+            soil.as_ref(),
+            stockpile.as_ref(),
+        );
         let Amounts { zones, unspread, tiers, total, flat, .. } = amounts;
         Ok(Self {
             field: field.clone(),
@@ -177,6 +186,13 @@ impl Plan {
         self.unspread.iter().map(|piece| piece.area).sum()
     }
 
+    /// What to set in a rate controller for the ground outside the zones.
+    #[must_use]
+    pub fn outside_the_zones(&self) -> &'static str {
+        let has_gaps = self.settings.unspread == Unspread::LeaveOut && !self.unspread.is_empty();
+        if has_gaps { OUTSIDE_ZONES_WITH_GAPS } else { OUTSIDE_THE_ZONES }
+    }
+
     /// Each of the field's keep-outs with the area that is not spread because of it.
     pub fn unspread_by_cause(&self) -> impl Iterator<Item = (&KeepOut, Area)> {
         self.field.keep_outs.iter().enumerate().map(|(number, keep_out)| {
@@ -197,7 +213,7 @@ pub enum PlanError {
     Mesh(#[from] RimError),
     /// A position of the field has no longitude and latitude.
     #[error(transparent)]
-    Position(#[from] CrsError),
+    Position(#[from] OutOfReach),
     /// The piles that were asked for cannot be placed.
     #[error(transparent)]
     Stockpile(#[from] StockpileError),

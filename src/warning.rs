@@ -1,10 +1,16 @@
 //! What somebody should look at before using a plan: a value with a code that never changes, how
 //! grave it is, and its data. Its sentence stands in [`crate::report::warnings`].
 
-use crate::units::{Length, Mass, Rate, Share, Written};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use crate::units::{Area, Length, Mass, Rate, Share, Written};
 
 /// How grave a warning is; the gravest comes first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
+#[serde(rename_all = "lowercase")]
 pub enum Gravity {
     /// It can spoil a field, a well or an order: do not spread before it is settled.
     Stop,
@@ -12,18 +18,6 @@ pub enum Gravity {
     Look,
     /// It was dealt with in a stated way: good to know.
     Know,
-}
-
-impl Gravity {
-    /// As it is written in files.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Gravity::Stop => "stop",
-            Gravity::Look => "look",
-            Gravity::Know => "know",
-        }
-    }
 }
 
 /// Two coordinate systems against each other.
@@ -35,46 +29,244 @@ pub enum Apart {
     Meaningless,
 }
 
+/// A sample outside the boundary.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Outside {
+    /// Where it was read, with its name.
+    pub place: String,
+    /// How far outside.
+    pub distance: Length,
+}
+
+/// How far outside the boundary samples count.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reach {
+    /// The distance.
+    pub distance: Length,
+    /// Whether the job says it; else it is about one sample spacing.
+    pub is_set: bool,
+}
+
+/// Samples at one position with different CEC, which count as one with their mean.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Twins {
+    /// Where each was read, with its name, and its CEC.
+    pub samples: Vec<(String, f64)>,
+    /// The mean.
+    pub mean: f64,
+}
+
 /// What somebody should look at. A `place` is a file with its row or ring; `called` is how messages
 /// name a layer of the job.
 #[derive(Clone, Debug, PartialEq)]
 #[expect(missing_docs, reason = "the fields are what the sentences in report say they are")]
 pub enum Warning {
     // Reading.
-    RowDeleted { place: String },
-    CrsContradiction { file: String, setting: String, by: String, declared: String, apart: Apart },
-    NoResult { points: String, laboratory: String, ids: Vec<String> },
-    NoPoint { points: String, laboratory: String, ids: Vec<String> },
-    NoId { place: String },
-    NoPosition { place: String },
-    CecInBothTables { samples: String, laboratory: String },
-    CecNotSummed { file: String, column: String },
-    SodiumNotMeasured { file: String },
-    RowsIncomplete { file: String, rows: usize },
+    RowDeleted {
+        place: String,
+    },
+    CrsContradiction {
+        file: String,
+        setting: String,
+        by: String,
+        declared: String,
+        apart: Apart,
+    },
+    NoResult {
+        points: String,
+        laboratory: String,
+        ids: Vec<String>,
+    },
+    NoPoint {
+        points: String,
+        laboratory: String,
+        ids: Vec<String>,
+    },
+    NoId {
+        place: String,
+    },
+    NoPosition {
+        place: String,
+    },
+    CecInBothTables {
+        samples: String,
+        laboratory: String,
+    },
+    CecNotSummed {
+        file: String,
+        column: String,
+    },
+    CecConverted {
+        file: String,
+        column: String,
+        unit: String,
+        factor: f64,
+    },
+    CationsWithoutUnit {
+        file: String,
+        columns: Vec<String>,
+    },
+    CationsUnclear {
+        reason: String,
+    },
+    CecContradicted {
+        file: String,
+        share: f64,
+        with_acidity: bool,
+    },
+    BasesOverCec {
+        file: String,
+        share: f64,
+    },
+    SodiumNotMeasured {
+        file: String,
+    },
+    RowsIncomplete {
+        file: String,
+        rows: usize,
+    },
+    NoSamples {
+        file: String,
+        cells: Vec<String>,
+    },
+    DepthTaken {
+        file: String,
+        taken: Vec<String>,
+        others: Vec<String>,
+        rows: usize,
+    },
+    ResultMissing {
+        place: String,
+        cells: Vec<String>,
+    },
+    ResultAboveRange {
+        place: String,
+        cells: Vec<String>,
+    },
+    ResultBelowDetection {
+        place: String,
+        cells: Vec<String>,
+        used: Option<Share>,
+    },
+    IdsMatched {
+        points: String,
+        laboratory: String,
+        how: &'static str,
+        point: String,
+        result: String,
+    },
     // The soil test.
-    NoCec { place: String },
-    SampleOutside { place: String, distance: Length },
-    SameSampleTwice { first: String, second: String },
-    ExcludedIdShared { id: String, places: Vec<String> },
-    OneCec { samples: usize, cec: f64 },
-    SodicSoil { over: Share, samples: Vec<String> },
-    MagnesiumShort { samples: Vec<String> },
+    NoCec {
+        place: String,
+    },
+    SamplesOutside {
+        samples: Vec<Outside>,
+        reach: Reach,
+    },
+    SamplesTooFar {
+        samples: Vec<Outside>,
+        reach: Reach,
+        enough: Option<Length>,
+    },
+    SameSampleTwice {
+        places: Vec<Vec<String>>,
+    },
+    SamplesAveraged {
+        places: Vec<Twins>,
+    },
+    IdShared {
+        ids: Vec<(String, Vec<String>)>,
+    },
+    ExcludedIdShared {
+        id: String,
+        places: Vec<String>,
+    },
+    OneCec {
+        samples: usize,
+        cec: f64,
+    },
+    CecImplausible {
+        median: f64,
+    },
+    SampleUnlikeNeighbors {
+        id: String,
+        cec: f64,
+        neighbors_say: f64,
+        mass: Mass,
+    },
+    SodicSoil {
+        over: Share,
+        samples: Vec<String>,
+    },
+    MagnesiumShort {
+        samples: Vec<String>,
+    },
     // Layers.
-    KeepOutCovered { called: String, distance: Written<Length> },
-    KeepOutWithoutArea { called: String },
-    KeepOutMissing { called: String, distance: Written<Length> },
-    SetbackMissing { called: String },
+    KeepOutCovered {
+        called: String,
+        distance: Written<Length>,
+    },
+    KeepOutWithoutArea {
+        called: String,
+    },
+    KeepOutMissing {
+        called: String,
+        distance: Written<Length>,
+    },
+    SetbackMissing {
+        called: String,
+    },
+    SetbackSpreadOver {
+        called: String,
+        why: String,
+        points: usize,
+        length: Length,
+        area: Area,
+    },
+    /// Each hole by its area, longitude and latitude.
+    HoleNotKeptOff {
+        holes: Vec<(Area, [f64; 2])>,
+    },
     // Rates and the spreader.
-    RateLimited { tier: String, found: Rate, limit: &'static str, planned: Rate },
-    RateHigh { what: String, rate: Rate },
-    SwathDiffers { job: Length, spreader: Length },
-    MachineImplausible { place: String, found: String, expected: String },
+    RateLimited {
+        tier: String,
+        found: Rate,
+        limit: &'static str,
+        planned: Rate,
+    },
+    RateHigh {
+        what: String,
+        rate: Rate,
+    },
+    SwathDiffers {
+        job: Length,
+        spreader: Length,
+    },
+    MachineImplausible {
+        place: String,
+        found: String,
+        expected: String,
+    },
     // The map.
-    MapNoBetterThanMean { r2: f64, rate: Rate, cec_mean: f64, mass: Mass },
-    TooFewToJudge { samples: usize, expected: usize },
+    MapNoBetterThanMean {
+        r2: f64,
+        rate: Rate,
+        cec_mean: f64,
+        mass: Mass,
+    },
+    TooFewToJudge {
+        samples: usize,
+        expected: usize,
+    },
     // The pile.
-    PilePlaceRefused { faults: Vec<String>, best_used: bool },
-    NoPilePlace { faults: Vec<String> },
+    PileUnchecked,
+    PilePlaceRefused {
+        faults: Vec<String>,
+        best_used: bool,
+    },
+    NoPilePlace {
+        faults: Vec<String>,
+    },
 }
 
 use Gravity::{Know, Look, Stop};
@@ -102,19 +294,40 @@ impl Warning {
             Self::NoPosition { .. } => ("row-without-position", Look),
             Self::CecInBothTables { .. } => ("cec-in-both-tables", Look),
             Self::CecNotSummed { .. } => ("cec-not-summed", Know),
+            Self::CecConverted { .. } => ("cec-converted", Know),
+            Self::CationsWithoutUnit { .. } => ("cations-without-unit", Look),
+            Self::CationsUnclear { .. } => ("cations-unclear", Look),
+            Self::CecContradicted { .. } => ("cec-contradicted", Stop),
+            Self::BasesOverCec { .. } => ("bases-over-cec", Look),
             Self::SodiumNotMeasured { .. } => ("sodium-not-measured", Know),
             Self::RowsIncomplete { .. } => ("rows-incomplete", Look),
+            Self::NoSamples { .. } => ("rows-no-samples", Know),
+            Self::DepthTaken { .. } => ("depth-taken", Know),
+            Self::ResultMissing { .. } => ("result-missing", Look),
+            Self::ResultAboveRange { .. } => ("result-above-range", Look),
+            Self::ResultBelowDetection { .. } => ("result-below-detection", Look),
+            Self::IdsMatched { .. } => ("ids-matched-by-rule", Look),
             Self::NoCec { .. } => ("sample-without-cec", Look),
-            Self::SampleOutside { .. } => ("sample-outside", Know),
+            Self::SamplesOutside { .. } => ("sample-outside", Know),
+            Self::SamplesTooFar { reach, .. } => {
+                ("sample-too-far", if reach.is_set { Know } else { Look })
+            }
             Self::SameSampleTwice { .. } => ("same-sample-twice", Know),
+            Self::SamplesAveraged { .. } => ("samples-averaged", Know),
+            Self::IdShared { .. } => ("id-shared", Look),
             Self::ExcludedIdShared { .. } => ("excluded-id-shared", Look),
             Self::OneCec { .. } => ("one-cec", Stop),
+            Self::CecImplausible { .. } => ("cec-implausible", Stop),
+            Self::SampleUnlikeNeighbors { .. } => ("sample-unlike-neighbors", Look),
             Self::SodicSoil { .. } => ("sodic-soil", Stop),
             Self::MagnesiumShort { .. } => ("magnesium-short", Look),
             Self::KeepOutCovered { .. } => ("keep-out-covered", Know),
             Self::KeepOutWithoutArea { .. } => ("keep-out-without-area", Stop),
             Self::KeepOutMissing { .. } => ("keep-out-missing", Stop),
             Self::SetbackMissing { .. } => ("setback-missing", Stop),
+            Self::SetbackSpreadOver { .. } => ("setback-spread-over", Stop),
+            Self::HoleNotKeptOff { .. } => ("hole-not-kept-off", Stop),
+            Self::PileUnchecked => ("pile-unchecked", Stop),
             Self::RateLimited { .. } => ("rate-limited", Look),
             Self::RateHigh { .. } => ("rate-high", Look),
             Self::SwathDiffers { .. } => ("swath-differs", Look),

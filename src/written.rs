@@ -3,7 +3,7 @@
 use geo::{Coord, MultiPolygon};
 
 use crate::field::Boundary;
-use crate::projection::{CrsError, Frame};
+use crate::geometry::{Frame, OutOfReach};
 use crate::units::round_to;
 use crate::zones::Partition;
 
@@ -31,7 +31,7 @@ pub fn rounded(degrees: Coord<f64>) -> Coord<f64> {
 ///
 /// # Errors
 /// When a position cannot be converted.
-pub fn places(partition: &Partition, boundary: &Boundary) -> Result<Vec<Coord<f64>>, CrsError> {
+pub fn places(partition: &Partition, boundary: &Boundary) -> Result<Vec<Coord<f64>>, OutOfReach> {
     let frame = boundary.frame();
     let vertices = &partition.coverage.vertices;
     let used = partition.used_vertices();
@@ -84,7 +84,7 @@ struct Grid {
 impl Grid {
     /// The steps at the field's centre; over a field they turn by well under a milliradian, which
     /// over a slide is micrometres.
-    fn of(frame: &Frame) -> Result<Self, CrsError> {
+    fn of(frame: &Frame) -> Result<Self, OutOfReach> {
         const SPAN: f64 = 1e-3;
         let centre = frame.centre();
         let mut ends =

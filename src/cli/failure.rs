@@ -2,12 +2,14 @@ use std::fmt;
 use std::process::ExitCode;
 
 /// Why a command stopped.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub enum Failure {
     /// Something that the user gave is at fault.
     Input(String),
     /// A file could not be written.
     Write(String),
+    /// The program itself is at fault.
+    Ours(String),
 }
 
 impl Failure {
@@ -20,7 +22,7 @@ impl Failure {
     pub fn code(&self) -> ExitCode {
         match self {
             Failure::Input(_) => ExitCode::from(2),
-            Failure::Write(_) => ExitCode::FAILURE,
+            Failure::Write(_) | Failure::Ours(_) => ExitCode::FAILURE,
         }
     }
 }
@@ -28,7 +30,7 @@ impl Failure {
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Failure::Input(text) | Failure::Write(text) => f.write_str(text),
+            Failure::Input(text) | Failure::Write(text) | Failure::Ours(text) => f.write_str(text),
         }
     }
 }

@@ -10,8 +10,9 @@ use landplaster::work::{Disk, FarmWork, FieldWork, Inputs, in_turn, unchanged};
 
 use super::disk::Out;
 use super::failure::Failure;
-use super::farm_summary;
+use super::guard::guarded;
 use super::plan::Arguments;
+use super::{farm_summary, summary};
 
 /// What became of a field.
 struct Done {
@@ -26,31 +27,40 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
         FarmWork::of_file(path, text, &arguments.extras(), &Disk).map_err(Failure::input)?;
     let out = Out::open(&arguments.out)?;
     let bar = progress(fields.len());
-    let done = in_turn(&fields, |field| {
-        let done = field.as_ref().map_err(ToString::to_string).and_then(|field| {
-            one(field, &out, arguments.fresh, farm.system).map_err(|failure| failure.to_string())
-        });
+    let done = each(&fields, |field| {
+        let field = field.as_ref().map_err(Failure::input);
+        let done = field.and_then(|field| one(field, &out, arguments.fresh, farm.system));
         bar.inc(1);
         done
     });
     bar.finish_and_clear();
     let kept: Vec<bool> = done.iter().map(|done| done.as_ref().is_ok_and(|d| d.kept)).collect();
+    let inputs_alone = done.iter().all(|done| matches!(done, Ok(_) | Err(Failure::Input(_))));
     let outcomes = farm.jobs.iter().zip(done).map(|(job, done)| FieldOutcome {
         file: job.display().to_string(),
-        figures: done.map(|done| done.figures),
+        figures: done.map(|done| done.figures).map_err(|failure| failure.to_string()),
     });
     let totals = FarmTotals::new(farm.name.clone(), farm.system, outcomes.collect());
     let files = farm::files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
     let folder = out.replace(&farm.name, &files)?;
     if arguments.json {
-        farm_summary::json(&totals)?;
+        summary::json(&farm::totals(&totals))?;
     } else {
         farm_summary::table(&totals, &kept, &arguments.out, &folder)?;
     }
     match farm_summary::failures(&totals) {
         None => Ok(()),
-        Some(text) => Err(Failure::Input(text)),
+        Some(text) if inputs_alone => Err(Failure::Input(text)),
+        Some(text) => Err(Failure::Write(text)),
     }
+}
+
+/// What becomes of each field; a panic in one is its failure, and the others go on.
+fn each<F: Sync, T: Send>(
+    fields: &[F],
+    one: impl Fn(&F) -> Result<T, Failure> + Sync,
+) -> Vec<Result<T, Failure>> {
+    in_turn(fields, |field| guarded(|| one(field)))
 }
 
 /// Plans a field and writes its folder, unless the folder is what that would make again.
@@ -58,17 +68,15 @@ fn one(field: &FieldWork, out: &Out, fresh: bool, system: System) -> Result<Done
     let FieldWork { work, name, settings } = field;
     let target = out.settled(name)?;
     let known = (!fresh).then(|| unchanged(&Disk, &target, settings, &work.folder)).flatten();
-    if let Some(figures) = known.and_then(|totals| Figures::read(&totals, system).ok()) {
-        return Ok(Done { figures, kept: true });
+    if let Some(totals) = known {
+        return Ok(Done { figures: Figures::of(&totals, system), kept: true });
     }
     let mut inputs = Inputs::new(&Disk, &work.folder);
     let prepared = work.prepare_noting(&mut inputs).map_err(Failure::input)?;
     let mut output = prepared.plan().map_err(Failure::input)?.1;
     output.files.push(inputs.record(settings, &output.files).map_err(Failure::input)?);
-    let figures =
-        Figures::read(&output.totals, system).map_err(|error| Failure::Write(error.to_string()))?;
     out.replace(name, &output.files)?;
-    Ok(Done { figures, kept: false })
+    Ok(Done { figures: Figures::of(&output.totals, system), kept: false })
 }
 
 /// A bar on standard error, if that is a terminal.
@@ -76,4 +84,26 @@ fn progress(count: usize) -> ProgressBar {
     let style = ProgressStyle::with_template("{bar:40} {pos}/{len} fields, {eta} to go");
     ProgressBar::new(count as u64)
         .with_style(style.unwrap_or_else(|_| ProgressStyle::default_bar()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_panic_in_one_stops_no_other() {
+        let numbers: Vec<u32> = (0..100).collect();
+        let done = each(&numbers, |number| {
+            assert!(number % 10 != 3, "no {number}");
+            Ok(*number)
+        });
+        for (number, done) in numbers.iter().zip(done) {
+            match done {
+                Ok(done) => assert!(number % 10 != 3 && done == *number),
+                Err(failure) => {
+                    assert!(number % 10 == 3 && matches!(failure, Failure::Ours(_)), "{failure}");
+                }
+            }
+        }
+    }
 }

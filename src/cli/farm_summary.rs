@@ -3,18 +3,11 @@
 use std::path::Path;
 
 use landplaster::cautions::CAUTIONS;
-use landplaster::farm::{FarmTotals, Figures, order_lines, value};
+use landplaster::farm::{FarmTotals, Figures, order_lines};
 use landplaster::units::{Area, Mass, Quantity, Rate};
 
 use super::failure::Failure;
 use super::summary::{self, print};
-
-/// Prints the content of `farm.json`.
-pub fn json(totals: &FarmTotals) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(&value(totals))
-        .map_err(|error| Failure::Write(error.to_string()))?;
-    print(&format!("{text}\n"))
-}
 
 /// Prints all fields and what they come to; `kept` says which were left as they were, `out` is the
 /// folder of the fields' folders, `folder` the farm's own.
@@ -106,7 +99,7 @@ fn amounts(area: f64, mass: f64, range: Option<[f64; 2]>, flat: f64) -> [String;
 }
 
 /// What is ordered and its trucks.
-fn cells(order: Option<(f64, Option<u64>)>) -> [String; 2] {
+fn cells(order: Option<(f64, Option<usize>)>) -> [String; 2] {
     let Some((ordered, trucks)) = order else { return Default::default() };
     [format!("{ordered:.2}"), trucks.map(|count| count.to_string()).unwrap_or_default()]
 }
@@ -131,7 +124,7 @@ fn tiers(totals: &FarmTotals) -> Vec<String> {
             [tier.rate, tier.area, tier.mass].map(|value| format!("{value:.2}"));
         [tier.label.clone(), rate, tier.zones.to_string(), area, mass]
     }));
-    let zones: u64 = totals.tiers.iter().map(|tier| tier.zones).sum();
+    let zones: usize = totals.tiers.iter().map(|tier| tier.zones).sum();
     let [area, mass] = [totals.area, totals.mass].map(|value| format!("{value:.2}"));
     rows.push(["whole farm".into(), String::new(), zones.to_string(), area, mass]);
     summary::ruled(&rows)

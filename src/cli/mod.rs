@@ -1,12 +1,15 @@
 //! What was typed, what it means, and what is said about it. The only room that touches the disk or
 //! prints.
 
+mod aside;
 mod disk;
 mod failure;
 mod farm;
 mod farm_summary;
+mod guard;
 mod inspect;
 mod load;
+mod lock;
 mod order;
 mod pans;
 mod pile;
@@ -23,6 +26,8 @@ mod summary;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
+
+use failure::Failure;
 
 /// Gypsum prescription maps: a field boundary and a CEC soil test in, rate zones and tons out.
 #[derive(Debug, Parser)]
@@ -49,19 +54,23 @@ enum Command {
 }
 
 /// Runs what the command line says. 0: done; 2: the input is at fault; 1: a file could not be
-/// written, or what was inspected departs from its format.
-#[expect(clippy::print_stderr, reason = "the one place where a failure is said")]
+/// written, what was inspected departs from its format, or the program itself is at fault.
 pub fn run() -> ExitCode {
-    let done = match Line::parse().command {
+    guard::note_panics();
+    let command = Line::parse().command;
+    guard::guarded(|| done(command)).unwrap_or_else(|failure| {
+        aside::say(format_args!("error: {failure}"));
+        failure.code()
+    })
+}
+
+fn done(command: Command) -> Result<ExitCode, Failure> {
+    match command {
         Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Pile(arguments) => pile::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Reconcile(arguments) => reconcile::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Spreader(arguments) => spreader::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Pans(arguments) => pans::run(&arguments).map(|()| ExitCode::SUCCESS),
-    };
-    done.unwrap_or_else(|failure| {
-        eprintln!("error: {failure}");
-        failure.code()
-    })
+    }
 }

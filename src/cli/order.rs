@@ -122,7 +122,7 @@ fn loads(loads: &Loads, system: System) -> String {
         ),
     };
     format!(
-        "Loads of the spreader: {}{light}. They are {:.2} fills of {} ({limits}).",
+        "Loads of the spreader: {}{light}; equals {:.2} full loads of {} ({limits}).",
         loads.count,
         loads.printed_fills().0,
         fill.full().show(system, 2),

@@ -8,7 +8,7 @@ use landplaster::spreader::sheet::{comparison_sheet, pan_sheet, pan_table, swath
 use landplaster::units::{Quantity, Share, Written};
 
 use super::failure::Failure;
-use super::{load, saving};
+use super::{load, saving, summary};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -60,7 +60,6 @@ enum Way {
 type Files = Vec<(String, Vec<u8>)>;
 
 /// Prints the sheets of the tests, and writes them with their pictures.
-#[expect(clippy::print_stdout, reason = "the sheet is what the command is for")]
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let mut files = Files::new();
     let (sheets, options) = match &arguments.command {
@@ -77,8 +76,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         distinct(&files)?;
         saving::all(folder, &files)?;
     }
-    print!("{sheets}");
-    Ok(())
+    summary::print(&sheets)
 }
 
 fn read_report(path: &Path, options: &Options) -> Result<Report, Failure> {

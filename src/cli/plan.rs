@@ -3,14 +3,15 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use landplaster::job::{Farm, Job};
+use landplaster::job::{Farm, Job, LaboratoryEntry};
+use landplaster::read::{LaboratorySettings, SampleSettings};
 use landplaster::work::{Also, Disk, Work};
 
 use super::failure::Failure;
 use super::{disk, farm, load, summary};
 
 /// What was typed.
-#[derive(Debug, Args)]
+#[derive(Clone, Debug, Args)]
 pub struct Arguments {
     /// The job file or the farm file (TOML); paths in it are relative to it
     #[arg(value_name = "JOB.toml", required_unless_present_all = ["boundary", "samples"])]
@@ -30,6 +31,18 @@ pub struct Arguments {
     /// The coordinate system of the samples, where their file does not say it
     #[arg(long, value_name = "CRS", requires = "samples")]
     samples_crs: Option<String>,
+    /// The column with the CEC, of the laboratory's table or else of the samples
+    #[arg(long, value_name = "COLUMN", requires = "samples")]
+    cec: Option<String>,
+    /// The column with the samples' names, of the laboratory's table or else of the samples
+    #[arg(long, value_name = "COLUMN", requires = "samples")]
+    id: Option<String>,
+    /// The depth to take, where there are several, such as 0-6; the top one if not given
+    #[arg(long, value_name = "DEPTH", requires = "samples")]
+    depth: Option<String>,
+    /// The sheet of a spreadsheet, of the laboratory's or else of the samples
+    #[arg(long, value_name = "SHEET", requires = "samples")]
+    sheet: Option<String>,
     /// The folder that the job's own folder is made in
     #[arg(long, value_name = "DIR", default_value = "plans")]
     pub out: PathBuf,
@@ -92,6 +105,22 @@ pub fn of_file(path: &Path, text: &str) -> Result<Work, Failure> {
     Work::of_file(path, text).map_err(Failure::input)
 }
 
+/// How the results are read, which are in the laboratory's table or else with the samples.
+fn results_settings(job: &mut Job, arguments: &Arguments) {
+    let Arguments { cec, id, depth, sheet, .. } = arguments.clone();
+    match &mut job.laboratory {
+        Some(LaboratoryEntry { settings, .. }) => {
+            *settings =
+                LaboratorySettings { cec, id, depth, sheet, ..LaboratorySettings::default() };
+        }
+        None => {
+            let crs = job.samples.settings.crs.take();
+            job.samples.settings =
+                SampleSettings { crs, cec, id, depth, sheet, ..SampleSettings::default() };
+        }
+    }
+}
+
 fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
     let (Some(boundary), Some(samples)) = (&arguments.boundary, &arguments.samples) else {
         return Err(Failure::Input("found neither a job file nor --boundary and --samples".into()));
@@ -100,5 +129,6 @@ fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
     let mut job = Job::of_files(boundary.clone(), samples.clone(), arguments.laboratory.clone());
     job.boundary.settings.crs.clone_from(&arguments.boundary_crs);
     job.samples.settings.crs.clone_from(&arguments.samples_crs);
+    results_settings(&mut job, arguments);
     Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new(), png: false })
 }

@@ -1,7 +1,6 @@
 //! `landplaster reconcile`.
 
 use std::collections::BTreeSet;
-use std::fs::File;
 use std::path::{Path, PathBuf};
 
 use landplaster::read::{self, AppliedSettings, Logged};
@@ -11,6 +10,7 @@ use landplaster::spreader::machine::{self, Constant};
 use landplaster::units::{Mass, System, Written};
 
 use super::failure::Failure;
+use super::lock::Lock;
 use super::{load, reconcile_checks, reconcile_folders, reconcile_summary, saving};
 
 /// The arguments as typed.
@@ -77,31 +77,34 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     warnings.extend(reconcile_checks::of_others(&arguments.tickets, &tickets, &names)?);
     let left = left(&arguments.left, &names)?;
     let applied = match &arguments.applied {
-        None => Vec::new(),
+        None => None,
         Some(path) => {
             let read = read::applied(&load::source("record", path)?, &settings(arguments))
                 .map_err(Failure::input)?;
             warnings.extend(read.warnings.iter().map(|warning| sentence(warning, usual)));
-            read.value
+            Some((path, read.value))
         }
     };
     let constant = arguments.machine.as_deref().map(constant).transpose()?.flatten();
-    let lock = arguments.season.as_deref().map(lock).transpose()?;
-    let before = match &arguments.season {
+    let season_file = arguments.season.as_deref().map(saving::real).transpose()?;
+    let lock = season_file.as_deref().map(Lock::of_file).transpose()?;
+    let before = match &season_file {
         Some(path) if path.exists() => load::text("season", path)?,
         _ => String::new(),
     };
     let system = season::system(&before).unwrap_or(usual);
     let fields: Vec<(PlannedField, Mass)> =
         planned.into_iter().map(|(field, _)| field).zip(left).collect();
-    let reconciled = reconcile(&fields, &tickets, &applied, constant, system);
+    let rows = applied.as_ref().map_or(&[][..], |(_, record)| &record.rows);
+    let reconciled = reconcile(&fields, &tickets, rows, constant, system);
     reconcile_checks::left_of_delivered(&reconciled)?;
-    if let Some(path) = &arguments.applied {
-        reconcile_checks::on_the_zones(path, &fields, &applied, &reconciled)?;
+    if let Some((path, record)) = &applied {
+        reconcile_checks::on_the_zones(path, &fields, rows, &reconciled)?;
+        warnings.extend(reconcile_checks::unit(path, record, &reconciled)?);
     }
-    warnings.extend(reconcile_checks::record(&reconciled, applied.len()));
+    warnings.extend(reconcile_checks::record(&reconciled, rows.len()));
     let mut note = None;
-    if let Some(path) = &arguments.season {
+    if let Some(path) = &season_file {
         let place = path.display().to_string();
         let (text, new) = season::added(&place, &before, &reconciled).map_err(Failure::input)?;
         if new > 0 {
@@ -175,16 +178,4 @@ fn constant(path: &Path) -> Result<Option<Constant>, Failure> {
     let text = load::text("machine file", path)?;
     let machine = machine::read(&path.display().to_string(), &text).map_err(Failure::input)?;
     Ok(machine.constant)
-}
-
-/// Keeps two runs from adding to one season at a time; released when the run ends, however.
-fn lock(season: &Path) -> Result<File, Failure> {
-    let name = season.file_name().unwrap_or_default().to_string_lossy();
-    let place = season.with_file_name(format!(".{name}.lock"));
-    File::create(&place).and_then(|file| file.lock().map(|()| file)).map_err(|error| {
-        let place = place.display();
-        Failure::Write(format!(
-            "{place}: cannot be written ({error}); check the folder and its rights"
-        ))
-    })
 }

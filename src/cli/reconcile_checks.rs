@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use landplaster::read::Record;
 use landplaster::reconcile::{
     Applied, LEAST_COVER, PlannedField, Reconciliation, Ticket, lies_swapped,
 };
@@ -89,6 +90,49 @@ pub fn on_the_zones(
     Err(Failure::Input(format!(
         "{file}: found all {all} rows off the zones of these fields, expected some on them; {why}"
     )))
+}
+
+/// A record that makes less than half or more than twice of its targets is doubted.
+const DOUBTED: [f64; 2] = [0.5, 2.0];
+/// One that makes less than a tenth or more than ten times, and would fit in another unit, is in
+/// that unit.
+const REFUSED: [f64; 2] = [0.1, 10.0];
+/// What a record may make of its targets and fit (common practice, no source).
+const FITS: [f64; 2] = [0.7, 1.4];
+
+/// Refuses a record that is in another unit than it was read in, or says that it may be.
+pub fn unit(file: &Path, record: &Record, of: &Reconciliation) -> Result<Option<String>, Failure> {
+    let recorded = || of.fields.iter().filter_map(|field| Some((field.applied?, field.on_target)));
+    let (applied, target) = recorded().fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
+    let made = applied / target;
+    let within = |[least, most]: [f64; 2], ratio: f64| (least..=most).contains(&ratio);
+    if !made.is_finite() || within(DOUBTED, made) {
+        return Ok(None);
+    }
+    let Record { column, unit, .. } = record;
+    let (file, percent) = (file.display(), short(100.0 * made));
+    let said = format!(
+        "{file}: \"{column}\", read in {unit}, makes {percent} % of what the zones were to get"
+    );
+    let mut fitting: Vec<(&str, f64)> = record.other_units();
+    fitting.retain(|(_, factor)| within(FITS, made * factor));
+    let Some((first, _)) = fitting.first() else {
+        return Ok(Some(format!("{said}, and no other unit would fit; check the column")));
+    };
+    let each = fitting.iter().map(|(unit, factor)| (unit, short(100.0 * made * factor)));
+    let fits = each.map(|(unit, percent)| format!("{unit} it is {percent} %"));
+    let fits = fits.collect::<Vec<_>>().join(", in ");
+    if within(REFUSED, made) {
+        return Ok(Some(format!("{said}; in {fits}: check its unit")));
+    }
+    Err(Failure::Input(format!(
+        "{said}, expected about all of it; in {fits}: say the unit (--unit \"{first}\", or in the header's brackets)"
+    )))
+}
+
+/// A percentage with as many digits as it takes to see it.
+fn short(percent: f64) -> String {
+    if percent < 1.0 { format!("{percent:.2}") } else { format!("{percent:.0}") }
 }
 
 /// What there is to tell of a record: what lies off the zones, what it lacks, what it has twice.

@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use landplaster::read;
 use landplaster::reconcile::PlannedField;
-use landplaster::units::{Area, Mass, Quantity, System};
-use serde_json::Value;
+use landplaster::totals::{Amount, Totals};
+use landplaster::units::{Share, System};
 
 use super::failure::Failure;
 use super::load;
@@ -56,25 +56,12 @@ pub fn planned(folders: &[PathBuf]) -> Result<(Planned, Vec<String>), Failure> {
 fn one(folder: &Path) -> Result<(PlannedField, System), Failure> {
     let file = folder.join("totals.json");
     let text = load::text("totals", &file)?;
-    let fault = || {
-        Failure::Input(format!(
-            "{}: found no totals of a plan, expected the folder that a plan has written",
-            file.display()
-        ))
-    };
-    let totals: Value = serde_json::from_str(&text).map_err(|_| fault())?;
-    let units = totals.get("units").cloned().unwrap_or_default();
-    let system: System = serde_json::from_value(units).map_err(|_| fault())?;
-    let figure = |names: [&str; 2]| {
-        let total = totals.get("total")?;
-        names.iter().find_map(|name| total.get(name)).and_then(Value::as_f64)
-    };
-    let area = figure(["acres", "hectares"]).ok_or_else(fault)?;
-    let mass = figure(["tons", "tonnes"]).ok_or_else(fault)?;
-    let name = totals.get("job").and_then(Value::as_str).ok_or_else(fault)?.to_owned();
+    let totals = Totals::read(&text)
+        .map_err(|error| Failure::Input(format!("{}: {error}", file.display())))?;
     let source = load::source("zones", &folder.join("zones.geojson"))?;
     let zones = read::zones(&source).map_err(Failure::input)?;
-    let area = Area::from_si(area * Area::unit(system).si);
-    let mass = Mass::from_si(mass * Mass::unit(system).si);
-    Ok((PlannedField { name, area, mass, zones }, system))
+    let Amount { area, mass } = totals.total;
+    let (area, mass) = (area.quantity(), mass.quantity());
+    let loss = totals.order.map_or(Share::ZERO, |order| Share::percent(order.loss_percent));
+    Ok((PlannedField { name: totals.job, area, mass, loss, zones }, totals.units))
 }

@@ -53,6 +53,8 @@ fn field_value(field: &FieldRecord) -> Value {
         "planned": field.planned,
         "delivered": field.delivered,
         "left": field.left,
+        "lost": field.lost,
+        "loss_percent": field.loss_percent,
         "spread": field.spread,
         "applied": field.applied,
         "within_10_percent_share": field.near,
@@ -99,6 +101,10 @@ fn one(field: &FieldRecord, system: System) -> Vec<String> {
     rows.push(row("planned", field.planned, String::new()));
     rows.push(row("delivered", field.delivered, String::new()));
     rows.push(row("left", field.left, String::new()));
+    if field.loss_percent > 0.0 {
+        let note = format!("{} % of the rest, as the job says", field.loss_percent);
+        rows.push(row("lost on the way", field.lost, note));
+    }
     if let Some(applied) = field.applied {
         rows.push(row("applied, by the controller", applied, of_planned(applied)));
     }

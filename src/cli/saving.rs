@@ -1,12 +1,15 @@
 //! Writing single files: each appears whole or not at all.
 
-use std::fs;
-use std::io::Write;
-use std::path::Path;
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use landplaster::work::kind;
 
 use super::failure::Failure;
 
-/// Writes files into a folder, which is made if need be; says the names of those written.
+/// Writes files into a folder, which is made if need be: all of them, or none if one cannot be
+/// written.
 pub fn all(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
     fs::create_dir_all(folder).map_err(|error| {
         let place = folder.display();
@@ -14,27 +17,88 @@ pub fn all(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
             "{place}: cannot be made ({error}); choose another folder with --out"
         ))
     })?;
+    let mut ready = Vec::new();
     for (name, bytes) in files {
-        one(&folder.join(name), bytes)?;
+        match Ready::make(&folder.join(name), bytes) {
+            Ok(file) => ready.push(file),
+            Err(failure) => {
+                ready.iter().for_each(Ready::discard);
+                return Err(failure);
+            }
+        }
     }
-    Ok(())
+    let put = ready.iter().try_for_each(Ready::put);
+    put.inspect_err(|_| ready.iter().for_each(Ready::discard))
 }
 
-/// Writes a file beside its place and then moves it there.
+/// Writes a file in place of what it was. The caller has its lock.
 pub fn one(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    let beside = path.with_file_name(format!(".{name}.{}.new", std::process::id()));
-    let written = fs::File::create(&beside).and_then(|mut file| {
-        file.write_all(bytes)?;
-        file.sync_all()?;
-        fs::rename(&beside, path)
-    });
-    written.map_err(|error| {
-        // Nothing may be left beside it; if even that fails, the first error says more.
-        let _ = fs::remove_file(&beside);
+    Ready::make(path, bytes)?.put()
+}
+
+/// Where a file that the user named really is: a link to it stays one when it is written again.
+pub fn real(path: &Path) -> Result<PathBuf, Failure> {
+    if !fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink()) {
+        return Ok(path.to_owned());
+    }
+    fs::canonicalize(path).map_err(|error| {
         let place = path.display();
+        Failure::Write(format!("{place}: found a link that leads nowhere ({error}); remove it"))
+    })
+}
+
+/// A file written beside its place.
+struct Ready {
+    beside: PathBuf,
+    path: PathBuf,
+}
+
+impl Ready {
+    /// Writes it and waits until the disk has it.
+    fn make(path: &Path, bytes: &[u8]) -> Result<Self, Failure> {
+        let before = fs::symlink_metadata(path).ok();
+        if let Some(found) = before.as_ref().filter(|found| !found.is_file()) {
+            let place = path.display();
+            return Err(Failure::Write(format!(
+                "{place}: found {}, expected a file or nothing; move it away",
+                kind(found)
+            )));
+        }
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let beside = path.with_file_name(format!(".{name}.{}.new", std::process::id()));
+        let ready = Self { beside, path: path.to_owned() };
+        // What a killed run of this number left; of a link, the link itself.
+        let cleared = match fs::remove_file(&ready.beside) {
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
+            cleared => cleared,
+        };
+        let written =
+            cleared.and_then(|()| File::create_new(&ready.beside)).and_then(|mut file| {
+                file.write_all(bytes)?;
+                if let Some(before) = before {
+                    file.set_permissions(before.permissions())?;
+                }
+                file.sync_all()
+            });
+        written.map_err(|error| ready.fault(&error))?;
+        Ok(ready)
+    }
+
+    /// Moves it to its place.
+    fn put(&self) -> Result<(), Failure> {
+        fs::rename(&self.beside, &self.path).map_err(|error| self.fault(&error))
+    }
+
+    /// Nothing may be left beside its place; if even that fails, the first failure says more.
+    fn discard(&self) {
+        let _ = fs::remove_file(&self.beside);
+    }
+
+    fn fault(&self, error: &io::Error) -> Failure {
+        self.discard();
+        let place = self.path.display();
         Failure::Write(format!(
             "{place}: cannot be written ({error}); check the folder and its rights"
         ))
-    })
+    }
 }

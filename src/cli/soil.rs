@@ -15,7 +15,11 @@ pub fn lines(plan: &Plan) -> Vec<String> {
             None => ", Na not measured".to_owned(),
         };
         let count = reasons.samples.iter().filter(|sample| sample.saturation.is_some()).count();
-        let over = if bases > 100.0 { "; over 100 % the test took up lime or salts" } else { "" };
+        let over = if bases > 100.0 {
+            "; over 100 % the test dissolved free lime, or a unit is mistaken"
+        } else {
+            ""
+        };
         lines.push(format!(
             "Bases hold {bases:.1} % of the CEC: Ca {calcium:.1}, Mg {magnesium:.1}, K {potassium:.1}{sodium} % (mean of {count} samples){over}."
         ));

@@ -8,7 +8,8 @@ use landplaster::spreader::machine::{self, Machine};
 use landplaster::spreader::sheet::{ConstantState, Setup, setup_sheet, setup_table};
 
 use super::failure::Failure;
-use super::{load, saving};
+use super::lock::Lock;
+use super::{load, saving, summary};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -21,7 +22,7 @@ pub struct Arguments {
     /// The totals.json of a plan, for its tiers and areas
     #[arg(long)]
     totals: Option<PathBuf>,
-    /// The log of weigh tests (CSV), picked up if it is there
+    /// The log of weigh tests (CSV), picked up if it is there; --weigh starts it
     #[arg(long)]
     log: Option<PathBuf>,
     /// New weigh tests (CSV) to add to the log first
@@ -33,7 +34,6 @@ pub struct Arguments {
 }
 
 /// Solves the gate opening and prints the setup sheet.
-#[expect(clippy::print_stdout, reason = "the sheet is what the command is for")]
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let path = &arguments.machine;
     let text = load::text("machine file", path)?;
@@ -41,7 +41,10 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let tiers = tiers(arguments)?;
     let constant = match &arguments.log {
         None => ConstantState::NoLog,
-        Some(path) => constant(&machine, &log(path, arguments.weigh.as_deref())?),
+        Some(path) => match log(path, arguments.weigh.as_deref())? {
+            Some(log) => constant(path, &machine, &log)?,
+            None => ConstantState::NotYet { log: path.display().to_string() },
+        },
     };
     if let ConstantState::Corrected { found, .. } = &constant {
         machine.fill_factor = found.fill_factor;
@@ -57,8 +60,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         ];
         saving::all(folder, &files)?;
     }
-    print!("{sheet}");
-    Ok(())
+    summary::print(&sheet)
 }
 
 fn tiers(arguments: &Arguments) -> Result<Vec<Tier>, Failure> {
@@ -69,28 +71,33 @@ fn tiers(arguments: &Arguments) -> Result<Vec<Tier>, Failure> {
     read_rates("--rates", arguments.rates.as_deref().unwrap_or_default()).map_err(Failure::input)
 }
 
-/// The log with the new weigh tests in it; kept if there were any.
-fn log(path: &Path, weigh: Option<&Path>) -> Result<Log, Failure> {
+/// The log with the new weigh tests in it, kept if there were any; none where there is no log yet.
+fn log(path: &Path, weigh: Option<&Path>) -> Result<Option<Log>, Failure> {
     let read = |path: &Path| {
         Log::read(&path.display().to_string(), &load::text("weigh tests", path)?)
             .map_err(Failure::input)
     };
-    let Some(weigh) = weigh else { return read(path) };
-    let mut log = if path.exists() { read(path)? } else { Log::default() };
+    let known = |path: &Path| if path.exists() { read(path).map(Some) } else { Ok(None) };
+    let Some(weigh) = weigh else { return known(path) };
+    let path = &saving::real(path)?;
+    let _lock = Lock::of_file(path)?;
+    let mut log = known(path)?.unwrap_or_default();
     if log.add(read(weigh)?) > 0 {
         saving::one(path, log.write().as_bytes())?;
     }
-    Ok(log)
+    Ok(Some(log))
 }
 
-fn constant(machine: &Machine, log: &Log) -> ConstantState {
+fn constant(path: &Path, machine: &Machine, log: &Log) -> Result<ConstantState, Failure> {
     let tests = log.of(&machine.name, &machine.material.name);
     if tests.is_empty() {
-        return ConstantState::NoTests;
+        return Ok(ConstantState::NoTests);
     }
-    let Some(now) = machine.constant else { return ConstantState::NoConstant };
-    match estimate(now, machine.fill_factor, &tests) {
+    let Some(now) = machine.constant else { return Ok(ConstantState::NoConstant) };
+    let found = estimate(now, machine.fill_factor, &tests)
+        .map_err(|fault| Failure::Input(format!("{}: {fault}", path.display())))?;
+    Ok(match found {
         Some(found) => ConstantState::Corrected { was: (now, machine.fill_factor), found },
         None => ConstantState::NoTests,
-    }
+    })
 }

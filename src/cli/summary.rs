@@ -5,22 +5,22 @@ use std::io::{self, Write};
 use std::path::Path;
 
 use landplaster::cautions::CAUTIONS;
-use landplaster::plan::{Method, Plan, SecondLook};
+use landplaster::plan::{Method, Plan};
 use landplaster::report::warnings;
 use landplaster::surface::{Idw, Neighbors};
-use landplaster::units::{Area, Mass, Quantity, Rate, count};
+use landplaster::totals;
+use landplaster::units::{Area, Mass, Quantity, Rate, count, told_apart};
 use landplaster::warning::{Gravity, Warning};
 use landplaster::write::taskdata::Report;
 use landplaster::write::{Output, pile_summary};
-use serde_json::Value;
+use serde::Serialize;
 
 use super::failure::Failure;
 use super::{order, soil};
 
-/// Prints the content of `totals.json`.
-pub fn json(totals: &Value) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(totals).map_err(|e| Failure::Write(e.to_string()))?;
-    print(&format!("{text}\n"))
+/// Prints what `totals.json` or `farm.json` holds, or a part of it.
+pub fn json(totals: &impl Serialize) -> Result<(), Failure> {
+    print(&totals::text(totals).map_err(|error| Failure::Write(error.to_string()))?)
 }
 
 /// Prints the tiers, the total, what to heed, and where the files are.
@@ -41,10 +41,10 @@ pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure>
     lines.extend(certainty(plan));
     lines.extend(clean_up(plan));
     lines.extend(unspread(plan));
+    lines.push(plan.outside_the_zones().to_owned());
     lines.extend(soil::lines(plan));
     lines.extend(order::lines(plan));
     lines.extend(pile_summary(plan));
-    lines.extend(plan.second_looks.iter().map(|look| second_look(plan, look)));
     lines.extend(excluded(plan));
     lines.extend(output.task_data.iter().flat_map(Report::lines));
     lines.extend(others.into_iter().map(told));
@@ -170,19 +170,29 @@ fn surface(plan: &Plan) -> String {
             errors.rmse, errors.mean_error, errors.r2_against_mean,
         );
     }
+    // Another setting is worth a word only if its figure differs where it is printed.
+    let own = report.errors().map_or(f64::NAN, |errors| errors.rmse);
+    let against = |other: f64| {
+        told_apart(own, other).map(|[own_told, other]| {
+            let this = if own_told == format!("{own:.1}") {
+                String::new()
+            } else {
+                format!(", this {own_told}")
+            };
+            format!("would miss by {other}{this}")
+        })
+    };
     let usual = report
         .choice
         .default
         .filter(|usual| report.method == Method::InverseDistance && usual.idw != report.choice.idw);
-    if let Some(usual) = usual {
-        let _ = write!(text, "; {} would miss by {:.1}", setting(&usual.idw), usual.errors.rmse);
+    if let Some((usual, told)) = usual.and_then(|usual| Some((usual, against(usual.errors.rmse)?)))
+    {
+        let _ = write!(text, "; {} {told}", setting(&usual.idw));
     }
-    if let Some(kriging) = report.better_kriging() {
-        let _ = write!(
-            text,
-            "; kriging would miss by {:.1} only: set method = \"kriging\" in [surface]",
-            kriging.errors.rmse
-        );
+    let kriging = report.better_kriging().and_then(|kriging| against(kriging.errors.rmse));
+    if let Some(told) = kriging {
+        let _ = write!(text, "; kriging {told}: set method = \"kriging\" in [surface]");
     }
     text + "."
 }
@@ -243,19 +253,6 @@ fn unspread(plan: &Plan) -> Vec<String> {
     lines
 }
 
-fn second_look(plan: &Plan, look: &SecondLook) -> String {
-    let system = plan.settings.system;
-    format!(
-        "Look again at sample {}: CEC {:.1}, its neighbours say {:.1}; it moves {:+.2} {}. To leave it out: exclude = [\"{}\"].",
-        look.id,
-        look.cec,
-        look.neighbors_say,
-        look.mass.value_in(system),
-        Mass::unit(system).symbol(),
-        look.id,
-    )
-}
-
 fn excluded(plan: &Plan) -> Option<String> {
     let ids: Vec<&str> = plan.field.excluded.iter().map(|sample| sample.id.as_str()).collect();
     (!ids.is_empty()).then(|| format!("Samples left out by the job: {}.", ids.join(", ")))
@@ -263,7 +260,8 @@ fn excluded(plan: &Plan) -> Option<String> {
 
 /// Prints a text; a reader that has gone is no fault.
 pub fn print(text: &str) -> Result<(), Failure> {
-    match io::stdout().lock().write_all(text.as_bytes()) {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         Err(error) => Err(Failure::Write(format!("standard output: {error}"))),
         Ok(()) => Ok(()),

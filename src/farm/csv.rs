@@ -70,7 +70,7 @@ fn tier(level: &str, field: &str, tier: &TierFigures, unit: &str) -> Row {
 /// Area, mass, range and flat rate's mass.
 type Amounts = (f64, f64, Option<[f64; 2]>, f64);
 
-fn whole(level: &str, field: &str, zones: u64, amounts: Amounts) -> Row {
+fn whole(level: &str, field: &str, zones: usize, amounts: Amounts) -> Row {
     let none = String::new;
     let (spread_on, spread, range, flat) = amounts;
     let [low, high] = range.map_or([none(), none()], |ends| ends.map(mass));

@@ -1,7 +1,8 @@
-use super::order::{Cost, Costs, OrderFigures, Spreading, Trucks};
+use super::order::{Costs, OrderFigures, Spreading, Trucks};
 use super::range::together;
 use crate::order::{Money, whole_loads};
 use crate::tonnage::MASS_DECIMALS;
+use crate::totals::Cost;
 use crate::units::{Mass, Quantity, System, round_to};
 use crate::write::HOUR_DECIMALS;
 
@@ -32,11 +33,11 @@ pub struct Deliveries {
     pub payload: Option<f64>,
     /// How many bring what is ordered for all fields together, or, if there is no one payload, for
     /// each by itself.
-    pub count: u64,
+    pub count: usize,
     /// What they bring.
     pub delivered: f64,
     /// How many it were if each field were ordered by itself.
-    pub by_field: u64,
+    pub by_field: usize,
 }
 
 /// What some of the fields come to.
@@ -78,7 +79,7 @@ fn deliveries(orders: &[&OrderFigures], ordered: f64, system: System) -> Option<
     let by_field = trucks.iter().map(|of| of.count).sum();
     let mass = |value: f64| Mass::from_si(value * Mass::unit(system).si);
     let (count, delivered) = if same {
-        let count = whole_loads(mass(ordered), mass(first)) as u64;
+        let count = whole_loads(mass(ordered), mass(first));
         (count, count as f64 * first)
     } else {
         (by_field, trucks.iter().map(|of| of.count as f64 * of.payload).sum())
@@ -108,7 +109,7 @@ impl Spreading {
 
 impl Costs {
     fn and(self, other: Self) -> Self {
-        Self { variable: self.variable.and(other.variable), flat: self.flat.and(other.flat) }
+        Self { variable: both(self.variable, other.variable), flat: both(self.flat, other.flat) }
     }
 
     /// By how much the map costs more than one rate for the whole field.
@@ -118,13 +119,11 @@ impl Costs {
     }
 }
 
-impl Cost {
-    fn and(self, other: Self) -> Self {
-        Self {
-            product: Money(self.product + other.product).rounded(),
-            spreading: Money(self.spreading + other.spreading).rounded(),
-            total: Money(self.total + other.total).rounded(),
-        }
+fn both(one: Cost, other: Cost) -> Cost {
+    Cost {
+        product: Money(one.product + other.product).rounded(),
+        spreading: Money(one.spreading + other.spreading).rounded(),
+        total: Money(one.total + other.total).rounded(),
     }
 }
 

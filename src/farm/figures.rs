@@ -1,9 +1,8 @@
-use serde_json::Value;
-
 use super::OrderFigures;
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
-use crate::units::{Area, Mass, Quantity, Rate, System, apportion, round_to};
-use crate::write::{RATE_DECIMALS, amount_names};
+use crate::totals::{InUnits, Key, Tier, Totals};
+use crate::units::{Quantity, Rate, System, apportion, round_to};
+use crate::write::RATE_DECIMALS;
 
 /// A field's figures as printed, in the units of the farm: acres and tons, or hectares and tonnes.
 #[derive(Clone, Debug, PartialEq)]
@@ -11,7 +10,7 @@ pub struct Figures {
     /// The job's name.
     pub job: String,
     /// How many zones it has.
-    pub zones: u64,
+    pub zones: usize,
     /// What is spread on.
     pub area: f64,
     /// What is spread.
@@ -36,140 +35,110 @@ pub struct TierFigures {
     /// Its rate, in ton/ac or t/ha.
     pub rate: f64,
     /// How many zones have it.
-    pub zones: u64,
+    pub zones: usize,
     /// What it is spread on.
     pub area: f64,
     /// What is spread.
     pub mass: f64,
 }
 
-/// Why figures cannot be taken from a `totals.json`.
-#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("totals.json: found no {key}, expected what this program writes there")]
-pub struct FiguresError {
-    /// What is missing, or is not what it should be.
-    pub key: String,
-}
-
 impl Figures {
-    /// Takes them from the content of a `totals.json`; what is in other units is converted and
-    /// rounded as it is printed, the tiers so that they still add up.
-    ///
-    /// # Errors
-    /// When a figure is missing.
-    pub fn read(totals: &Value, system: System) -> Result<Self, FiguresError> {
-        let units = totals.get("units").cloned().unwrap_or_default();
-        let written: System =
-            serde_json::from_value(units).map_err(|_| FiguresError { key: "units".into() })?;
-        let [area_name, mass_name] = amount_names(written);
-        let area = |value| round_to(converted::<Area>(value, written, system), AREA_DECIMALS);
-        let mass = |value| round_to(converted::<Mass>(value, written, system), MASS_DECIMALS);
-        let rate = |value| round_to(converted::<Rate>(value, written, system), RATE_DECIMALS);
-        let (total, flat) = (within(totals, "total")?, within(totals, "flat_rate")?);
-        let range = match within(totals, "certainty")? {
-            Value::Null => None,
-            certainty => Some([
-                mass(number(certainty, &format!("{mass_name}_low"))?),
-                mass(number(certainty, &format!("{mass_name}_high"))?),
-            ]),
-        };
-        let tiers = list(totals, "tiers")?.iter().map(|tier| {
-            Ok(TierFigures {
-                label: text(tier, "label")?,
-                rate: rate(number(tier, "rate")?),
-                zones: count(tier, "zones")?,
-                area: converted::<Area>(number(tier, area_name)?, written, system),
-                mass: converted::<Mass>(number(tier, mass_name)?, written, system),
-            })
-        });
-        let mut tiers: Vec<TierFigures> = tiers.collect::<Result<_, FiguresError>>()?;
-        let (area, whole) = (area(number(total, area_name)?), mass(number(total, mass_name)?));
-        // Converted figures no longer add up by themselves; others are left as they are.
-        let areas: Vec<f64> = tiers.iter().map(|tier| tier.area).collect();
-        let masses: Vec<f64> = tiers.iter().map(|tier| tier.mass).collect();
-        let parts = apportion(&areas, area, AREA_DECIMALS).into_iter().zip(apportion(
-            &masses,
-            whole,
-            MASS_DECIMALS,
-        ));
-        for (tier, (area, mass)) in tiers.iter_mut().zip(parts).filter(|_| written != system) {
-            (tier.area, tier.mass) = (area, mass);
+    /// Takes them from a field's totals; what is in other units is converted and rounded as it is
+    /// printed, the tiers so that they still add up.
+    #[must_use]
+    pub fn of(totals: &Totals, system: System) -> Self {
+        let area = rounded(totals.total.area, system, AREA_DECIMALS);
+        let mass = rounded(totals.total.mass, system, MASS_DECIMALS);
+        let mut tiers: Vec<TierFigures> =
+            totals.tiers.iter().map(|tier| TierFigures::of(tier, totals.units, system)).collect();
+        if totals.units != system {
+            add_up(&mut tiers, area, mass);
         }
-        Ok(Self {
-            job: text(totals, "job")?,
+        let range = totals.certainty.as_ref().map(|certainty| {
+            [
+                rounded(certainty.low, system, MASS_DECIMALS),
+                rounded(certainty.high, system, MASS_DECIMALS),
+            ]
+        });
+        Self {
+            job: totals.job.clone(),
             zones: tiers.iter().map(|tier| tier.zones).sum(),
             area,
-            mass: whole,
+            mass,
             range,
-            flat: mass(number(flat, mass_name)?),
+            flat: rounded(totals.flat_rate.mass, system, MASS_DECIMALS),
             tiers,
-            warnings: list(totals, "warnings")?.len(),
-            order: OrderFigures::read(totals, written, system)?,
-        })
+            warnings: totals.warnings.len(),
+            order: totals.order.as_ref().map(|order| OrderFigures::of(order, system)),
+        }
     }
 }
 
-pub(super) fn converted<Q: Quantity>(value: f64, from: System, to: System) -> f64 {
-    if from == to { value } else { Q::from_si(value * Q::unit(from).si).value_in(to) }
+impl TierFigures {
+    fn of(tier: &Tier, written: System, system: System) -> Self {
+        let rate = if written == system {
+            tier.rate
+        } else {
+            Rate::from_si(tier.rate * Rate::unit(written).si).value_in(system)
+        };
+        Self {
+            label: tier.label.clone(),
+            rate: round_to(rate, RATE_DECIMALS),
+            zones: tier.zones,
+            area: tier.amount.area.value_in(system),
+            mass: tier.amount.mass.value_in(system),
+        }
+    }
 }
 
-pub(super) fn within<'a>(value: &'a Value, key: &str) -> Result<&'a Value, FiguresError> {
-    value.get(key).ok_or_else(|| FiguresError { key: key.to_owned() })
+/// Rounds converted figures, which no longer add up by themselves, so that they do.
+fn add_up(tiers: &mut [TierFigures], area: f64, mass: f64) {
+    let areas: Vec<f64> = tiers.iter().map(|tier| tier.area).collect();
+    let masses: Vec<f64> = tiers.iter().map(|tier| tier.mass).collect();
+    let areas = apportion(&areas, area, AREA_DECIMALS);
+    let parts = areas.into_iter().zip(apportion(&masses, mass, MASS_DECIMALS));
+    for (tier, (area, mass)) in tiers.iter_mut().zip(parts) {
+        (tier.area, tier.mass) = (area, mass);
+    }
 }
 
-pub(super) fn number(value: &Value, key: &str) -> Result<f64, FiguresError> {
-    within(value, key)?.as_f64().ok_or_else(|| FiguresError { key: key.to_owned() })
-}
-
-pub(super) fn count(value: &Value, key: &str) -> Result<u64, FiguresError> {
-    within(value, key)?.as_u64().ok_or_else(|| FiguresError { key: key.to_owned() })
-}
-
-fn text(value: &Value, key: &str) -> Result<String, FiguresError> {
-    let text = within(value, key)?.as_str();
-    text.map(str::to_owned).ok_or_else(|| FiguresError { key: key.to_owned() })
-}
-
-fn list<'a>(value: &'a Value, key: &str) -> Result<&'a Vec<Value>, FiguresError> {
-    within(value, key)?.as_array().ok_or_else(|| FiguresError { key: key.to_owned() })
+/// A figure in a system's unit, as it is printed.
+pub(super) fn rounded<K: Key>(figure: InUnits<K>, system: System, decimals: u32) -> f64 {
+    round_to(figure.value_in(system), decimals)
 }
 
 #[cfg(test)]
 mod tests {
-    use serde_json::json;
-
     use super::*;
+    use crate::totals::{Amount, CREEK_BOTTOM};
 
-    fn hectare() -> Value {
-        json!({
-            "job": "a", "units": "metric", "total": { "hectares": 1.0, "tonnes": 2.0 },
-            "tiers": [{ "label": "all", "rate": 2.0, "zones": 3, "hectares": 1.0, "tonnes": 2.0 }],
-            "flat_rate": { "tonnes": 2.0 },
-            "certainty": { "tonnes_low": 1.5, "tonnes_high": 2.5 },
-            "warnings": ["one"], "order": null,
-        })
+    /// A field of one hectare and two tonnes, the rest as in the golden totals.
+    fn hectare() -> Totals {
+        let mut totals = Totals::read(CREEK_BOTTOM).unwrap();
+        let metric = System::Metric;
+        let amount = Amount { area: InUnits::new(1.0, metric), mass: InUnits::new(2.0, metric) };
+        totals.tiers.truncate(1);
+        let tier = &mut totals.tiers[0];
+        (tier.rate, tier.zones, tier.amount) = (2.0, 3, amount.clone());
+        totals.total = amount;
+        totals.flat_rate.mass = InUnits::new(2.0, metric);
+        let certainty = totals.certainty.as_mut().unwrap();
+        certainty.low = InUnits::new(1.5, metric);
+        certainty.high = InUnits::new(2.5, metric);
+        totals
     }
 
     /// NIST Handbook 44, appendix C: 1 ha = 2.47104 ac, 1 t = 1.10231 short ton; so 1 t/ha is
     /// 0.44609 ton/ac.
     #[test]
     fn other_units_are_converted() {
-        let figures = Figures::read(&hectare(), System::Us).unwrap();
+        let figures = Figures::of(&hectare(), System::Us);
         assert_eq!((figures.area, figures.mass, figures.flat), (2.47, 2.2, 2.2));
         assert_eq!(figures.range, Some([1.65, 2.76]));
         let tier = &figures.tiers[0];
         assert_eq!((tier.rate, tier.area, tier.zones), (0.8922, 2.47, 3));
-        assert_eq!((figures.zones, figures.warnings), (3, 1));
-        let same = Figures::read(&hectare(), System::Metric).unwrap();
+        assert_eq!(figures.zones, 3);
+        let same = Figures::of(&hectare(), System::Metric);
         assert_eq!((same.area, same.mass, same.tiers[0].rate), (1.0, 2.0, 2.0));
-    }
-
-    #[test]
-    fn what_is_missing_is_named() {
-        let mut totals = hectare();
-        totals["total"] = json!({ "hectares": 1.0 });
-        let said = Figures::read(&totals, System::Us).unwrap_err().to_string();
-        assert_eq!(said, "totals.json: found no tonnes, expected what this program writes there");
-        assert_eq!(Figures::read(&json!(3), System::Us).unwrap_err().key, "units");
     }
 }

@@ -13,8 +13,8 @@ mod sheet;
 mod totals;
 
 pub use farm_order::{Deliveries, FarmOrder, SumOf};
-pub use figures::{Figures, FiguresError, TierFigures};
-pub use order::{Cost, Costs, OrderFigures, Spreading, Trucks};
+pub use figures::{Figures, TierFigures};
+pub use order::{Costs, OrderFigures, Spreading, Trucks};
 pub use order_lines::order_lines;
 pub use totals::{FarmTotals, FieldOutcome};
 
@@ -28,4 +28,4 @@ pub fn files(totals: &FarmTotals) -> Result<Vec<OutputFile>, FormatError> {
     Ok(vec![json::file(totals)?, csv::file(totals)?, sheet::file(totals)?])
 }
 
-pub use json::value;
+pub use json::totals;

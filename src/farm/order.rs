@@ -1,10 +1,7 @@
-use serde_json::Value;
-
-use super::FiguresError;
-use super::figures::{converted, count, number, within};
+use super::figures::rounded;
 use crate::tonnage::MASS_DECIMALS;
-use crate::units::{Mass, System, round_to};
-use crate::write::amount_names;
+use crate::totals::{Cost, Need, Order};
+use crate::units::System;
 
 /// Decimals by which payloads are told apart, in tons or tonnes: less than a tenth of a kilogram.
 const PAYLOAD_DECIMALS: u32 = 4;
@@ -30,14 +27,14 @@ pub struct Trucks {
     /// What each brings.
     pub payload: f64,
     /// How many.
-    pub count: u64,
+    pub count: usize,
 }
 
 /// The spreader's work.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Spreading {
     /// Its loads.
-    pub loads: u64,
+    pub loads: usize,
     /// The hours that it takes, the least and the most.
     pub hours: [f64; 2],
 }
@@ -51,117 +48,72 @@ pub struct Costs {
     pub flat: Cost,
 }
 
-/// A cost as printed, in whatever money the prices are in.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Cost {
-    /// The product that is ordered.
-    pub product: f64,
-    /// Spreading it.
-    pub spreading: f64,
-    /// Both.
-    pub total: f64,
-}
-
 impl OrderFigures {
-    /// Takes them from the order in a `totals.json`; none where that is null.
-    pub(super) fn read(
-        totals: &Value,
-        written: System,
-        system: System,
-    ) -> Result<Option<Self>, FiguresError> {
-        let Some(order) = known(totals, "order")? else { return Ok(None) };
-        let [_, name] = amount_names(written);
-        let ordered = |need: &Value| {
-            let mass = number(need, &format!("{name}_ordered"))?;
-            Ok(round_to(converted::<Mass>(mass, written, system), MASS_DECIMALS))
-        };
-        let planned = within(order, "planned")?;
-        let range = match (known(order, "low")?, known(order, "high")?) {
-            (Some(low), Some(high)) => Some([ordered(low)?, ordered(high)?]),
-            _ => None,
-        };
-        let payload = format!("{name}_per_delivery");
-        let trucks = match known(order, &payload)? {
-            Some(_) => {
-                let payload = converted::<Mass>(number(order, &payload)?, written, system);
-                let payload = round_to(payload, PAYLOAD_DECIMALS);
-                Some(Trucks { payload, count: count(planned, "trucks")? })
-            }
-            None => None,
-        };
-        let spreading = match (known(order, "loads")?, known(order, "hours")?) {
-            (Some(loads), Some(hours)) => Some(Spreading {
-                loads: count(loads, "count")?,
-                hours: [number(hours, "least")?, number(hours, "most")?],
+    /// Takes them from a field's order; masses in other units are converted.
+    pub(super) fn of(order: &Order, system: System) -> Self {
+        let ordered = |need: &Need| rounded(need.ordered, system, MASS_DECIMALS);
+        let range = order.low.as_ref().zip(order.high.as_ref());
+        let trucks = order.per_delivery.known().zip(order.planned.trucks);
+        let spreading = order.loads.as_ref().zip(order.hours.as_ref());
+        Self {
+            ordered: ordered(&order.planned),
+            range: range.map(|(low, high)| [ordered(low), ordered(high)]),
+            trucks: trucks.map(|(payload, count)| Trucks {
+                payload: rounded(payload, system, PAYLOAD_DECIMALS),
+                count,
             }),
-            _ => None,
-        };
-        let costs = match known(order, "money")? {
-            Some(money) => {
-                Some(Costs { variable: cost(money, "variable")?, flat: cost(money, "flat")? })
-            }
-            None => None,
-        };
-        Ok(Some(Self { ordered: ordered(planned)?, range, trucks, spreading, costs }))
+            spreading: spreading.map(|(loads, hours)| Spreading {
+                loads: loads.count,
+                hours: [hours.least, hours.most],
+            }),
+            costs: order
+                .money
+                .as_ref()
+                .map(|money| Costs { variable: money.variable, flat: money.flat }),
+        }
     }
-}
-
-/// What a key holds; none where it is null.
-fn known<'a>(value: &'a Value, key: &str) -> Result<Option<&'a Value>, FiguresError> {
-    Ok(Some(within(value, key)?).filter(|value| !value.is_null()))
-}
-
-fn cost(money: &Value, key: &str) -> Result<Cost, FiguresError> {
-    let cost = within(money, key)?;
-    let [product, spreading, total] =
-        ["product", "spreading", "total"].map(|key| number(cost, key));
-    Ok(Cost { product: product?, spreading: spreading?, total: total? })
 }
 
 #[cfg(test)]
 mod tests {
-    use serde_json::json;
-
     use super::*;
+    use crate::totals::{InUnits, POND_QUARTER, Totals};
 
-    fn metric() -> Value {
-        let cost = json!({ "product": 1.0, "spreading": 2.0, "total": 3.0 });
-        json!({ "order": {
-            "low": { "tonnes_ordered": 18.0, "trucks": 1 },
-            "planned": { "tonnes_ordered": 20.0, "trucks": 1 },
-            "high": { "tonnes_ordered": 22.0, "trucks": 2 },
-            "tonnes_per_delivery": 20.865_249,
-            "loads": { "count": 3 },
-            "hours": { "least": 1.25, "most": 2.5 },
-            "money": { "variable": cost, "flat": cost },
-        }})
+    /// The golden order in tonnes.
+    fn metric() -> Order {
+        let mut order = Totals::read(POND_QUARTER).unwrap().order.unwrap();
+        let tonnes = |value: f64| InUnits::new(value, System::Metric);
+        order.planned.ordered = tonnes(20.0);
+        order.low.as_mut().unwrap().ordered = tonnes(18.0);
+        order.high.as_mut().unwrap().ordered = tonnes(22.0);
+        order.per_delivery = InUnits::new(Some(20.865_249), System::Metric);
+        order.planned.trucks = Some(1);
+        order.loads.as_mut().unwrap().count = 3;
+        let hours = order.hours.as_mut().unwrap();
+        (hours.least, hours.most) = (1.25, 2.5);
+        order
     }
 
     /// NIST Handbook 44, appendix C: 1 short ton = 0.907 184 74 t, so 20 t are 22.046 ton, 18 and 22
     /// t 19.842 and 24.251 ton, and 20.865 249 t are the 23 ton that they were.
     #[test]
     fn masses_are_converted_and_nothing_else() {
-        let read = OrderFigures::read(&metric(), System::Metric, System::Us).unwrap().unwrap();
+        let order = metric();
+        let read = OrderFigures::of(&order, System::Us);
         assert_eq!((read.ordered, read.range), (22.05, Some([19.84, 24.25])));
         assert_eq!(read.trucks, Some(Trucks { payload: 23.0, count: 1 }));
         assert_eq!(read.spreading, Some(Spreading { loads: 3, hours: [1.25, 2.5] }));
-        let cost = Cost { product: 1.0, spreading: 2.0, total: 3.0 };
-        assert_eq!(read.costs, Some(Costs { variable: cost, flat: cost }));
+        let money = order.money.unwrap();
+        assert_eq!(read.costs, Some(Costs { variable: money.variable, flat: money.flat }));
     }
 
     #[test]
-    fn what_is_not_known_is_none_and_what_is_missing_is_named() {
-        let read = |totals: &Value| OrderFigures::read(totals, System::Metric, System::Metric);
-        assert_eq!(read(&json!({ "order": null })), Ok(None));
-        let mut totals = metric();
-        for key in ["low", "tonnes_per_delivery", "loads", "money"] {
-            totals["order"][key] = Value::Null;
-        }
-        let order = read(&totals).unwrap().unwrap();
-        assert_eq!((order.ordered, order.range, order.trucks), (20.0, None, None));
-        assert_eq!((order.spreading, order.costs), (None, None));
-        totals["order"].as_object_mut().unwrap().remove("hours");
-        assert_eq!(read(&totals).unwrap_err().key, "hours");
-        assert_eq!(read(&json!({})).unwrap_err().key, "order");
+    fn what_is_not_known_is_none() {
+        let mut order = metric();
+        (order.low, order.loads, order.money) = (None, None, None);
+        order.per_delivery.value = None;
+        let read = OrderFigures::of(&order, System::Metric);
+        assert_eq!((read.ordered, read.range, read.trucks), (20.0, None, None));
+        assert_eq!((read.spreading, read.costs), (None, None));
     }
 }

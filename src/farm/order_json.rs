@@ -1,66 +1,55 @@
 //! Orders in `farm.json`.
 
-use serde_json::{Map, Value, json};
-
-use super::order::{Cost, Costs, OrderFigures};
-use super::{FarmOrder, FarmTotals};
+use super::order::{Costs, OrderFigures};
+use super::{Deliveries, FarmOrder};
+use crate::totals::{
+    self, FarmCosts, FarmDeliveries, FarmSpreading, FieldCosts, FieldOrder, InUnits,
+};
 use crate::units::System;
-use crate::write::amount_names;
 
-/// A field's order; null where it has none.
-pub fn field(order: Option<&OrderFigures>, system: System) -> Value {
-    let Some(order) = order else { return Value::Null };
-    let [_, mass] = amount_names(system);
-    json!({
-        format!("{mass}_ordered"): order.ordered,
-        format!("{mass}_ordered_low"): order.range.map(|[low, _]| low),
-        format!("{mass}_ordered_high"): order.range.map(|[_, high]| high),
-        format!("{mass}_per_delivery"): order.trucks.map(|trucks| trucks.payload),
-        "trucks": order.trucks.map(|trucks| trucks.count),
-        "loads": order.spreading.map(|spreading| spreading.loads),
-        "hours_least": order.spreading.map(|spreading| spreading.hours[0]),
-        "hours_most": order.spreading.map(|spreading| spreading.hours[1]),
-        "money": order.costs.as_ref().map(costs),
-    })
+/// A field's order.
+pub fn field(order: &OrderFigures, system: System) -> FieldOrder {
+    FieldOrder {
+        ordered: InUnits::new(order.ordered, system),
+        low: InUnits::new(order.range.map(|[low, _]| low), system),
+        high: InUnits::new(order.range.map(|[_, high]| high), system),
+        per_delivery: InUnits::new(order.trucks.map(|trucks| trucks.payload), system),
+        trucks: order.trucks.map(|trucks| trucks.count),
+        loads: order.spreading.map(|spreading| spreading.loads),
+        hours_least: order.spreading.map(|spreading| spreading.hours[0]),
+        hours_most: order.spreading.map(|spreading| spreading.hours[1]),
+        money: order.costs.as_ref().map(costs),
+    }
 }
 
-/// The farm's order; null where no field has one.
-pub fn farm(totals: &FarmTotals) -> Value {
-    let Some(order) = &totals.order else { return Value::Null };
-    let FarmOrder { fields, ordered, range, .. } = order;
-    let [_, mass] = amount_names(totals.system);
-    json!({
-        "fields": fields,
-        format!("{mass}_ordered"): ordered,
-        format!("{mass}_ordered_low"): range.map(|[low, _]| low),
-        format!("{mass}_ordered_high"): range.map(|[_, high]| high),
-        "deliveries": order.deliveries.map(|deliveries| json!({
-            "fields": deliveries.fields,
-            format!("{mass}_per_delivery"): deliveries.payload,
-            "count": deliveries.count,
-            format!("{mass}_delivered"): deliveries.delivered,
-            "count_by_field": deliveries.by_field,
-        })),
-        "spreading": order.spreading.map(|spreading| json!({
-            "fields": spreading.fields,
-            "loads": spreading.sum.loads,
-            "hours_least": spreading.sum.hours[0],
-            "hours_most": spreading.sum.hours[1],
-        })),
-        "money": order.costs.map(|sum| {
-            let mut money = costs(&sum.sum);
-            money.insert("fields".to_owned(), sum.fields.into());
-            money
+/// The farm's order.
+pub fn farm(order: &FarmOrder, system: System) -> totals::FarmOrder {
+    totals::FarmOrder {
+        fields: order.fields,
+        ordered: InUnits::new(order.ordered, system),
+        low: InUnits::new(order.range.map(|[low, _]| low), system),
+        high: InUnits::new(order.range.map(|[_, high]| high), system),
+        deliveries: order.deliveries.as_ref().map(|trucks| deliveries(trucks, system)),
+        spreading: order.spreading.map(|spreading| FarmSpreading {
+            fields: spreading.fields,
+            loads: spreading.sum.loads,
+            hours_least: spreading.sum.hours[0],
+            hours_most: spreading.sum.hours[1],
         }),
-    })
+        money: order.costs.map(|sum| FarmCosts { costs: costs(&sum.sum), fields: sum.fields }),
+    }
 }
 
-fn costs(costs: &Costs) -> Map<String, Value> {
-    let cost = |cost: &Cost| json!({ "product": cost.product, "spreading": cost.spreading, "total": cost.total });
-    let figures = [
-        ("variable", cost(&costs.variable)),
-        ("flat", cost(&costs.flat)),
-        ("variable_over_flat", json!(costs.over())),
-    ];
-    figures.map(|(name, value)| (name.to_owned(), value)).into_iter().collect()
+fn deliveries(deliveries: &Deliveries, system: System) -> FarmDeliveries {
+    FarmDeliveries {
+        fields: deliveries.fields,
+        per_delivery: InUnits::new(deliveries.payload, system),
+        count: deliveries.count,
+        delivered: InUnits::new(deliveries.delivered, system),
+        count_by_field: deliveries.by_field,
+    }
+}
+
+fn costs(costs: &Costs) -> FieldCosts {
+    FieldCosts { variable: costs.variable, flat: costs.flat, variable_over_flat: costs.over() }
 }

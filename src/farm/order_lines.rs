@@ -2,8 +2,9 @@
 
 use std::fmt::Write as _;
 
-use super::{Cost, Costs, Deliveries, FarmOrder, FarmTotals, Spreading, SumOf};
+use super::{Costs, Deliveries, FarmOrder, FarmTotals, Spreading, SumOf};
 use crate::order::Money;
+use crate::totals::Cost;
 use crate::units::{Mass, Quantity, count};
 
 /// The order, loads and hours, and money, each with how many fields it is of if not of all.

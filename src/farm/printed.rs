@@ -28,12 +28,12 @@ pub(super) fn of_farm(order: &FarmOrder) -> [String; 9] {
 fn ordered(
     planned: f64,
     range: Option<[f64; 2]>,
-    trucks: Option<u64>,
+    trucks: Option<usize>,
     spreading: Option<Spreading>,
     costs: Option<Costs>,
 ) -> [String; 9] {
     let two = |value: Option<f64>| value.map(|value| format!("{value:.2}")).unwrap_or_default();
-    let count = |count: Option<u64>| count.map(|count| count.to_string()).unwrap_or_default();
+    let count = |count: Option<usize>| count.map(|count| count.to_string()).unwrap_or_default();
     [
         mass(planned),
         two(range.map(|[low, _]| low)),

@@ -26,7 +26,7 @@ struct Sheet {
     order: Vec<String>,
     has_range: bool,
     rates: Vec<RateRow>,
-    zones: u64,
+    zones: usize,
     cautions: &'static [&'static str],
     program: &'static str,
 }
@@ -61,7 +61,7 @@ struct Amounts {
 struct RateRow {
     rate: String,
     label: String,
-    zones: u64,
+    zones: usize,
     area: String,
     mass: String,
 }

@@ -5,7 +5,7 @@ use geo::{
 
 use super::rings::{meetings, misplaced_hole, nested_parts, rings};
 use super::{BoundaryError, RingPlace};
-use crate::projection::Frame;
+use crate::geometry::Frame;
 use crate::units::{Area, Length};
 
 /// Smallest ring that counts as having an area: 10 cm square, below what any survey resolves.
@@ -156,7 +156,7 @@ fn to_local(
     frame: &Frame,
     file: &str,
 ) -> Result<MultiPolygon<f64>, BoundaryError> {
-    let unsound = |e: crate::projection::CrsError| BoundaryError::Unsound {
+    let unsound = |e: crate::geometry::OutOfReach| BoundaryError::Unsound {
         file: file.to_owned(),
         reason: e.to_string(),
     };

@@ -1,5 +1,6 @@
 use std::fmt;
 
+use super::Sample;
 use super::distance::show;
 
 /// Which ring of which part of a boundary, counted from 1.
@@ -72,7 +73,9 @@ pub enum BoundaryError {
 pub enum SampleError {
     #[error("{place}: found CEC {value}, expected more than 0 meq/100 g")]
     NotPositive { place: String, value: f64 },
-    #[error("{place}: found CEC {value}, expected at most 100 meq/100 g; is it in another unit?")]
+    #[error(
+        "{place}: found CEC {value}, expected at most 100 meq/100 g; is it in another unit? then write it into the header, or say cec_unit = \"mmol(c)/kg\""
+    )]
     TooHigh { place: String, value: f64 },
     #[error(
         "{place}: found a position that is not a longitude and latitude: {longitude}, {latitude}"
@@ -85,13 +88,18 @@ pub enum SampleError {
     )]
     FarOutside { place: String, distance: f64, width: f64, swapped: bool },
     #[error(
+        "{place}: found longitude {longitude}, on the other side of the world; is {} meant?", -longitude
+    )]
+    OtherSide { place: String, longitude: f64 },
+    #[error(
         "{place}: found latitude {latitude}; swapping longitude and latitude would put it inside the field"
     )]
     Swapped { place: String, longitude: f64, latitude: f64 },
     #[error(
-        "{first} and {second}: the same position with different CEC, {first_cec} and {second_cec}; keep one of them"
+        "{}: the same id at the same position with different CEC; keep one of each",
+        all_of(all)
     )]
-    Contradiction { first: String, second: String, first_cec: f64, second_cec: f64 },
+    Contradictions { all: Vec<Contradiction> },
     #[error("found {found} usable {}, expected at least 3", if *found == 1 { "sample" } else { "samples" })]
     TooFew { found: usize },
     #[error(
@@ -100,4 +108,45 @@ pub enum SampleError {
     NoneInside,
     #[error("{first}; and {others} more {}", if *others == 1 { "fault" } else { "faults" })]
     Several { first: Box<SampleError>, others: usize },
+}
+
+/// Samples of one id at one position that differ.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Contradiction {
+    /// Where each was read, with its name, and its CEC.
+    pub samples: Vec<(String, f64)>,
+}
+
+impl Contradiction {
+    /// Those of samples at one position, by id.
+    pub(super) fn of(group: &[Sample]) -> Vec<Self> {
+        let id = |sample: &Sample| sample.id.trim().to_lowercase();
+        let mut ids: Vec<String> = group.iter().map(id).filter(|id| !id.is_empty()).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        let same = |of: &String| {
+            let samples = group.iter().filter(|sample| id(sample) == *of);
+            samples.map(|sample| (sample.shown(), sample.cec)).collect::<Vec<_>>()
+        };
+        let all = ids.iter().map(|id| Self { samples: same(id) });
+        all.filter(|one| {
+            one.samples.iter().any(|(_, cec)| Some(cec) != one.samples.first().map(|s| &s.1))
+        })
+        .collect()
+    }
+}
+
+fn all_of(all: &[Contradiction]) -> String {
+    let one = |one: &Contradiction| {
+        let places = and(one.samples.iter().map(|(place, _)| place.clone()));
+        format!("{places} (CEC {})", and(one.samples.iter().map(|(_, cec)| cec.to_string())))
+    };
+    all.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// Things with commas between them, the last with "and".
+fn and(things: impl Iterator<Item = String>) -> String {
+    let mut things: Vec<String> = things.collect();
+    let last = things.pop().unwrap_or_default();
+    if things.is_empty() { last } else { format!("{} and {last}", things.join(", ")) }
 }

@@ -2,8 +2,7 @@ use geo::{Area as _, BooleanOps, Coord, Euclidean, Length as _, MapCoords, Multi
 use geo::{BoundingRect, Rect, Validation};
 
 use super::Boundary;
-use crate::geometry::{Feature, buffer, on_grid};
-use crate::projection::CrsError;
+use crate::geometry::{Feature, OutOfReach, buffer, on_grid};
 use crate::units::{Length, Written};
 use crate::warning::Warning;
 
@@ -34,6 +33,8 @@ pub struct Layer {
 /// The part of a field that is not spread for one cause.
 #[derive(Clone, Debug, PartialEq)]
 pub struct KeepOut {
+    /// The number of the layer that it comes from, from 0; the holes' comes after all others.
+    pub layer: usize,
     /// The cause.
     pub why: String,
     /// How far from it nothing is spread.
@@ -53,7 +54,7 @@ pub enum KeepOutError {
     )]
     NotDegrees { called: String, at: String },
     #[error("{called}: {error}")]
-    Position { called: String, error: CrsError },
+    Position { called: String, error: OutOfReach },
     #[error(
         "{called}: the whole field is within {distance}{others}, nothing is left to spread; check the file and the distance"
     )]
@@ -72,7 +73,7 @@ pub(super) fn keep_outs(
     let field = boundary.local().map_coords(on_grid);
     let Some(window) = field.bounding_rect() else { return Ok((found, warnings)) };
     let mut left = field.clone();
-    for layer in layers {
+    for (number, layer) in layers.into_iter().enumerate() {
         let (called, shown) = (layer.called.clone(), layer.distance.to_string());
         let distance = layer.distance.value;
         let near = buffer(&local(&layer, boundary, distance)?, distance.as_metres(), &window);
@@ -97,7 +98,7 @@ pub(super) fn keep_outs(
             distance: shown,
             reason: reason.to_string(),
         })?;
-        found.push(KeepOut { why: layer.why, distance, area });
+        found.push(KeepOut { layer: number, why: layer.why, distance, area });
     }
     Ok((found, warnings))
 }

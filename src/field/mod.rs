@@ -1,25 +1,35 @@
 //! The field: its boundary and its samples, checked when built. Who holds one holds a sound one.
 
+mod assumed;
 mod boundary;
 mod distance;
 mod error;
 mod exclude;
+mod holes;
 mod keep_out;
 mod merge;
+mod outside;
 mod rings;
+mod same_id;
 mod sample;
 mod samples;
 mod site;
+mod spread_over;
+mod water;
 
 pub use boundary::Boundary;
-pub use error::{BoundaryError, RingPlace, SampleError};
+pub use error::{BoundaryError, Contradiction, RingPlace, SampleError};
 pub use exclude::{ExcludeError, Exclusion, exclude};
+pub use holes::{HOLE, Hole};
 pub use keep_out::{KeepOut, KeepOutError, Layer};
+pub use outside::MOST_REACH;
 pub use sample::{RawSample, Sample};
 pub use samples::Samples;
 pub use site::{Nearby, Site, SiteError};
+pub use spread_over::SpreadOver;
 
 use crate::projection::Coordinates;
+use crate::units::{Length, Written};
 use crate::warning::Warning;
 
 /// A boundary with the samples taken in it.
@@ -33,6 +43,10 @@ pub struct Field {
     pub excluded: Vec<RawSample>,
     /// Its parts that are not spread, which have nothing in common.
     pub keep_outs: Vec<KeepOut>,
+    /// What the job keeps out, the features themselves, in the job's order.
+    pub kept_from: Vec<Nearby>,
+    /// How far from its holes nothing is spread; none where the job does not say.
+    pub hole_setback: Option<Written<Length>>,
     /// Where piles of material may lie; none where nobody asked.
     pub site: Option<Site>,
     /// The coordinate system that the boundary was taken to be in.
@@ -48,13 +62,27 @@ impl Field {
     /// taken to be in. `warnings` are those that came up on the way.
     ///
     /// # Errors
-    /// When a sample is unsound or there are too few: see [`Samples::new`].
+    /// When a sample is unsound or there are too few: see [`Samples::within`].
     pub fn new(
+        boundary: (Boundary, Coordinates),
+        samples: (Vec<RawSample>, Coordinates),
+        warnings: Vec<Warning>,
+    ) -> Result<Self, SampleError> {
+        Self::with_samples_within(None, boundary, samples, warnings)
+    }
+
+    /// The same with samples that count up to a distance outside the boundary; where there is none,
+    /// up to about one sample spacing.
+    ///
+    /// # Errors
+    /// When a sample is unsound or there are too few: see [`Samples::within`].
+    pub fn with_samples_within(
+        reach: Option<Length>,
         (boundary, boundary_coordinates): (Boundary, Coordinates),
         (raw, samples_coordinates): (Vec<RawSample>, Coordinates),
         mut warnings: Vec<Warning>,
     ) -> Result<Self, SampleError> {
-        let (samples, found) = Samples::new(raw, &boundary)?;
+        let (samples, found) = Samples::within(raw, &boundary, reach)?;
         warnings.extend(found);
         let (excluded, keep_outs) = (Vec::new(), Vec::new());
         Ok(Field {
@@ -62,6 +90,8 @@ impl Field {
             samples,
             excluded,
             keep_outs,
+            kept_from: Vec::new(),
+            hole_setback: None,
             site: None,
             boundary_coordinates,
             samples_coordinates,
@@ -69,21 +99,33 @@ impl Field {
         })
     }
 
-    /// The field with what is near the features of some layers kept out. Where two layers meet, the
-    /// earlier has the ground. A layer with no part in the field is a warning.
+    /// The field with a distance that is kept from its holes; it counts when layers are kept out.
+    #[must_use]
+    pub fn with_hole_setback(self, distance: Option<Written<Length>>) -> Self {
+        Self { hole_setback: distance, ..self }
+    }
+
+    /// The field with what is near the features of some layers kept out, and what is near its holes.
+    /// Where two layers meet, the earlier has the ground. A layer with no part in the field is a
+    /// warning.
     ///
     /// # Errors
     /// When a feature has no place on Earth, or nothing of the field is left.
-    pub fn keeping_out(mut self, layers: Vec<Layer>) -> Result<Self, KeepOutError> {
+    pub fn keeping_out(mut self, mut layers: Vec<Layer>) -> Result<Self, KeepOutError> {
+        let nearby = layers.iter().map(|layer| Nearby::new(layer, &self.boundary));
+        self.kept_from = nearby.collect::<Result<_, _>>()?;
+        layers.extend(self.hole_layer());
         let (keep_outs, warnings) = keep_out::keep_outs(&self.boundary, layers)?;
         self.keep_outs = keep_outs;
         self.warnings.extend(warnings);
+        self.assume_setbacks();
         Ok(self)
     }
 
     /// The field with what its piles keep a distance from (`setbacks`) and where road trucks reach
-    /// (`access`: lines or points, and how far from them a truck dumps). A setback from what is not
-    /// within a mile of the field is a warning.
+    /// (`access`: lines or points, and how far from them a truck dumps). From water that is known
+    /// otherwise, by its holes or by what is kept out, they keep [`Site::SETBACK`]. A setback from
+    /// what is not within a mile of the field is a warning.
     ///
     /// # Errors
     /// When a feature has no place on Earth, or the access is a polygon or not within a mile.
@@ -94,7 +136,11 @@ impl Field {
     ) -> Result<Self, SiteError> {
         let (site, warnings) = Site::new(&self.boundary, setbacks, access)?;
         self.site = Some(site);
+        self.assume_setbacks();
         self.warnings.extend(warnings);
         Ok(self)
     }
 }
+
+#[cfg(test)]
+mod tests;

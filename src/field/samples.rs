@@ -3,9 +3,9 @@ use std::ops::Deref;
 use geo::{Contains, Coord, Distance, Euclidean, Geodesic, Point};
 
 use super::merge::merge;
-use super::{Boundary, RawSample, Sample, SampleError};
+use super::{Boundary, RawSample, Sample, SampleError, outside, same_id};
 use crate::units::Length;
-use crate::warning::Warning;
+use crate::warning::{Outside, Warning};
 
 /// Largest CEC that a soil has, meq/100 g; pure organic matter is about 200, peat soils under 100.
 const MOST_CEC: f64 = 100.0;
@@ -19,35 +19,71 @@ const FEWEST: usize = 3;
 pub struct Samples(Vec<Sample>);
 
 impl Samples {
-    /// Checks samples against their field. Also gives warnings: samples without CEC are left out,
-    /// those at the same place with the same CEC are merged, those outside the boundary are kept.
+    /// Checks samples against their field: see [`Samples::within`]. Outside the boundary a sample
+    /// counts up to about one sample spacing.
     ///
     /// # Errors
-    /// When a CEC is not above 0 and at most 100, a sample lies farther outside the boundary than
-    /// the field is wide, none lies inside, two at one position (within 1 cm) differ, or fewer than 3 are left. The
-    /// first fault is told with the number of others.
+    /// As [`Samples::within`].
     pub fn new(
         raw: Vec<RawSample>,
         boundary: &Boundary,
     ) -> Result<(Samples, Vec<Warning>), SampleError> {
-        let (mut warnings, mut faults, mut samples) = (Vec::new(), Vec::new(), Vec::new());
-        let mut any_inside = false;
+        Self::within(raw, boundary, None)
+    }
+
+    /// Checks samples against their field; those farther outside its boundary than `reach` do not
+    /// count. Also gives warnings: of samples outside, of those without CEC, which are left out, of
+    /// those at one position, which are made one, and of ids that occur twice.
+    ///
+    /// # Errors
+    /// When a CEC is not above 0 and at most 100, none lies inside, longitude and latitude have changed
+    /// places, one id has different CEC at one position (within 1 cm), or fewer than 3 are left. The
+    /// first fault is told with the number of others.
+    pub fn within(
+        raw: Vec<RawSample>,
+        boundary: &Boundary,
+        reach: Option<Length>,
+    ) -> Result<(Samples, Vec<Warning>), SampleError> {
+        let (mut warnings, mut faults, mut located) = (Vec::new(), Vec::new(), Vec::new());
         let positions = positions(&raw, boundary);
         for (sample, position) in raw.into_iter().zip(positions) {
+            match locate(&sample, position, boundary) {
+                Ok(distance) => located.push((sample, position, distance)),
+                Err(fault) => faults.push(fault),
+            }
+        }
+        let is_inside =
+            |(sample, _, away): &&(RawSample, _, f64)| sample.cec.is_some() && *away == 0.0;
+        let inside = located.iter().filter(is_inside).count();
+        if inside == 0 && faults.is_empty() {
+            return Err(none_inside(&located, boundary));
+        }
+        let reach = outside::reach(reach, boundary, inside);
+        let told = |sample: &RawSample, metres| Outside {
+            place: sample.shown(),
+            distance: Length::metres(metres),
+        };
+        let (mut samples, mut near, mut far) = (Vec::new(), Vec::new(), Vec::new());
+        for (sample, position, distance) in located {
+            let Some(position) = position.filter(|_| distance <= reach.distance.as_metres()) else {
+                far.push(told(&sample, distance));
+                continue;
+            };
             let Some(cec) = sample.cec else {
                 warnings.push(Warning::NoCec { place: sample.shown() });
                 continue;
             };
-            let mut located = || locate(&sample, position, boundary, &mut warnings);
-            match check_cec(cec, &sample).and_then(|()| located()) {
-                Err(fault) => faults.push(fault),
-                Ok((position, inside)) => {
-                    any_inside |= inside;
-                    let RawSample { id, place, wgs84, cations, esp, .. } = sample;
-                    samples.push(Sample { id, place, position, wgs84, cec, cations, esp });
-                }
+            if let Err(fault) = check_cec(cec, &sample) {
+                faults.push(fault);
+                continue;
             }
+            if distance > 0.0 {
+                near.push(told(&sample, distance));
+            }
+            let RawSample { id, place, wgs84, cations, esp, .. } = sample;
+            samples.push(Sample { id, place, position, wgs84, cec, cations, esp });
         }
+        warnings.extend(outside::warnings(near, far, reach));
         samples.sort_by(|a, b| {
             let (p, q) = (a.position, b.position);
             let ids = || a.id.cmp(&b.id).then_with(|| a.place.cmp(&b.place));
@@ -57,12 +93,12 @@ impl Samples {
                 .then_with(ids)
         });
         let samples = merge(samples, &mut warnings, &mut faults);
+        warnings.extend(same_id::warning(&samples));
         let others = faults.len().saturating_sub(1);
         match faults.into_iter().next() {
             Some(first) if others == 0 => Err(first),
             Some(first) => Err(SampleError::Several { first: Box::new(first), others }),
             None if samples.len() < FEWEST => Err(SampleError::TooFew { found: samples.len() }),
-            None if !any_inside => Err(SampleError::NoneInside),
             None => Ok((Samples(samples), warnings)),
         }
     }
@@ -109,19 +145,27 @@ fn positions(raw: &[RawSample], boundary: &Boundary) -> Vec<Option<Coord<f64>>> 
         .collect()
 }
 
-/// The position in the field's metres, if it is near enough to belong to the field, and whether it
-/// is inside.
+/// Whether a place is far from the field, and near it with the other sign of its longitude.
+fn on_the_other_side(at: Coord<f64>, boundary: &Boundary) -> bool {
+    let meant = Coord { x: -at.x, y: at.y };
+    at.y.abs() <= 90.0
+        && away(at, boundary) > reach(boundary)
+        && away(meant, boundary) <= reach(boundary)
+}
+
+/// How far outside the boundary a sample lies, in meters; 0 inside.
 fn locate(
     sample: &RawSample,
     position: Option<Coord<f64>>,
     boundary: &Boundary,
-    warnings: &mut Vec<Warning>,
-) -> Result<(Coord<f64>, bool), SampleError> {
+) -> Result<f64, SampleError> {
     let (place, at) = (sample.shown(), sample.wgs84);
     if !(at.x.is_finite() && at.y.is_finite() && at.x.abs() <= 180.0 && at.y.abs() <= 180.0) {
         return Err(SampleError::NotDegrees { place, longitude: at.x, latitude: at.y });
     }
-    let width = boundary.width().as_metres();
+    if on_the_other_side(at, boundary) {
+        return Err(SampleError::OtherSide { place, longitude: at.x });
+    }
     let swapped = boundary.wgs84().contains(&Coord { x: at.y, y: at.x });
     if at.y.abs() > 90.0 {
         // Not a latitude at all; if the other order is in the field, that is the thing to say.
@@ -131,18 +175,34 @@ fn locate(
             SampleError::NotDegrees { place, longitude: at.x, latitude: at.y }
         });
     }
-    let far = |distance| SampleError::FarOutside { place: place.clone(), distance, width, swapped };
     // Out of the frame's reach the geodesic measures.
-    let position = position.ok_or_else(|| far(away(at, boundary)))?;
-    let distance = Euclidean.distance(&Point(position), boundary.local());
-    if distance > width {
-        return Err(far(distance));
+    let distance = position.map_or_else(
+        || away(at, boundary),
+        |position| Euclidean.distance(&Point(position), boundary.local()),
+    );
+    let width = boundary.width().as_metres();
+    if swapped && distance > width {
+        return Err(SampleError::FarOutside { place, distance, width, swapped });
     }
-    if distance > 0.0 {
-        let distance = Length::metres(distance);
-        warnings.push(Warning::SampleOutside { place, distance });
+    Ok(distance)
+}
+
+/// That no sample lies inside, and how far the first of them lies outside if that is far.
+fn none_inside(
+    located: &[(RawSample, Option<Coord<f64>>, f64)],
+    boundary: &Boundary,
+) -> SampleError {
+    let width = boundary.width().as_metres();
+    match located.first() {
+        None => SampleError::TooFew { found: 0 },
+        Some((sample, _, distance)) if *distance > width => SampleError::FarOutside {
+            place: sample.shown(),
+            distance: *distance,
+            width,
+            swapped: false,
+        },
+        Some(_) => SampleError::NoneInside,
     }
-    Ok((position, distance == 0.0))
 }
 
 #[cfg(test)]
@@ -150,6 +210,7 @@ mod tests {
     use geo::{MultiPolygon, polygon};
 
     use super::*;
+    use crate::report::warnings::said as told;
 
     fn boundary() -> Boundary {
         let square = polygon![(x: -85.2, y: 40.1), (x: -85.19, y: 40.1), (x: -85.19, y: 40.11), (x: -85.2, y: 40.11)];
@@ -186,6 +247,14 @@ mod tests {
     }
 
     #[test]
+    fn a_longitude_without_its_sign() {
+        assert_eq!(
+            with(sample(5, 85.195, 40.105, 8.0)).unwrap_err().to_string(),
+            "samples.csv, row 5 (A5): found longitude 85.195, on the other side of the world; is -85.195 meant?"
+        );
+    }
+
+    #[test]
     fn order_of_the_source_does_not_matter() {
         let (samples, warnings) = Samples::new(three(), &boundary()).unwrap();
         let turned = Samples::new(three().into_iter().rev().collect(), &boundary()).unwrap();
@@ -206,7 +275,7 @@ mod tests {
         }
         assert_eq!(
             said(sample(5, -85.195, 40.105, 128.0)),
-            "samples.csv, row 5 (A5): found CEC 128, expected at most 100 meq/100 g; is it in another unit?"
+            "samples.csv, row 5 (A5): found CEC 128, expected at most 100 meq/100 g; is it in another unit? then write it into the header, or say cec_unit = \"mmol(c)/kg\""
         );
     }
 
@@ -234,30 +303,103 @@ mod tests {
         let (samples, warnings) = with(sample(5, -85.198, 40.102_000_01, 8.0)).unwrap();
         assert_eq!(samples.len(), 3);
         assert_eq!(
-            warnings,
-            [Warning::SameSampleTwice {
-                first: "samples.csv, row 2 (A2)".to_owned(),
-                second: "samples.csv, row 5 (A5)".to_owned(),
-            }]
+            told(&warnings),
+            [
+                "samples.csv, row 2 (A2) and samples.csv, row 5 (A5): the same position with the same CEC; used once"
+            ]
         );
+    }
+
+    /// By hand: the mean of 8, 9 and 13 is 10.
+    #[test]
+    fn twins_of_different_cec_are_averaged() {
+        let mut raw = three();
+        raw.push(sample(5, -85.198, 40.102_000_01, 9.0));
+        raw.push(sample(6, -85.198, 40.102_000_02, 13.0));
+        let (samples, warnings) = Samples::new(raw, &boundary()).unwrap();
+        assert_eq!((samples.len(), samples[0].cec), (3, 10.0));
         assert_eq!(
-            said(sample(5, -85.198, 40.102, 9.0)),
-            "samples.csv, row 2 (A2) and samples.csv, row 5 (A5): the same position with different CEC, 8 and 9; keep one of them"
+            told(&warnings),
+            [
+                "samples.csv, row 2 (A2), samples.csv, row 5 (A5) and samples.csv, row 6 (A6) (CEC 8, 9 and 13, used: 10.00): within a centimeter of each other with different CEC; each place counts once, with the mean"
+            ]
         );
     }
 
     #[test]
-    fn outside_is_a_warning_and_far_outside_an_error() {
+    fn one_id_with_two_values_at_one_place_is_a_fault_and_all_are_listed() {
+        let mut raw = three();
+        let again = |of: usize, row, cec| RawSample {
+            cec: Some(cec),
+            place: format!("samples.csv, row {row}"),
+            ..three()[of].clone()
+        };
+        raw.extend([again(0, 5, 9.0), again(2, 6, 15.5), again(1, 7, 12.0)]);
+        assert_eq!(
+            Samples::new(raw, &boundary()).unwrap_err().to_string(),
+            "samples.csv, row 2 (A2) and samples.csv, row 5 (A2) (CEC 8 and 9); samples.csv, row 6 (A4) and samples.csv, row 4 (A4) (CEC 15.5 and 16): the same id at the same position with different CEC; keep one of each"
+        );
+    }
+
+    #[test]
+    fn an_id_at_two_places_is_told() {
+        let again = RawSample { id: " a3".to_owned(), ..sample(5, -85.195, 40.105, 9.0) };
+        let (samples, warnings) = with(again).unwrap();
+        assert_eq!(samples.len(), 4);
+        assert_eq!(
+            told(&warnings),
+            [
+                "ids that several samples have, at different places: \"a3\" (samples.csv, row 3 and samples.csv, row 5); all count, but check that none is mistyped or of another field"
+            ]
+        );
+    }
+
+    /// By hand: the field is 0.01 degrees square, 852.4 m by 1110.4 m at this latitude, and each of three
+    /// samples has 0.315 km2 of it, a square of 561.7 m, 1843 ft.
+    #[test]
+    fn outside_counts_up_to_a_sample_spacing() {
         let (samples, warnings) = with(sample(5, -85.2005, 40.105, 9.0)).unwrap();
         assert_eq!(samples.len(), 4);
-        let [Warning::SampleOutside { place, distance }] = &warnings[..] else { panic!() };
-        assert_eq!(place, "samples.csv, row 5 (A5)");
-        // 0.0005 degrees of longitude at 40.105 N, on the ellipsoid's parallel.
-        assert!((distance.as_metres() - 42.6).abs() < 0.1, "{distance:?}");
         assert_eq!(
-            said(sample(5, -85.22, 40.105, 9.0)),
-            "samples.csv, row 5 (A5): the sample lies 5595 ft (1705 m) outside the boundary, more than the field's width of 3643 ft (1110 m); check the coordinate system and the field"
+            told(&warnings),
+            [
+                "1 sample counts though it lies outside the boundary, up to 1843 ft (562 m) (about one sample spacing): samples.csv, row 5 (A5), 140 ft (43 m)"
+            ]
         );
+        let (samples, warnings) = with(sample(5, -85.215, 40.105, -9.0)).unwrap();
+        assert_eq!(samples.len(), 3);
+        assert_eq!(
+            told(&warnings),
+            [
+                "1 sample does not count, for it lies more than 1843 ft (562 m) (about one sample spacing) outside the boundary: samples.csv, row 5 (A5), 4196 ft (1279 m); to count all of them, set samples_within = \"4200 ft\""
+            ]
+        );
+    }
+
+    #[test]
+    fn the_job_says_how_far_outside_counts() {
+        let far = || three().into_iter().chain([sample(5, -85.215, 40.105, 9.0)]).collect();
+        let within =
+            |reach| Samples::within(far(), &boundary(), Some(Length::feet(reach))).unwrap();
+        assert_eq!((within(4200.0).0.len(), within(4190.0).0.len()), (4, 3));
+        assert!(told(&within(4200.0).1)[0].contains("up to 4200 ft (1280 m) (as the job says)"));
+    }
+
+    #[test]
+    fn none_inside() {
+        let moved = |east: f64| -> String {
+            let raw = three()
+                .into_iter()
+                .map(|s| RawSample { wgs84: Coord { x: s.wgs84.x + east, ..s.wgs84 }, ..s });
+            Samples::new(raw.collect(), &boundary()).unwrap_err().to_string()
+        };
+        assert_eq!(
+            moved(0.01),
+            "found no sample inside the boundary, expected some; check that boundary and samples are of one field"
+        );
+        assert!(moved(0.1).ends_with(
+            "more than the field's width of 3643 ft (1110 m); check the coordinate system and the field"
+        ));
     }
 
     #[test]

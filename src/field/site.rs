@@ -16,12 +16,16 @@ pub struct Site {
 /// Features in a field or near it, and the distance that counts around them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Nearby {
+    /// What messages call the layer.
+    pub called: String,
     /// What they are.
     pub why: String,
     /// The distance.
     pub distance: Length,
     /// Those of them that may be within [`Nearby::KNOWN`] of the field, in the metres of its frame.
     pub features: Vec<Feature>,
+    /// Whether the job itself says so; else it is common practice around water that is known.
+    pub is_stated: bool,
 }
 
 /// Why a site is not sound.
@@ -42,13 +46,28 @@ impl Nearby {
     /// Up to this distance from the field features are known: a mile, the longest setback.
     pub const KNOWN: Length = Length::feet(5280.0);
 
-    fn new(layer: &Layer, boundary: &Boundary) -> Result<Self, KeepOutError> {
-        let features = local(layer, boundary, Self::KNOWN)?;
-        Ok(Self { why: layer.why.clone(), distance: layer.distance.value, features })
+    pub(super) fn new(layer: &Layer, boundary: &Boundary) -> Result<Self, KeepOutError> {
+        Ok(Self {
+            called: layer.called.clone(),
+            why: layer.why.clone(),
+            distance: layer.distance.value,
+            features: local(layer, boundary, Self::KNOWN)?,
+            is_stated: true,
+        })
     }
 }
 
 impl Site {
+    /// How far piles keep from water unless the job says another distance: common practice, no
+    /// source; local rules govern.
+    pub const SETBACK: Length = Length::feet(200.0);
+
+    /// Whether nothing is known that a pile would have to keep from.
+    #[must_use]
+    pub fn knows_no_water(&self) -> bool {
+        self.setbacks.iter().all(|setback| setback.features.is_empty())
+    }
+
     /// The site of some layers, and warnings of setbacks that are elsewhere.
     pub(super) fn new(
         boundary: &Boundary,

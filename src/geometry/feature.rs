@@ -1,4 +1,4 @@
-use geo::Coord;
+use geo::{Coord, MultiPolygon};
 
 /// Something on the ground as a map holds it: a point, a line or a polygon.
 #[derive(Clone, Debug, PartialEq)]
@@ -60,6 +60,16 @@ impl Feature {
             let closing = line.first().filter(|_| self.filled || line.len() == 1);
             line.iter().copied().zip(line.iter().skip(1).chain(closing).copied())
         })
+    }
+}
+
+/// Polygons as one feature, where they have nothing in common.
+impl From<&MultiPolygon<f64>> for Feature {
+    fn from(polygons: &MultiPolygon<f64>) -> Self {
+        let rings = polygons
+            .iter()
+            .flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()));
+        Self::polygon(rings.map(|ring| ring.0.clone()).collect())
     }
 }
 

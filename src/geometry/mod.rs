@@ -1,6 +1,6 @@
 //! Plane geometry that a prescription map needs and general crates do not have: polygons that tile
 //! an area and share their vertices, the rows of a lattice inside a polygon, how much of a grid's
-//! cells a polygon covers, what lies within a distance of features, and a quick check of polygons.
+//! cells a polygon covers, what lies within a distance of features, a quick check of polygons, and the field's own metres.
 
 mod borders;
 mod buffer;
@@ -9,10 +9,12 @@ mod clip;
 pub mod coverage;
 mod ellipsoid;
 mod feature;
+mod frame;
 pub mod scanline;
 mod simplify;
 mod smoothing;
 mod soundness;
+mod transverse_mercator;
 
 pub use buffer::{buffer, on_grid};
 pub use cell_grid::CellGrid;
@@ -20,6 +22,8 @@ pub use clip::cut;
 pub use coverage::{Coverage, Face, HalfEdge};
 pub use ellipsoid::{box_area, degree, geodesic_area};
 pub use feature::Feature;
+pub use frame::{Frame, OutOfReach};
 pub use simplify::{Stubborn, simplify};
 pub use smoothing::smoothed;
 pub use soundness::is_sound;
+pub(crate) use transverse_mercator::TransverseMercator;

@@ -1,11 +1,14 @@
 //! Inputs as a job writes them: a path, or a table with a path and how to read the file.
 
+use std::borrow::Cow;
 use std::fmt;
 use std::marker::PhantomData;
 use std::path::PathBuf;
 
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
+use serde_json::{Map, Value, json};
 
 use crate::read::{BoundarySettings, LaboratorySettings, SampleSettings};
 
@@ -42,6 +45,16 @@ macro_rules! entry {
                     .map(|Table { file, $($key,)* }| Self { file, settings: $settings { $($key,)* } })
             }
         }
+
+        impl JsonSchema for $name {
+            fn schema_name() -> Cow<'static, str> {
+                stringify!($name).into()
+            }
+
+            fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+                path_or_table_schema($settings::json_schema(generator))
+            }
+        }
     };
 }
 
@@ -57,14 +70,28 @@ entry! {
 
 entry! {
     /// Where samples are.
-    SamplesEntry: SampleSettings { crs, id, cec, longitude, latitude, easting, northing },
+    SamplesEntry: SampleSettings {
+        crs, id, cec, cec_unit, longitude, latitude, easting, northing, sheet, depth, below_detection
+    },
     "{ file = \"samples.csv\", cec = \"CEC\" }"
 }
 
 entry! {
     /// Where a laboratory's table is.
-    LaboratoryEntry: LaboratorySettings { id, cec },
+    LaboratoryEntry: LaboratorySettings { id, cec, cec_unit, sheet, depth, below_detection },
     "{ file = \"laboratory.csv\", id = \"Sample ID\" }"
+}
+
+/// A path alone, or a table of `file` and the keys of `settings`.
+fn path_or_table_schema(mut settings: Schema) -> Schema {
+    let keys = settings.get("properties").and_then(Value::as_object).cloned().unwrap_or_default();
+    let mut properties = Map::new();
+    properties.insert("file".to_owned(), json!({ "type": "string", "description": "The file." }));
+    properties.extend(keys);
+    settings.insert("properties".to_owned(), Value::Object(properties));
+    settings.insert("required".to_owned(), json!(["file"]));
+    settings.remove("description");
+    json_schema!({ "anyOf": [{ "type": "string", "description": "The file." }, settings] })
 }
 
 /// Reads a string as a path, or a table as itself; so that a fault inside the table is said as the

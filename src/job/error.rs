@@ -1,5 +1,6 @@
 use crate::soil::TierError;
 use crate::surface::SurfaceError;
+use crate::toml_fault;
 
 /// What is wrong with a job file, with its name, the line, and what to do.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -13,20 +14,6 @@ pub enum JobError {
         line: usize,
         /// What was found and expected.
         reason: String,
-    },
-    /// A key stands for something that does not exist.
-    #[error("{file}, line {line}: found unknown key \"{key}\"{nearest}; known keys here: {known}")]
-    UnknownKey {
-        /// The job file.
-        file: String,
-        /// The line, from 1.
-        line: usize,
-        /// The key.
-        key: String,
-        /// `, did you mean "…"?` or nothing.
-        nearest: String,
-        /// The keys that there are.
-        known: String,
     },
     /// Some quantities are in US customary units, some in metric ones.
     #[error(
@@ -60,7 +47,7 @@ pub enum JobError {
     },
     /// The name cannot be a folder's.
     #[error(
-        "{file}, name: found {name:?}, expected a name that a folder can have: no / or \\ and not . or .."
+        "{file}, name: found {name:?}, expected a name that a folder can have: at most 250 bytes, no / or \\ and not . or .."
     )]
     Name {
         /// The job file.
@@ -99,29 +86,9 @@ pub enum JobError {
 }
 
 impl JobError {
-    /// Puts a TOML fault on its line, and an unknown key beside the known ones.
+    /// Puts a TOML fault on its line.
     pub(super) fn toml(file: &str, text: &str, error: &toml::de::Error) -> Self {
-        let start = error.span().map_or(0, |span| span.start);
-        let before = text.get(..start.min(text.len())).unwrap_or("");
-        let line = before.matches('\n').count() + 1;
-        let file = file.to_owned();
-        let message = error.message().trim();
-        let Some((key, known)) = unknown_key(message) else {
-            return Self::Line { file, line, reason: message.replace('\n', "; ") };
-        };
-        let nearest = known
-            .iter()
-            .map(|candidate| (strsim::osa_distance(key, candidate), candidate))
-            .min()
-            .filter(|(distance, _)| *distance <= 3)
-            .map_or_else(String::new, |(_, candidate)| format!(", did you mean \"{candidate}\"?"));
-        Self::UnknownKey { file, line, key: key.to_owned(), nearest, known: known.join(", ") }
+        let (line, reason) = toml_fault::told(text, error);
+        Self::Line { file: file.to_owned(), line, reason }
     }
-}
-
-/// The key and the known ones of serde's message: ``unknown field `a`, expected one of `b`, `c` ``.
-fn unknown_key(message: &str) -> Option<(&str, Vec<&str>)> {
-    let rest = message.strip_prefix("unknown field `")?;
-    let (key, rest) = rest.split_once('`')?;
-    Some((key, rest.split('`').skip(1).step_by(2).collect()))
 }

@@ -8,6 +8,7 @@ mod shared;
 
 use std::path::{Path, PathBuf};
 
+use schemars::{JsonSchema, Schema, schema_for};
 use serde::Deserialize;
 use serde::de::IntoDeserializer;
 use toml::de::{DeTable, DeValue, Deserializer};
@@ -38,6 +39,19 @@ pub struct Farm {
     shared: Table,
 }
 
+/// A farm file: jobs, and what they share. Whatever else stands in it is for every job that does
+/// not say it itself, key by key; a list, such as the tiers, is taken as a whole.
+#[derive(JsonSchema)]
+#[schemars(rename = "Farm", deny_unknown_fields)]
+#[expect(dead_code, reason = "it is there for its schema")]
+struct OfAFarm {
+    /// What the farm and its folder are called.
+    farm: String,
+    /// The job files, relative to the farm file.
+    #[schemars(length(min = 1))]
+    jobs: Vec<PathBuf>,
+}
+
 /// A job of a farm, with what the farm says for it.
 #[derive(Clone, Debug)]
 pub struct FarmJob {
@@ -49,6 +63,23 @@ pub struct FarmJob {
 }
 
 impl Farm {
+    /// The JSON Schema of farm files: the keys of a farm, and those of a job that are not a job's
+    /// own.
+    #[must_use]
+    pub fn schema() -> Schema {
+        let (mut schema, mut job) = (schema_for!(OfAFarm), schema_for!(Job));
+        let shared = job.get_mut("properties").and_then(serde_json::Value::as_object_mut);
+        let shared = shared.map(std::mem::take).unwrap_or_default().into_iter();
+        let shared = shared.filter(|(key, _)| !OF_A_JOB.contains(&key.as_str()));
+        if let Some(own) = schema.get_mut("properties").and_then(serde_json::Value::as_object_mut) {
+            own.extend(shared);
+        }
+        if let Some(definitions) = job.remove("$defs") {
+            schema.insert("$defs".to_owned(), definitions);
+        }
+        schema
+    }
+
     /// Whether a file's text is a farm file: it has `jobs`.
     #[must_use]
     pub fn is_one(text: &str) -> bool {
@@ -96,7 +127,8 @@ impl Farm {
         }
         let settings = checked(&alone, file, "").map_err(|error| match error {
             JobError::Name { file, name } => {
-                let expected = "a name that a folder can have: no / or \\ and not . or ..";
+                let expected =
+                    "a name that a folder can have: at most 250 bytes, no / or \\ and not . or ..";
                 fault(&file, "farm", format!("{name:?}"), expected)
             }
             other => other,

@@ -12,7 +12,7 @@ use crate::units::{Length, Written};
 const LONGEST: Length = Length::feet(5280.0);
 
 /// Where features are that are kept from, and how far.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct KeepOutEntry {
     /// The file with the features.
@@ -21,7 +21,7 @@ pub struct KeepOutEntry {
     pub distance: Written<Length>,
     /// What they are.
     pub why: String,
-    /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
     pub crs: Option<String>,
 }
 

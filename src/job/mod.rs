@@ -10,6 +10,7 @@ mod farm;
 mod keep_out;
 mod order;
 mod pile;
+mod plausible_rate;
 mod prices;
 mod range;
 mod settings;
@@ -38,8 +39,8 @@ use crate::read::CationSettings;
 use crate::soil::TierSetting;
 use crate::units::{Length, Rate, System, Written};
 
-/// A job as written. Paths are relative to the job file.
-#[derive(Clone, Debug, Deserialize)]
+/// A job: one field's work. Paths are relative to the job file.
+#[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct Job {
     /// What the job and its folder are called; the job file's name when absent.
@@ -50,18 +51,24 @@ pub struct Job {
     pub boundary: BoundaryEntry,
     /// Where the samples are.
     pub samples: SamplesEntry,
-    /// Where the laboratory's table is, if it is apart.
+    /// Where the laboratory's table is, if it is apart; the samples have the CEC when absent.
     pub laboratory: Option<LaboratoryEntry>,
-    /// The names of samples that do not count.
+    /// The names of samples that do not count; `[]` when absent.
     #[serde(default)]
     pub exclude: Vec<String>,
-    /// The distance between two passes of the machine.
+    /// How far outside the boundary samples count; about one sample spacing when absent.
+    pub samples_within: Option<Written<Length>>,
+    /// The distance between two passes of the machine; not known when absent.
     pub swath: Option<Written<Length>>,
-    /// The highest rate that is spread.
+    /// How far from the boundary's holes nothing is spread; not said when absent.
+    pub hole_setback: Option<Written<Length>>,
+    /// The highest rate that is spread; no limit when absent.
     pub max_rate: Option<Written<Rate>>,
-    /// The lowest rate that is spread where anything is.
+    /// The lowest rate that is spread where anything is; no limit when absent.
     pub min_rate: Option<Written<Rate>>,
-    /// How CEC is summed where the table has none.
+    /// The highest rate that is taken for meant; 20 ton/ac when absent.
+    pub plausible_rate: Option<Written<Rate>>,
+    /// How CEC is summed where the table has none; not at all when absent.
     pub cations: Option<CationSettings>,
     /// How the CEC between samples is found.
     #[serde(default)]
@@ -69,23 +76,23 @@ pub struct Job {
     /// What becomes of small zones, rows, and ground that is not spread.
     #[serde(default)]
     pub zones: ZonesEntry,
-    /// The file of the spreader and its material.
+    /// The file of the spreader and its material; none when absent.
     pub spreader: Option<PathBuf>,
-    /// The file of a catch-pan test of the spreader, for the field sheet.
+    /// The file of a catch-pan test of the spreader, for the field sheet; none when absent.
     pub pans: Option<PathBuf>,
-    /// What is ordered, trucked and loaded.
+    /// What is ordered, trucked and loaded; no order without a spreader or prices when absent.
     pub order: Option<OrderEntry>,
-    /// What it costs.
+    /// What it costs; no money is reckoned when absent.
     pub prices: Option<PricesEntry>,
     /// The layer that a sodic soil is reclaimed in.
     #[serde(default)]
     pub sodic: SodicEntry,
-    /// What is kept from, the first first.
+    /// What is kept from, the first first; nothing when absent.
     #[serde(default)]
     pub keep_out: Vec<KeepOutEntry>,
     /// Piles in the field; none are placed when absent.
     pub pile: Option<PileEntry>,
-    /// The tiers, from the lowest CEC; common practice when there are none.
+    /// The tiers, from the lowest CEC; 0.5 ton/ac under 10, 1 ton/ac from 10 to 15, 2 ton/ac over 15 when absent.
     #[serde(default)]
     pub tier: Vec<TierSetting>,
     /// How task data for rate controllers is written; it is not when absent.
@@ -112,9 +119,12 @@ impl Job {
             samples: SamplesEntry::of(samples),
             laboratory: laboratory.map(LaboratoryEntry::of),
             exclude: Vec::new(),
+            samples_within: None,
             swath: None,
+            hole_setback: None,
             max_rate: None,
             min_rate: None,
+            plausible_rate: None,
             cations: None,
             surface: SurfaceEntry::default(),
             zones: ZonesEntry::default(),

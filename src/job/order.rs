@@ -31,29 +31,29 @@ const TURN: Time = Time::seconds(30.0);
 const REFILL: Time = Time::minutes(8.0);
 
 /// What a job says about the order.
-#[derive(Clone, Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct OrderEntry {
-    /// What the tiers' rates are tons of.
+    /// What the tiers' rates are tons of; `"as spread"` when absent.
     #[serde(default)]
     pub basis: RateBasis,
     /// Gypsum in the dry mass; the spreader file's when absent.
     pub purity: Option<Written<Share>>,
     /// Water in the mass as spread; the spreader file's when absent.
     pub moisture: Option<Written<Share>>,
-    /// What is lost of a delivery; nothing when absent.
+    /// What is lost of a delivery; `"0 %"` when absent.
     pub loss: Option<Written<Share>>,
-    /// The safety margin on what is spread; none when absent.
+    /// The safety margin on what is spread; `"0 %"` when absent.
     pub margin: Option<Written<Share>>,
-    /// The legal payload of a road truck.
+    /// The legal payload of a road truck; no trucks are counted when absent.
     pub delivery: Option<Written<Mass>>,
-    /// How many first loads are light; one when absent.
+    /// How many first loads are light; `1` when absent.
     pub first_loads: Option<u32>,
-    /// How large they are; half a full one when absent.
+    /// How large they are, of a full one; `"50 %"` when absent.
     pub first_load_share: Option<Written<Share>>,
-    /// What a turn takes; 30 s when absent.
+    /// What a turn takes; `"30 s"` when absent.
     pub turn: Option<Written<Time>>,
-    /// What filling the hopper takes; 8 min when absent.
+    /// What filling the hopper takes; `"8 min"` when absent.
     pub refill: Option<Written<Time>>,
 }
 

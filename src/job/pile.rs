@@ -8,49 +8,56 @@ use serde::Deserialize;
 use super::entry::AccessEntry;
 use super::range::{NotApplied, fault, within};
 use super::{JobError, KeepOutEntry};
+use crate::field::Site;
 use crate::plan::Asked;
-use crate::stockpile::MOST_PILES;
-use crate::units::{Length, Mass, Quantity, System, Written};
+use crate::stockpile::{Heap, MOST_PILES};
+use crate::units::{Angle, Density, Length, Mass, Quantity, System, Written};
 
-/// How far piles keep from what a job names, unless it says another distance: common practice, no
-/// source; local rules govern.
-const SETBACK: Length = Length::feet(200.0);
 /// How far from its lane a road truck dumps, unless the job says another distance: common practice,
 /// no source.
 const REACH: Length = Length::feet(100.0);
 /// The longest setback or reach: a mile.
 const LONGEST: Length = Length::feet(5280.0);
+/// The flattest and the steepest heap: from a slurry that runs to clods that lock.
+const SLOPES: [Angle; 2] = [Angle::degrees(15.0), Angle::degrees(60.0)];
+/// From a dry fluff to wet and packed.
+const DENSITIES: [Density; 2] =
+    [Density::pounds_per_cubic_foot(25.0), Density::pounds_per_cubic_foot(125.0)];
 
 /// What a job says about piles in the field.
-#[derive(Clone, Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PileEntry {
     /// Where road trucks can stand; anywhere when absent.
     pub access: Option<AccessEntry>,
-    /// How far from there they dump; 100 ft when absent.
+    /// How far from there they dump; `"100 ft"` when absent.
     pub reach: Option<Written<Length>>,
     /// How many piles; as many as the capacity makes needed when absent.
     pub piles: Option<i64>,
     /// What each of them holds; anything when absent.
     pub capacity: Option<Written<Mass>>,
-    /// A place for one pile: longitude and latitude, WGS84 degrees.
+    /// A place for one pile: longitude and latitude, WGS84 degrees; the best place is found when absent.
     pub place: Option<[f64; 2]>,
-    /// What piles keep a distance from.
+    /// How steep the material lies; 37 degrees when absent.
+    pub repose: Option<Written<Angle>>,
+    /// Its bulk density; that of the spreader file, else 55 lb/ft3, when absent.
+    pub bulk_density: Option<Written<Density>>,
+    /// What piles keep a distance from; what is known of water alone when absent.
     #[serde(default)]
     pub setback: Vec<SetbackEntry>,
 }
 
 /// Where features are that piles keep a distance from.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SetbackEntry {
     /// The file with the features.
     pub file: PathBuf,
-    /// How far; 200 ft when absent.
+    /// How far; `"200 ft"` when absent.
     pub distance: Option<Written<Length>>,
     /// What they are.
     pub why: String,
-    /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
     pub crs: Option<String>,
 }
 
@@ -71,7 +78,7 @@ impl PileEntry {
     pub fn setbacks(&self) -> Vec<KeepOutEntry> {
         let entry = |setback: &SetbackEntry| KeepOutEntry {
             file: setback.file.clone(),
-            distance: or(setback.distance, SETBACK),
+            distance: or(setback.distance, Site::SETBACK),
             why: setback.why.clone(),
             crs: setback.crs.clone(),
         };
@@ -82,10 +89,13 @@ impl PileEntry {
     pub(super) fn systems(&self) -> impl Iterator<Item = System> {
         let lengths = self.setback.iter().map(|setback| setback.distance).chain([self.reach]);
         let lengths = lengths.flatten().map(|length| length.system);
-        lengths.chain(self.capacity.map(|capacity| capacity.system))
+        let density = self.bulk_density.map(|density| density.system);
+        lengths.chain(self.capacity.map(|capacity| capacity.system)).chain(density)
     }
 
-    pub(super) fn asked(&self, file: &str) -> Result<Asked, JobError> {
+    /// What is asked of piles; `loaded` is the material's bulk density, where the spreader's file says
+    /// it.
+    pub(super) fn asked(&self, file: &str, loaded: Option<Density>) -> Result<Asked, JobError> {
         for (number, setback) in (1..).zip(self.setbacks()) {
             let called = setback.called("[[pile.setback]]", number);
             setback.check(file, &called)?;
@@ -118,6 +128,21 @@ impl PileEntry {
             piles,
             capacity: self.capacity.map(|capacity| capacity.value),
             place: self.place.map(|at| place(file, at)).transpose()?,
+            heap: self.heap(file, loaded)?,
+        })
+    }
+
+    fn heap(&self, file: &str, loaded: Option<Density>) -> Result<Heap, JobError> {
+        let usual = Heap::default();
+        let ([flat, steep], [light, heavy]) = (SLOPES, DENSITIES);
+        let expected = "15 to 60 degrees";
+        let repose = within(file, "[pile] repose", self.repose, flat..=steep, expected)?;
+        let expected = "25 lb/ft3 to 125 lb/ft3 (400 kg/m3 to 2002 kg/m3)";
+        let density =
+            within(file, "[pile] bulk_density", self.bulk_density, light..=heavy, expected)?;
+        Ok(Heap {
+            density: density.or(loaded).unwrap_or(usual.density),
+            repose: repose.unwrap_or(usual.repose),
         })
     }
 }

@@ -8,7 +8,7 @@ use crate::order::{Money, Prices, SpreadingPer};
 use crate::units::{Mass, System};
 
 /// What the price of product is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum ProductPer {
     /// A short ton.
@@ -18,14 +18,14 @@ pub enum ProductPer {
 }
 
 /// What a job says about prices.
-#[derive(Clone, Copy, Debug, Default, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct PricesEntry {
-    /// Product, delivered.
+    /// What product costs, delivered; not known when absent.
     pub product: Option<f64>,
-    /// What product is paid by; the ton or tonne, by the job's units, when absent.
+    /// What product is paid by; the ton or tonne, by the job's units when absent.
     pub product_per: Option<ProductPer>,
-    /// Spreading.
+    /// What spreading costs; not known when absent.
     pub spreading: Option<f64>,
     /// What spreading is paid by; the acre or hectare when absent.
     pub spreading_per: Option<SpreadingPer>,

@@ -1,7 +1,9 @@
 //! From a job as written to the settings of a plan.
 
+use super::plausible_rate::Bound;
 use super::range::{fault, within};
 use super::{Job, JobError, PileEntry};
+use crate::field::MOST_REACH;
 use crate::order::{OrderSettings, RateBasis};
 use crate::plan::Settings;
 use crate::soil::{RateLimits, Tiers, high_tiers};
@@ -13,6 +15,9 @@ use crate::warning::Warning;
 const NARROWEST_SWATH: Length = Length::feet(5.0);
 /// The widest swath of a machine.
 const WIDEST_SWATH: Length = Length::feet(200.0);
+/// The most bytes of a name: a folder's has 255 on every common system, five of which are for what
+/// stands beside it while it is replaced.
+const LONGEST_NAME: usize = 250;
 
 impl Job {
     /// What the job comes to. `file` is the job file's name for messages, `name` what the job is
@@ -29,14 +34,21 @@ impl Job {
     ) -> Result<Settings, JobError> {
         let system = self.system(file)?;
         let order = self.order(file, system, machine)?;
-        let tiers = as_spread(self.tiers(file)?, order.as_ref());
-        let (tiers, mut warnings) = self.limits(file)?.hold(tiers);
+        let bound = Bound::of(self, file)?;
+        let tiers = self.tiers(file, &bound)?;
+        let tiers = as_spread(tiers, order.as_ref());
+        bound.check_product(&tiers, system)?;
+        let (tiers, mut warnings) = self.limits(file, &bound)?.hold(tiers);
         warnings.extend(high_tiers(&tiers));
         let swath = self.swath(file)?;
         if let Some(machine) = machine {
             warnings.extend(machine.warnings.iter().cloned());
             warnings.extend(other_swath(swath, machine));
         }
+        let distances = Length::ZERO..=Length::feet(5280.0);
+        let expected = "0 ft to 5,280 ft (0 m to 1609 m)";
+        within(file, "hole_setback", self.hole_setback, distances, expected)?;
+        let loaded = machine.map(|machine| machine.material.density);
         for (number, keep_out) in (1..).zip(&self.keep_out) {
             keep_out.check(file, &keep_out.called("keep_out", number))?;
         }
@@ -51,9 +63,18 @@ impl Job {
             unspread: self.zones.unspread,
             order,
             sodic: self.sodic.layer(file)?,
-            piles: self.pile.as_ref().map(|pile| pile.asked(file)).transpose()?,
+            piles: self.pile.as_ref().map(|pile| pile.asked(file, loaded)).transpose()?,
             warnings,
         })
+    }
+
+    /// How far outside the boundary samples count, if the job says it.
+    ///
+    /// # Errors
+    /// When it is below 0 or over a mile.
+    pub fn samples_within(&self, file: &str) -> Result<Option<Length>, JobError> {
+        let expected = "0 ft to 5,280 ft (0 m to 1609 m)";
+        within(file, "samples_within", self.samples_within, Length::ZERO..=MOST_REACH, expected)
     }
 
     /// The order's settings, if the job says anything that an order is made by.
@@ -82,7 +103,11 @@ impl Job {
     fn checked_name(&self, file: &str, otherwise: &str) -> Result<String, JobError> {
         let name = self.name.as_deref().unwrap_or(otherwise).trim();
         let bad = |c: char| matches!(c, '/' | '\\') || c.is_control();
-        if name.is_empty() || name.starts_with('.') || name.contains(bad) {
+        if name.is_empty()
+            || name.len() > LONGEST_NAME
+            || name.starts_with('.')
+            || name.contains(bad)
+        {
             return Err(JobError::Name { file: file.to_owned(), name: name.to_owned() });
         }
         Ok(name.to_owned())
@@ -94,10 +119,12 @@ impl Job {
             return Ok(asked);
         }
         let rates = self.tier.iter().map(|tier| Some(tier.rate.system));
-        let limits = [self.max_rate, self.min_rate].map(of);
+        let limits = [self.max_rate, self.min_rate, self.plausible_rate].map(of);
         let (surface, zones) = (&self.surface, &self.zones);
         let lengths = [
             self.swath,
+            self.hole_setback,
+            self.samples_within,
             surface.radius,
             surface.grid,
             zones.min_width,
@@ -125,15 +152,21 @@ impl Job {
         Ok(first)
     }
 
-    fn tiers(&self, file: &str) -> Result<Tiers, JobError> {
+    fn tiers(&self, file: &str, bound: &Bound<'_>) -> Result<Tiers, JobError> {
         if self.tier.is_empty() {
             return Ok(Tiers::common_practice());
         }
-        Tiers::new(&self.tier).map_err(|error| JobError::Tiers { file: file.to_owned(), error })
+        let tiers = Tiers::new(&self.tier)
+            .map_err(|error| JobError::Tiers { file: file.to_owned(), error })?;
+        for (number, (tier, written)) in (1..).zip(tiers.tiers().iter().zip(&self.tier)) {
+            bound.check(&format!("tier {number}, {}, rate", tier.label), written.rate)?;
+        }
+        Ok(tiers)
     }
 
-    fn limits(&self, file: &str) -> Result<RateLimits, JobError> {
+    fn limits(&self, file: &str, bound: &Bound<'_>) -> Result<RateLimits, JobError> {
         for (setting, limit) in [("max_rate", self.max_rate), ("min_rate", self.min_rate)] {
+            limit.map_or(Ok(()), |limit| bound.check(setting, limit))?;
             if let Some(Written { value, system }) = limit
                 && value <= Rate::ZERO
             {

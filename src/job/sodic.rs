@@ -16,14 +16,14 @@ const DENSITIES: [Density; 2] =
 const TARGETS: [Share; 2] = [Share::percent(1.0), SodicLayer::SODIC];
 
 /// What a job says about a sodic soil.
-#[derive(Clone, Copy, Debug, Default, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SodicEntry {
-    /// How deep the layer is; 6 in when absent.
+    /// How deep the layer is; `"6 in"` when absent.
     pub depth: Option<Written<Length>>,
-    /// Its bulk density; 91.8 lb/ft3 when absent.
+    /// Its bulk density; about 91.8 lb/ft3 (1.47 Mg/m3) when absent.
     pub bulk_density: Option<Written<Density>>,
-    /// The exchangeable sodium that is to be left; 15 % when absent.
+    /// The exchangeable sodium that is to be left; `"15 %"` when absent.
     pub target: Option<Written<Share>>,
 }
 

@@ -1,7 +1,9 @@
 //! The surface as a job writes it.
 
+use std::borrow::Cow;
 use std::fmt;
 
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
 use serde::de::{Deserializer, Visitor};
 
@@ -19,19 +21,19 @@ const FINEST_GRID: Length = Length::feet(1.0);
 const COARSEST_GRID: Length = Length::feet(330.0);
 
 /// The surface's settings as written.
-#[derive(Clone, Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct SurfaceEntry {
-    /// How the CEC between samples is found.
+    /// How the CEC between samples is found; `"inverse distance"` when absent.
     #[serde(default)]
     pub method: Method,
     /// The power of the distance; chosen from the samples when absent.
     pub power: Option<f64>,
-    /// How many nearest samples count, or `"all"`; chosen from the samples when absent.
+    /// How many nearest samples count; chosen from the samples when absent.
     pub neighbors: Option<NeighborsEntry>,
     /// The distance beyond which samples do not count; none when absent.
     pub radius: Option<Written<Length>>,
-    /// The distance between the nodes of the lattice; 10 ft when absent.
+    /// The distance between the nodes of the lattice; `"10 ft"` when absent.
     pub grid: Option<Written<Length>>,
 }
 
@@ -76,6 +78,19 @@ impl SurfaceEntry {
         let expected = "1 ft to 330 ft (0.31 m to 100 m)";
         within(file, "[surface] grid", self.grid, FINEST_GRID..=COARSEST_GRID, expected)
             .map(|grid| grid.unwrap_or(GRID))
+    }
+}
+
+impl JsonSchema for NeighborsEntry {
+    fn schema_name() -> Cow<'static, str> {
+        "NeighborsEntry".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "anyOf": [
+            { "type": "integer", "minimum": 1, "description": "So many." },
+            { "const": "all", "description": "All samples." },
+        ] })
     }
 }
 

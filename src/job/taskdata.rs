@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use super::plausible_rate::Bound;
 use super::range::{self, NotApplied};
 use super::{Job, JobError};
 use crate::units::{Length, Quantity, Rate, Written};
@@ -13,27 +14,27 @@ const CELL: Length = Length::feet(60.0);
 const COARSEST_CELL: Length = Length::feet(330.0);
 
 /// The table as written.
-#[derive(Clone, Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct TaskDataEntry {
-    /// The version of the standard; 4 when absent.
+    /// The version of the standard; `4` when absent.
     pub version: Option<u8>,
-    /// What holds the rates.
+    /// What holds the rates; `"zones"` when absent.
     #[serde(default)]
     pub form: Form,
-    /// A grid's cells; the job's swath when absent, 60 ft without one.
+    /// A grid's cells; the job's swath, or 60 ft without one when absent.
     pub cell: Option<Written<Length>>,
-    /// Whose field it is.
+    /// Whose field it is; `"Customer"` when absent.
     pub customer: Option<String>,
-    /// The farm that it belongs to.
+    /// The farm that it belongs to; `"Farm"` when absent.
     pub farm: Option<String>,
     /// What the field is called; the job's name when absent.
     pub field: Option<String>,
-    /// What is spread.
+    /// What is spread; `"Gypsum"` when absent.
     pub product: Option<String>,
-    /// The rate while the receiver has no position; none when absent.
+    /// The rate while the receiver has no position; `"0 ton/ac"` when absent.
     pub position_lost: Option<Written<Rate>>,
-    /// The most positions of a treatment zone's polygon.
+    /// The most positions of a treatment zone's polygon; no limit when absent.
     pub max_vertices: Option<usize>,
 }
 
@@ -76,6 +77,9 @@ impl Job {
         if let Some(rate) = entry.position_lost.filter(|rate| rate.value < Rate::ZERO) {
             let found = rate.value.show(rate.system, 2);
             return Err(fault("[taskdata] position_lost", found, "a rate of 0 or more"));
+        }
+        if let Some(rate) = entry.position_lost {
+            Bound::of(self, file)?.check("[taskdata] position_lost", rate)?;
         }
         if let Some(most) = entry.max_vertices.filter(|most| *most < 4) {
             return Err(fault("[taskdata] max_vertices", most.to_string(), "4 or more"));
@@ -128,6 +132,10 @@ mod tests {
         assert_eq!(
             said("farm = \"a farm with a name that is longer than any screen\""),
             "job.toml, [taskdata] farm: found \"a farm with a name that is longer than any screen\", expected 1 to 32 characters, as ISO 11783-10 has it"
+        );
+        assert_eq!(
+            said("position_lost = \"500 ton/ac\""),
+            "job.toml, [taskdata] position_lost: found 500.00 ton/ac as written, expected at most 20.00 ton/ac (common practice, no source); is lb/ac meant? If not, set plausible_rate = \"500.00 ton/ac\""
         );
         assert_eq!(
             said("position_lost = \"-1 ton/ac\""),

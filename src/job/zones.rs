@@ -1,7 +1,9 @@
 //! The zones as a job writes them: what becomes of small ones, rows, and ground that is not spread.
 
+use std::borrow::Cow;
 use std::fmt;
 
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
 use serde::de::{Deserializer, Visitor};
 
@@ -29,24 +31,24 @@ const SHORTEST_CELL: Length = Length::feet(5.0);
 const LONGEST_CELL: Length = Length::feet(1000.0);
 
 /// What a job says about zones.
-#[derive(Clone, Debug, Default, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ZonesEntry {
-    /// Whether small and narrow zones join others; they do when absent.
+    /// Whether small and narrow zones join others; `true` when absent.
     pub clean_up: Option<bool>,
-    /// The smallest zone; 0.5 ac when absent.
+    /// The smallest zone; `"0.5 ac"` when absent.
     pub min_zone: Option<Written<Area>>,
-    /// The narrowest zone; the swath, or 60 ft without one, when absent.
+    /// The narrowest zone; the swath, or 60 ft without one when absent.
     pub min_width: Option<Written<Length>>,
-    /// How far a border line may move when it is smoothed; 3 ft when absent.
+    /// How far a border line may move when it is smoothed; `"3 ft"` when absent.
     pub tolerance: Option<Written<Length>>,
-    /// Which zone a small one joins; that of the nearest tier when absent.
+    /// Which zone a small one joins; `"nearest"` when absent.
     pub prefer: Option<Prefer>,
     /// Where the rows run; no rows when absent.
     pub heading: Option<HeadingEntry>,
     /// How long a row's cells are; the swath when absent.
     pub cell_length: Option<Written<Length>>,
-    /// How ground that is not spread is written.
+    /// How ground that is not spread is written; `"leave out"` when absent.
     #[serde(default)]
     pub unspread: Unspread,
 }
@@ -137,6 +139,19 @@ impl ZonesEntry {
             return Err(fault(file, "[zones] heading", "no swath", expected));
         };
         Ok(Some(Rows { heading, swath, cell: cell.unwrap_or(swath) }))
+    }
+}
+
+impl JsonSchema for HeadingEntry {
+    fn schema_name() -> Cow<'static, str> {
+        "HeadingEntry".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "anyOf": [
+            { "type": "number", "minimum": 0, "exclusiveMaximum": 360, "description": "Degrees clockwise from true north." },
+            { "const": "longest", "description": "Along the field's longest edge." },
+        ] })
     }
 }
 

@@ -3,7 +3,7 @@ use serde::Deserialize;
 use crate::units::{Quantity, Rate, Share};
 
 /// What rates are tons of.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 pub enum RateBasis {
     /// Product as it leaves the spreader, with its water and its other minerals.
     #[default]

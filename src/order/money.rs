@@ -5,7 +5,7 @@ use std::ops::{Add, Sub};
 use serde::Deserialize;
 
 use super::Need;
-use crate::units::{Area, Mass, apportion, round_to};
+use crate::units::{Area, Mass, round_to};
 
 /// An amount of whatever the job's prices are in. It prints with two decimals and commas between
 /// thousands.
@@ -61,7 +61,7 @@ impl fmt::Display for Money {
 }
 
 /// What the price of spreading is for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "lowercase")]
 pub enum SpreadingPer {
     /// An acre that is spread.
@@ -83,14 +83,22 @@ pub struct Prices {
     pub spreading: Option<(SpreadingPer, Money)>,
 }
 
+/// A count as printed, with two decimals, times its price, to the cent: whoever checks a bill has
+/// nothing but what is printed.
+fn billed(count: f64, price: Money) -> Money {
+    // In hundredths, which are whole, so that half a cent is just that.
+    let hundredths = (100.0 * count).round();
+    Money((price.0 * hundredths).round() / 100.0)
+}
+
 impl Prices {
-    /// The price of a mass of product.
+    /// The price of a mass of product, as the mass is printed.
     #[must_use]
     pub fn of_product(&self, mass: Mass) -> Option<Money> {
-        self.product.map(|(each, price)| Money(price.0 * (mass / each)))
+        self.product.map(|(each, price)| billed(mass / each, price))
     }
 
-    /// The price of spreading a mass on an area.
+    /// The price of spreading a mass on an area, as they are printed.
     #[must_use]
     pub fn of_spreading(&self, mass: Mass, area: Area) -> Option<Money> {
         self.spreading.map(|(per, price)| {
@@ -100,7 +108,7 @@ impl Prices {
                 SpreadingPer::Ton => mass.as_tons(),
                 SpreadingPer::Tonne => mass.as_tonnes(),
             };
-            Money(price.0 * count)
+            billed(count, price)
         })
     }
 }
@@ -133,14 +141,10 @@ impl Cost {
         self.product + self.spreading
     }
 
-    /// The product, spreading and the total as printed: they add up.
+    /// The product, spreading and the total as printed: they add up, for each part is in cents.
     #[must_use]
     pub fn printed(&self) -> [Money; 3] {
-        let total = self.total().rounded();
-        let parts = [self.product.0, self.spreading.0];
-        let parts = apportion(&parts, total, Money::DECIMALS);
-        let part = |number: usize| Money(parts.get(number).copied().unwrap_or(0.0));
-        [part(0), part(1), Money(total)]
+        [self.product, self.spreading, self.total()]
     }
 }
 
@@ -164,8 +168,8 @@ mod tests {
         }
     }
 
-    /// By hand: 105.10204 tons ordered at 38.50 are 4,046.43; 60 ac at 11.00 are 660.00; by the ton
-    /// that is spread 100 x 11.00 = 1,100.00.
+    /// By hand: 105.10204 tons are ordered, printed as 105.10, and 105.10 x 38.50 = 4,046.35; 60 ac
+    /// at 11.00 are 660.00; by the ton that is spread 100 x 11.00 = 1,100.00.
     #[test]
     fn product_and_spreading() {
         let extra = Extra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
@@ -175,16 +179,22 @@ mod tests {
             Cost::new(prices, &need, Area::acres(60.0)).unwrap().printed().map(|m| m.to_string())
         };
         let per = |per| Some((per, Money(11.0)));
-        assert_eq!(cost(per(SpreadingPer::Acre)), ["4,046.43", "660.00", "4,706.43"]);
-        assert_eq!(cost(per(SpreadingPer::Ton)), ["4,046.43", "1,100.00", "5,146.43"]);
-        assert_eq!(cost(None), ["4,046.43", "0.00", "4,046.43"]);
+        assert_eq!(cost(per(SpreadingPer::Acre)), ["4,046.35", "660.00", "4,706.35"]);
+        assert_eq!(cost(per(SpreadingPer::Ton)), ["4,046.35", "1,100.00", "5,146.35"]);
+        assert_eq!(cost(None), ["4,046.35", "0.00", "4,046.35"]);
         assert_eq!(Cost::new(Prices::default(), &need, Area::acres(60.0)), None);
     }
 
-    /// 0.006 and 0.006 are 0.012, printed 0.01: the parts are 0.01 and 0.00.
+    /// By hand: 132.637 tons are printed as 132.64, and 132.64 x 12.50 = 1,658.00, though 132.637 x
+    /// 12.50 = 1,657.96; 0.444 ac are printed as 0.44, and 0.44 x 0.333 = 0.14652.
     #[test]
-    fn printed_parts_add_up() {
-        let cost = Cost { product: Money(0.006), spreading: Money(0.006) };
-        assert_eq!(cost.printed().map(|m| m.to_string()), ["0.01", "0.00", "0.01"]);
+    fn money_is_what_is_printed_times_the_price() {
+        let prices = Prices {
+            product: Some((Mass::tons(1.0), Money(12.5))),
+            spreading: Some((SpreadingPer::Acre, Money(0.333))),
+        };
+        let need = Need::new(Mass::tons(132.637), Extra::default());
+        let cost = Cost::new(prices, &need, Area::acres(0.444)).unwrap();
+        assert_eq!(cost.printed().map(|m| m.to_string()), ["1,658.00", "0.15", "1,658.15"]);
     }
 }

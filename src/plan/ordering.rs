@@ -6,7 +6,8 @@ use crate::certainty::Certainty;
 use crate::field::Field;
 use crate::order::{Order, Spread};
 use crate::stockpile::Stockpile;
-use crate::units::{Area, Length, Mass};
+use crate::tonnage::Amount;
+use crate::units::{Area, Length, Mass, Quantity};
 use crate::zones::longest_side;
 
 /// The order of a plan, if its settings ask for one.
@@ -23,12 +24,15 @@ pub(super) fn order_of(
         Some(Heading::Degrees(degrees)) => degrees.to_radians(),
         Some(Heading::Longest) | None => longest_side(boundary),
     };
-    // A tier of rate 0 is not driven over.
+    // A tier of rate 0 is not driven over. What is driven is paid for as printed.
+    let unit = Area::unit(settings.system).si;
+    let printed = |amount: &Amount| Area::from_si(amount.printed_area * unit);
     let driven = amounts.zones.iter().filter(|zone| zone.amount.mass > Mass::ZERO);
-    let flat_area = if amounts.flat.mass > Mass::ZERO { amounts.total.area } else { Area::ZERO };
+    let flat_area =
+        if amounts.flat.mass > Mass::ZERO { printed(&amounts.total) } else { Area::ZERO };
     let spread = Spread {
         mass: amounts.total.mass,
-        area: driven.map(|zone| zone.amount.area).sum(),
+        area: driven.map(|zone| printed(&zone.amount)).sum(),
         range: certainty.map(|certainty| [certainty.tons.low, certainty.tons.high]),
         flat_mass: amounts.flat.mass,
         flat_area,

@@ -2,6 +2,7 @@ use crate::field::{Field, Sample};
 use crate::soil::Tiers;
 use crate::surface::{Lattice, Outlier, Point, Surface, SurfaceError};
 use crate::units::{Area, Mass};
+use crate::warning::Warning;
 
 /// A sample that does not fit its neighbours.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,6 +15,17 @@ pub struct SecondLook {
     pub neighbors_say: f64,
     /// How much more material the field takes with it than without it.
     pub mass: Mass,
+}
+
+impl SecondLook {
+    pub(super) fn warning(&self) -> Warning {
+        Warning::SampleUnlikeNeighbors {
+            id: self.id.clone(),
+            cec: self.cec,
+            neighbors_say: self.neighbors_say,
+            mass: self.mass,
+        }
+    }
 }
 
 /// A sample that does not fit its neighbours, before any tier.

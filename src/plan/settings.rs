@@ -65,7 +65,7 @@ impl SurfaceSettings {
 }
 
 /// A way to find the CEC between samples.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 pub enum Method {
     /// The mean of the nearest samples, weighted by a power of the distance.
     #[default]
@@ -108,13 +108,13 @@ pub enum Heading {
 }
 
 /// How ground that is not spread is written.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 pub enum Unspread {
-    /// Not at all: the map has a hole there.
+    /// As zones of rate 0, so that a controller stops there whatever it does where it has no zone.
     #[default]
-    #[serde(rename = "leave out")]
-    LeaveOut,
-    /// As zones of rate 0.
     #[serde(rename = "rate 0")]
     RateZero,
+    /// Not at all: the map has a hole there.
+    #[serde(rename = "leave out")]
+    LeaveOut,
 }

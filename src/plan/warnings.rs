@@ -1,24 +1,31 @@
+use std::ops::RangeInclusive;
+
 use super::amounts::Amounts;
-use super::{Settings, SoilReasons, Surfaced, stockpiled};
+use super::{SecondLook, Settings, SoilReasons, Surfaced, near_water, stockpiled};
 use crate::field::Field;
 use crate::soil::high_mean;
 use crate::stockpile::Stockpile;
 use crate::surface::Choice;
 use crate::warning::{Warning, by_gravity};
 
-/// What the settings, the field and the plan itself have to say, the gravest first.
+/// What the settings, the field and the plan itself have to say, the gravest first; of these what
+/// can reach water.
 pub(super) fn warnings(
     surfaced: &Surfaced,
     settings: &Settings,
     amounts: &Amounts,
+    looks: &[SecondLook],
     soil: Option<&SoilReasons>,
     stockpile: Option<&Stockpile>,
 ) -> Vec<Warning> {
     let field = &surfaced.field;
-    let mut warnings = settings.warnings.clone();
+    let mut warnings = near_water::warnings(field, settings.piles.is_some());
+    warnings.extend(settings.warnings.iter().cloned());
     warnings.extend(field.warnings.iter().cloned());
     warnings.extend(high_mean(amounts.total.mass / amounts.total.area));
     warnings.extend(one_cec(field));
+    warnings.extend(cec_implausible(field));
+    warnings.extend(looks.iter().map(SecondLook::warning));
     match surfaced.report().errors() {
         Some(errors) if !errors.beats_the_mean() => warnings.push(Warning::MapNoBetterThanMean {
             r2: errors.r2_against_mean,
@@ -37,6 +44,16 @@ pub(super) fn warnings(
         .extend(stockpile.into_iter().flat_map(|all| stockpiled::warnings(all, settings.system)));
     by_gravity(&mut warnings);
     warnings
+}
+
+/// What is said where the middle of the CEC is that of hardly any farmed soil: sands with little clay
+/// and humus have 2 or more, heavy clays 45 or less (common practice, no source).
+fn cec_implausible(field: &Field) -> Option<Warning> {
+    const USUAL: RangeInclusive<f64> = 2.0..=45.0;
+    let mut cec: Vec<f64> = field.samples.iter().map(|sample| sample.cec).collect();
+    cec.sort_by(f64::total_cmp);
+    let median = cec.get(cec.len() / 2).copied()?;
+    (!USUAL.contains(&median)).then_some(Warning::CecImplausible { median })
 }
 
 /// What is said where all samples have the same CEC: a soil test hardly ever has.

@@ -1,12 +1,11 @@
-use std::rc::Rc;
-
 use geo::Coord;
-use proj::{Area, Proj};
 
-use super::CrsError;
-use super::quiet::quietly;
+use super::prj::is_wgs84;
+use super::utm::Utm;
+use super::{Area, CrsError};
 
-const WGS84: &str = "EPSG:4326";
+#[cfg(feature = "proj")]
+use super::registered::Registered;
 
 /// How far outside its area of use a coordinate system may be used, in degrees: farms lie beside
 /// zone borders and use the neighbour's zone, but never three UTM zones away.
@@ -15,29 +14,27 @@ const SLACK_DEGREES: f64 = 15.0;
 /// A geographic or projected coordinate reference system.
 ///
 /// Axes are always longitude, latitude in degrees, or easting, northing in the system's own unit,
-/// whatever order its definition gives.
+/// whatever order its definition gives. WGS84 and its UTM zones are this crate's own; all others
+/// need the feature `proj`.
 #[derive(Clone, Debug)]
 pub struct Crs {
     name: String,
-    geographic: bool,
-    /// None for WGS84 itself. Shared, and made along with the rest, since whenever PROJ's objects go
-    /// it closes its database, which then takes ten milliseconds to open again.
-    shift: Option<Rc<Shift>>,
+    system: System,
 }
 
-/// The way to WGS84.
-#[derive(Debug)]
-struct Shift {
-    proj: Proj,
-    /// Where the system is used, degrees.
-    used: Option<Area>,
+#[derive(Clone, Debug)]
+enum System {
+    Wgs84,
+    Utm(Utm),
+    #[cfg(feature = "proj")]
+    Registered(Registered),
 }
 
 impl Crs {
     /// WGS84 longitude and latitude, as GeoJSON and GPS receivers give.
     #[must_use]
     pub fn wgs84() -> Self {
-        Crs { name: "WGS 84".to_owned(), geographic: true, shift: None }
+        Crs { name: "WGS 84".to_owned(), system: System::Wgs84 }
     }
 
     /// A coordinate system by its name, such as `"EPSG:2965"`.
@@ -47,10 +44,13 @@ impl Crs {
     pub fn named(name: &str) -> Result<Self, CrsError> {
         let name = name.trim();
         let upper = name.to_ascii_uppercase();
-        if matches!(upper.as_str(), WGS84 | "WGS84" | "OGC:CRS84") {
+        if matches!(upper.as_str(), "EPSG:4326" | "WGS84" | "OGC:CRS84") {
             return Ok(Crs::wgs84());
         }
-        Crs::read(if upper.starts_with("EPSG:") { &upper } else { name })
+        if let Some(utm) = upper.strip_prefix("EPSG:").and_then(Utm::of_epsg) {
+            return Ok(Crs { name: utm.name(), system: System::Utm(utm) });
+        }
+        registered(if upper.starts_with("EPSG:") { &upper } else { name })
     }
 
     /// The coordinate system that the text of a `.prj` file describes.
@@ -58,41 +58,11 @@ impl Crs {
     /// # Errors
     /// When PROJ cannot read the text, or it is neither geographic nor projected.
     pub fn from_prj(text: &str) -> Result<Self, CrsError> {
-        Crs::read(text.trim_matches(|c: char| c == '\u{feff}' || c == '\0' || c.is_whitespace()))
-    }
-
-    fn read(definition: &str) -> Result<Self, CrsError> {
-        let shown = || definition.lines().next().unwrap_or("").chars().take(60).collect::<String>();
-        let unknown = || CrsError::Unknown { definition: shown() };
-        if definition.is_empty() || definition.contains('\0') {
-            return Err(unknown());
+        let text = text.trim_matches(|c: char| c == '\u{feff}' || c == '\0' || c.is_whitespace());
+        if is_wgs84(text) {
+            return Ok(Crs::wgs84());
         }
-        // The JSON form says what PROJ took the text for, before anything is converted with it.
-        let system = quietly(|| Proj::new(definition)).map_err(|_| unknown())?;
-        let json = quietly(|| system.to_projjson(None, None, None)).map_err(|_| unknown())?;
-        let json: serde_json::Value = serde_json::from_str(&json).map_err(|_| unknown())?;
-        let text = |value: &serde_json::Value, key: &str| {
-            value.get(key).and_then(serde_json::Value::as_str).map(str::to_owned)
-        };
-        let source =
-            json.get("source_crs").filter(|_| text(&json, "type").as_deref() == Some("BoundCRS"));
-        let described = source.unwrap_or(&json);
-        let kind = text(described, "type").unwrap_or_default();
-        let geographic = match kind.as_str() {
-            "GeographicCRS" => true,
-            "ProjectedCRS" => false,
-            _ => return Err(CrsError::WrongKind { definition: shown(), kind }),
-        };
-        let name = match text(described, "name") {
-            Some(name) if definition.starts_with("EPSG:") => format!("{name} ({definition})"),
-            Some(name) => name,
-            None => shown(),
-        };
-        let Ok(proj) = quietly(|| Proj::new_known_crs(definition, WGS84, None)) else {
-            return Err(CrsError::Unknown { definition: name });
-        };
-        let used = system.area_of_use().ok().and_then(|(area, _)| area);
-        Ok(Crs { name, geographic, shift: Some(Rc::new(Shift { proj, used })) })
+        registered(text)
     }
 
     /// What people call it.
@@ -104,58 +74,90 @@ impl Crs {
     /// Whether its coordinates are longitude and latitude.
     #[must_use]
     pub fn is_geographic(&self) -> bool {
-        self.geographic
+        match &self.system {
+            System::Wgs84 => true,
+            System::Utm(_) => false,
+            #[cfg(feature = "proj")]
+            System::Registered(system) => system.geographic,
+        }
     }
 
     /// Converts coordinates to WGS84 longitude and latitude in degrees, in place.
     ///
     /// WGS84 itself is left as it is, bit for bit. Gives the accuracy of the datum shift in metres
-    /// where PROJ knows it: NAD83 is taken as WGS84 and is good to about 4 m.
+    /// where it is known: NAD83 is taken as WGS84 and is good to about 4 m.
     ///
     /// # Errors
     /// When a coordinate has no counterpart, or lies far outside the area of use.
     pub fn to_wgs84(&self, coords: &mut [Coord<f64>]) -> Result<Option<f64>, CrsError> {
-        let Some(shift) = &self.shift else {
-            return match coords.iter().find(|c| !c.x.is_finite() || !c.y.is_finite()) {
-                Some(&c) => Err(self.outside(c)),
-                None => Ok(Some(0.0)),
+        match &self.system {
+            System::Wgs84 => {
+                self.convert(coords, None, Some)?;
+                Ok(Some(0.0))
+            }
+            System::Utm(utm) => {
+                self.convert(coords, Some(utm.area()), |place| Some(utm.to_wgs84(place)))?;
+                Ok(Some(0.0))
+            }
+            #[cfg(feature = "proj")]
+            System::Registered(system) => {
+                let way = system.way().ok_or(CrsError::NoDatabase)?;
+                self.convert(coords, system.area, |place| way.convert(place))?;
+                Ok(way.accuracy())
+            }
+        }
+    }
+
+    fn convert(
+        &self,
+        coords: &mut [Coord<f64>],
+        used: Option<Area>,
+        way: impl Fn(Coord<f64>) -> Option<Coord<f64>>,
+    ) -> Result<(), CrsError> {
+        let finite = |place: &Coord<f64>| place.x.is_finite() && place.y.is_finite();
+        for coord in coords {
+            let given = *coord;
+            let converted = Some(given).filter(finite).and_then(&way).filter(finite);
+            let Some(converted) = converted else {
+                return Err(CrsError::Outside {
+                    crs: self.name.clone(),
+                    first: given.x,
+                    second: given.y,
+                });
             };
-        };
-        for coord in coords.iter_mut() {
-            *coord = self.converted(shift, *coord)?;
+            if used.is_some_and(|area| is_far_outside(area, converted)) {
+                return Err(CrsError::FarOutside {
+                    crs: self.name.clone(),
+                    first: given.x,
+                    second: given.y,
+                    longitude: converted.x,
+                    latitude: converted.y,
+                });
+            }
+            *coord = converted;
         }
-        let accuracy = shift.proj.proj_info().accuracy;
-        Ok((accuracy >= 0.0).then_some(accuracy))
-    }
-
-    fn converted(&self, shift: &Shift, given: Coord<f64>) -> Result<Coord<f64>, CrsError> {
-        let converted: Coord<f64> = shift.proj.convert(given).map_err(|_| self.outside(given))?;
-        let numbers = [given.x, given.y, converted.x, converted.y];
-        if numbers.iter().any(|number| !number.is_finite()) {
-            return Err(self.outside(given));
-        }
-        if shift.used.as_ref().is_some_and(|area| is_far_outside(area, converted)) {
-            return Err(CrsError::FarOutside {
-                crs: self.name.clone(),
-                first: given.x,
-                second: given.y,
-                longitude: converted.x,
-                latitude: converted.y,
-            });
-        }
-        Ok(converted)
-    }
-
-    fn outside(&self, coord: Coord<f64>) -> CrsError {
-        CrsError::Outside { crs: self.name.clone(), first: coord.x, second: coord.y }
+        Ok(())
     }
 }
 
-fn is_far_outside(area: &Area, coord: Coord<f64>) -> bool {
+#[cfg(feature = "proj")]
+fn registered(definition: &str) -> Result<Crs, CrsError> {
+    Registered::read(definition)
+        .map(|(name, system)| Crs { name, system: System::Registered(system) })
+}
+
+#[cfg(not(feature = "proj"))]
+fn registered(definition: &str) -> Result<Crs, CrsError> {
+    Err(CrsError::NoProj { definition: super::error::first_line(definition) })
+}
+
+fn is_far_outside(area: Area, place: Coord<f64>) -> bool {
     let latitude = area.south - SLACK_DEGREES..=area.north + SLACK_DEGREES;
-    // An area of use across the antimeridian has west > east: it is left unchecked.
-    let longitude = area.west - SLACK_DEGREES..=area.east + SLACK_DEGREES;
-    area.west <= area.east && !(latitude.contains(&coord.y) && longitude.contains(&coord.x))
+    // Eastward from the western edge, so that the antimeridian is no border.
+    let round = if area.west > area.east { 360.0 } else { 0.0 };
+    let width = area.east - area.west + round + 2.0 * SLACK_DEGREES;
+    let eastward = (place.x - area.west + SLACK_DEGREES).rem_euclid(360.0);
+    !latitude.contains(&place.y) || eastward > width
 }
 
 #[cfg(test)]
@@ -177,40 +179,6 @@ mod tests {
     }
 
     #[test]
-    fn state_plane_feet() {
-        let crs = Crs::named("EPSG:2965").unwrap();
-        assert_eq!(crs.name(), "NAD83 / Indiana East (ftUS) (EPSG:2965)");
-        assert!(!crs.is_geographic());
-        // The zone's origin: 37°30' N, 85°40' W at 328083.333 ft E, 820208.333 ft N.
-        let mut coords = [Coord { x: 328_083.333, y: 820_208.333 }];
-        let accuracy = crs.to_wgs84(&mut coords).unwrap();
-        assert!((coords[0].x + 85.0 + 40.0 / 60.0).abs() < 1e-9, "{coords:?}");
-        assert!((coords[0].y - 37.5).abs() < 1e-9, "{coords:?}");
-        assert!(accuracy.is_some_and(|metres| metres > 0.0 && metres < 10.0), "{accuracy:?}");
-    }
-
-    #[test]
-    fn what_is_no_map_system_is_refused() {
-        let said = |name: &str| Crs::named(name).unwrap_err().to_string();
-        assert_eq!(
-            said("EPSG:99999"),
-            "\"EPSG:99999\": found no coordinate system of that name, expected one such as \"EPSG:4326\" or \"EPSG:2965\"; check the code"
-        );
-        assert_eq!(
-            said("EPSG:5703"),
-            "\"EPSG:5703\": found a VerticalCRS coordinate system, expected a geographic or projected one"
-        );
-        assert_eq!(
-            said("+proj=pipeline +step +proj=merc"),
-            "\"+proj=pipeline +step +proj=merc\": found a Conversion coordinate system, expected a geographic or projected one"
-        );
-        for text in ["", "\0", "LOCAL_CS[\"site\",UNIT[\"metre\",1]]", "EPSG:4978", "nonsense"] {
-            assert!(Crs::named(text).is_err(), "{text}");
-            assert!(Crs::from_prj(text).is_err(), "{text}");
-        }
-    }
-
-    #[test]
     fn nonsense_coordinates_are_refused() {
         let crs = Crs::named("EPSG:32616").unwrap();
         for (first, second) in [(f64::NAN, 0.0), (f64::INFINITY, 1.0), (1e30, 1e30)] {
@@ -220,6 +188,15 @@ mod tests {
         assert_eq!(
             said.to_string(),
             "4440408, 653427 in WGS 84 / UTM zone 16N (EPSG:32616): this is longitude -53.5232, latitude 4.9290, far outside the area where that coordinate system is used; check the coordinate system and the order of the coordinates"
+        );
+    }
+
+    #[cfg(not(feature = "proj"))]
+    #[test]
+    fn without_proj_other_systems_are_told_of() {
+        assert_eq!(
+            Crs::named("epsg:2965").unwrap_err().to_string(),
+            "\"EPSG:2965\": this build of landplaster has no PROJ and knows WGS 84 (EPSG:4326) and its UTM zones (EPSG:32601 to 32660, 32701 to 32760) alone; give coordinates in one of these, or build with the feature \"proj\""
         );
     }
 }

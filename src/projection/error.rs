@@ -19,6 +19,19 @@ pub enum CrsError {
         /// What PROJ says that it is, such as `VerticalCRS`.
         kind: String,
     },
+    /// Only PROJ knows it, and this build has no PROJ.
+    #[error(
+        "\"{definition}\": this build of landplaster has no PROJ and knows WGS 84 (EPSG:4326) and its UTM zones (EPSG:32601 to 32660, 32701 to 32760) alone; give coordinates in one of these, or build with the feature \"proj\""
+    )]
+    NoProj {
+        /// What was written, cut to one line.
+        definition: String,
+    },
+    /// PROJ does not find the database that it was built with.
+    #[error(
+        "PROJ has no database of coordinate systems: the program was not built as it should be"
+    )]
+    NoDatabase,
     /// A coordinate has no counterpart.
     #[error(
         "{first}, {second} in {crs}: this point has no longitude and latitude; check the coordinate system and the order of the coordinates"
@@ -47,4 +60,9 @@ pub enum CrsError {
         /// Latitude that it converts to, degrees.
         latitude: f64,
     },
+}
+
+/// What was written, cut to one line.
+pub(super) fn first_line(definition: &str) -> String {
+    definition.lines().next().unwrap_or("").chars().take(60).collect()
 }

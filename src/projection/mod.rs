@@ -1,16 +1,20 @@
-//! Coordinates from any coordinate reference system to WGS84, and from there to the field's own
-//! metres. PROJ does every conversion to WGS84, with its database inside the binary and no network.
+//! Coordinates from any coordinate reference system to WGS84: WGS84 and its UTM zones by the
+//! crate's own formulas, all others by PROJ (feature `proj`), with its database inside the binary
+//! and whatever the environment says.
 
 mod crs;
 mod error;
-mod frame;
 mod prj;
-mod quiet;
-mod transverse_mercator;
+#[cfg(feature = "proj")]
+mod proj;
+#[cfg(feature = "proj")]
+mod registered;
+#[cfg(all(test, feature = "proj"))]
+mod tests;
+mod utm;
 
 pub use crs::Crs;
 pub use error::CrsError;
-pub use frame::Frame;
 pub use prj::wgs84_prj;
 
 /// The coordinate system that a source was taken to be in.
@@ -20,4 +24,13 @@ pub struct Coordinates {
     pub crs: String,
     /// How good its datum's shift to WGS84 is, in metres, where PROJ knows it.
     pub accuracy: Option<f64>,
+}
+
+/// Where a coordinate system is used, degrees. Across the antimeridian west is greater than east.
+#[derive(Clone, Copy, Debug)]
+struct Area {
+    west: f64,
+    south: f64,
+    east: f64,
+    north: f64,
 }

@@ -35,34 +35,57 @@ pub struct AppliedSettings {
     pub crs: Option<String>,
 }
 
+/// A record of the application as read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Record {
+    /// Its rows.
+    pub rows: Vec<Applied>,
+    /// What is logged, as its header has it.
+    pub column: String,
+    /// The unit that it was read in.
+    pub unit: &'static str,
+}
+
+impl Record {
+    /// The other units of the same kind, each with what it would make of a mass that this one makes
+    /// 1 of.
+    #[must_use]
+    pub fn other_units(&self) -> Vec<(&'static str, f64)> {
+        let units = [Rate::UNITS, Mass::UNITS].into_iter().find_map(|units| {
+            let own = units.iter().find(|unit| unit.symbol() == self.unit)?;
+            Some((units, own.si))
+        });
+        let (units, own) = units.unwrap_or((&[], 1.0));
+        let others = units.iter().filter(|unit| unit.symbol() != self.unit);
+        others.map(|unit| (unit.symbol(), unit.si / own)).collect()
+    }
+}
+
 /// Reads a record of the application: points or polygons with a rate or a mass. Rows without
 /// either, or without a place, are left out, and the warnings say how many.
 ///
 /// # Errors
 /// When the file cannot be read, a column is absent, its unit is not known, a cell is not a number
 /// or below zero, or the coordinate system is not known.
-pub fn applied(
-    source: &Source,
-    settings: &AppliedSettings,
-) -> Result<Read<Vec<Applied>>, ReadError> {
+pub fn applied(source: &Source, settings: &AppliedSettings) -> Result<Read<Record>, ReadError> {
     let Layer { table, shapes } = format::layer(source)?;
     let mut warnings = table.warnings.clone();
     let unit = settings.unit.as_deref();
-    let (column, si) = match &settings.logged {
+    let (column, unit) = match &settings.logged {
         Logged::Rate(name) => {
             let column = named(&table, "rate", "--rate", name)?;
-            (column, in_si::<Rate>(&table, column, unit)?)
+            (column, unit_of::<Rate>(&table, column, unit)?)
         }
         Logged::Mass(name) => {
             let column = named(&table, "mass", "--mass", name)?;
-            (column, in_si::<Mass>(&table, column, unit)?)
+            (column, unit_of::<Mass>(&table, column, unit)?)
         }
     };
     let distance = settings.distance.as_deref();
     let distance =
         distance.map(|name| named(&table, "distance", "--distance", name)).transpose()?;
     let (places, coordinates) = places(&table, shapes, settings, &mut warnings)?;
-    let (mut value, mut left_out) = (Vec::new(), 0);
+    let (mut rows, mut left_out) = (Vec::new(), 0);
     for (row, place) in table.rows.iter().zip(places) {
         let logged = not_negative(&table, row, column)?;
         let weight = match distance {
@@ -74,15 +97,17 @@ pub fn applied(
             continue;
         };
         let dose = match &settings.logged {
-            Logged::Rate(_) => Dose::Rate(Rate::from_si(logged * si)),
-            Logged::Mass(_) => Dose::Mass(Mass::from_si(logged * si)),
+            Logged::Rate(_) => Dose::Rate(Rate::from_si(logged * unit.si)),
+            Logged::Mass(_) => Dose::Mass(Mass::from_si(logged * unit.si)),
         };
-        value.push(Applied { place, dose, weight });
+        rows.push(Applied { place, dose, weight });
     }
     if left_out > 0 {
         let name = &table.name;
         warnings.push(Warning::RowsIncomplete { file: name.clone(), rows: left_out });
     }
+    let column = table.header(column).to_owned();
+    let value = Record { rows, column, unit: unit.symbol() };
     Ok(Read { value, coordinates, warnings })
 }
 
@@ -129,8 +154,12 @@ fn not_negative(table: &Table, row: &Row, column: usize) -> Result<Option<f64>, 
     }
 }
 
-/// How many SI units one of a column's unit is: that in its header's brackets, else that given.
-fn in_si<Q: Quantity>(table: &Table, column: usize, given: Option<&str>) -> Result<f64, ReadError> {
+/// A column's unit: that in its header's brackets, else that given.
+fn unit_of<Q: Quantity>(
+    table: &Table,
+    column: usize,
+    given: Option<&str>,
+) -> Result<&'static Unit, ReadError> {
     let header = table.header(column);
     let bracketed = bracketed_unit(header);
     let unit = bracketed.or(given).unwrap_or("");
@@ -145,7 +174,7 @@ fn in_si<Q: Quantity>(table: &Table, column: usize, given: Option<&str>) -> Resu
             expected: "one unit; leave --unit out, or mend the header".to_owned(),
         });
     }
-    spelled(unit).map(|unit| unit.si).ok_or_else(|| ReadError::BadUnit {
+    spelled(unit).ok_or_else(|| ReadError::BadUnit {
         name: table.name.clone(),
         column: header.to_owned(),
         unit: unit.to_owned(),
@@ -157,11 +186,7 @@ fn in_si<Q: Quantity>(table: &Table, column: usize, given: Option<&str>) -> Resu
 mod tests {
     use super::*;
 
-    fn read(
-        text: &str,
-        logged: Logged,
-        unit: Option<&str>,
-    ) -> Result<Read<Vec<Applied>>, ReadError> {
+    fn read(text: &str, logged: Logged, unit: Option<&str>) -> Result<Read<Record>, ReadError> {
         let unit = unit.map(str::to_owned);
         let settings = AppliedSettings { logged, unit, distance: None, crs: None };
         applied(&Source::of("log.csv", text), &settings)
@@ -171,15 +196,15 @@ mod tests {
     fn points_with_a_rate_or_a_mass() {
         let text = "longitude,latitude,rate (lb/ac),kg\n-85,40,2000,3\n-85,40.1,,4\n";
         let rates = read(text, Logged::Rate("rate (lb/ac)".into()), None).unwrap();
-        assert_eq!(rates.value.len(), 1);
+        assert_eq!(rates.value.rows.len(), 1);
         assert_eq!(
             rates.warnings,
             [Warning::RowsIncomplete { file: "log.csv".to_owned(), rows: 1 }]
         );
-        let Dose::Rate(rate) = rates.value[0].dose else { panic!("a rate") };
+        let Dose::Rate(rate) = rates.value.rows[0].dose else { panic!("a rate") };
         assert!((rate.as_tons_per_acre() - 1.0).abs() < 1e-12);
         let masses = read(text, Logged::Mass("KG".into()), Some("kg")).unwrap();
-        assert_eq!(masses.value[1].dose, Dose::Mass(Mass::kilograms(4.0)));
+        assert_eq!(masses.value.rows[1].dose, Dose::Mass(Mass::kilograms(4.0)));
     }
 
     #[test]

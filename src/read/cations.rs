@@ -3,6 +3,7 @@ use super::number::number;
 use super::table::{Row, Table};
 use super::{CationSettings, ReadError};
 use crate::soil::{CationUnit, Cations, Element};
+use crate::warning::Warning;
 
 /// The columns that a table has exchangeable cations in.
 pub(super) struct CationColumns {
@@ -62,6 +63,15 @@ impl CationColumns {
                 column: table.header(column.index).to_owned(),
             }),
         }
+    }
+
+    /// A warning of columns whose unit nothing says.
+    pub fn without_unit(&self, table: &Table) -> Option<Warning> {
+        let columns = self.all().filter(|column| column.unit.is_none());
+        let columns = columns.map(|column| table.header(column.index).to_owned());
+        let columns: Vec<String> = columns.collect();
+        let file = table.name.clone();
+        (!columns.is_empty()).then_some(Warning::CationsWithoutUnit { file, columns })
     }
 
     /// The cations of a row; `None` where a cell is empty or a unit is not known.

@@ -1,24 +1,29 @@
 use super::cations::CationColumns;
-use super::columns::{self, CEC, bracketed_unit};
+use super::cec_unit::factor;
+use super::columns::{self, CEC};
+use super::heading::is_cec;
 use super::number::number;
+use super::result::{BelowDetection, Results};
 use super::table::{Row, Table};
 use super::{Acidity, CationSettings, ReadError};
-use crate::soil::{CationUnit, Cations, buffer_acidity};
+use crate::soil::{Cations, buffer_acidity};
 use crate::warning::Warning;
 
 /// How a table gives CEC and base cations.
 pub(super) struct Rule {
     cec: Cec,
     cations: Option<CationColumns>,
+    results: Results,
 }
 
 enum Cec {
-    Column(usize),
+    /// A column, and how many meq/100 g one of its unit is.
+    Column(usize, f64),
     Sum(AcidityColumn),
 }
 
 enum AcidityColumn {
-    Milliequivalents(usize),
+    Milliequivalents(usize, f64),
     Buffer { column: usize, reference: f64, factor: f64 },
 }
 
@@ -26,32 +31,37 @@ impl Rule {
     /// Finds the CEC column or, without one, what CEC is summed from.
     pub fn find(
         table: &Table,
-        cec: Option<&str>,
+        (cec, unit): (Option<&str>, Option<&str>),
         settings: &CationSettings,
+        below: BelowDetection,
         warnings: &mut Vec<Warning>,
     ) -> Result<Self, ReadError> {
         let column = columns::find(table, &CEC, cec)?;
         // With a CEC column the cations are an extra: what is unclear about them is no error.
         let asked_for = *settings != CationSettings::default();
         let cations = match CationColumns::find(table, settings) {
-            Err(_) if column.is_some() && !asked_for => None,
+            Err(error) if column.is_some() && !asked_for => {
+                warnings.push(Warning::CationsUnclear { reason: error.to_string() });
+                None
+            }
             found => found?,
         };
         let cec = match (column, &cations, &settings.acidity) {
             (Some(column), ..) => {
-                is_milliequivalents(table, column)?;
+                let factor = factor(table, column, unit, warnings)?;
+                warnings.extend(cations.iter().filter_map(|found| found.without_unit(table)));
                 if settings.acidity.is_some() {
                     let (file, column) = (table.name.clone(), table.header(column).to_owned());
                     warnings.push(Warning::CecNotSummed { file, column });
                 }
-                Cec::Column(column)
+                Cec::Column(column, factor)
             }
             (None, Some(cations), Some(acidity)) => {
                 cations.units_known(table)?;
                 if cations.sodium.is_none() {
                     warnings.push(Warning::SodiumNotMeasured { file: table.name.clone() });
                 }
-                Cec::Sum(AcidityColumn::find(table, acidity)?)
+                Cec::Sum(AcidityColumn::find(table, acidity, warnings)?)
             }
             (None, cations, acidity) => {
                 let hint = match (cations, acidity) {
@@ -64,28 +74,31 @@ impl Rule {
                     (None, None) => "",
                 };
                 let expected = "one such as \"CEC\", or its name as a setting (cec = \"…\")";
-                return Err(columns::absent(table, "CEC", expected.to_owned(), hint.to_owned()));
+                let hint = format!("{hint}{}", turned(table));
+                return Err(columns::absent(table, "CEC", expected.to_owned(), hint));
             }
         };
-        Ok(Rule { cec, cations })
+        Ok(Rule { cec, cations, results: Results::new(below) })
     }
 
     /// The CEC and the cations of a row, meq/100 g; `None` where cells are empty.
     pub fn read(
-        &self,
+        &mut self,
         table: &Table,
         row: &Row,
     ) -> Result<(Option<f64>, Option<Cations>), ReadError> {
         let cations = match &self.cations {
             Some(columns) => match (columns.read(table, row), &self.cec) {
                 // Beside a CEC column a cation that is no number, such as "<5", is only left out.
-                (Err(_), Cec::Column(_)) => None,
+                (Err(_), Cec::Column(..)) => None,
                 (read, _) => read?,
             },
             None => None,
         };
         let cec = match &self.cec {
-            Cec::Column(column) => number(table, row, *column)?,
+            Cec::Column(column, factor) => {
+                self.results.read(table, row, *column)?.map(|cec| cec * factor)
+            }
             Cec::Sum(acidity) => {
                 let acidity = acidity.read(table, row)?;
                 cations.zip(acidity).map(|(cations, acidity)| cations.cec(acidity))
@@ -93,16 +106,48 @@ impl Rule {
         };
         Ok((cec, cations))
     }
+
+    /// Tells of results that were no plain numbers.
+    ///
+    /// # Errors
+    /// When there was none but such.
+    pub fn tell(self, table: &Table, warnings: &mut Vec<Warning>) -> Result<(), ReadError> {
+        match self.cec {
+            Cec::Column(column, _) => self.results.tell(table, column, warnings),
+            Cec::Sum(_) => Ok(()),
+        }
+    }
+}
+
+/// Says so if the name of CEC stands where results are: such a table has a row for each result, or
+/// its samples side by side.
+fn turned(table: &Table) -> String {
+    let found = table.rows.iter().find_map(|row| {
+        let column = (0..table.columns.len()).find(|&column| is_cec(row.cell(column)))?;
+        Some((row, column))
+    });
+    found.map_or_else(String::new, |(row, column)| {
+        format!(
+            "; {} has \"{}\" in column \"{}\": turn the table, so that each sample has one row and each result one column",
+            row.place,
+            row.cell(column),
+            table.header(column)
+        )
+    })
 }
 
 impl AcidityColumn {
-    fn find(table: &Table, acidity: &Acidity) -> Result<Self, ReadError> {
+    fn find(
+        table: &Table,
+        acidity: &Acidity,
+        warnings: &mut Vec<Warning>,
+    ) -> Result<Self, ReadError> {
         let named = |name| columns::named(table, "acidity", "acidity", name);
         match acidity {
             Acidity::Column(name) => {
                 let column = named(name)?;
-                is_milliequivalents(table, column)?;
-                Ok(AcidityColumn::Milliequivalents(column))
+                let factor = factor(table, column, None, warnings)?;
+                Ok(AcidityColumn::Milliequivalents(column, factor))
             }
             Acidity::Buffer { buffer_ph, reference, factor } => {
                 let (column, reference, factor) = (named(buffer_ph)?, *reference, *factor);
@@ -119,9 +164,9 @@ impl AcidityColumn {
             expected,
         };
         match *self {
-            AcidityColumn::Milliequivalents(column) => match number(table, row, column)? {
+            AcidityColumn::Milliequivalents(column, factor) => match number(table, row, column)? {
                 Some(acidity) if acidity < 0.0 => Err(bad(column, "an amount of 0 or more")),
-                acidity => Ok(acidity),
+                acidity => Ok(acidity.map(|acidity| acidity * factor)),
             },
             AcidityColumn::Buffer { column, reference, factor } => {
                 match number(table, row, column)? {
@@ -130,50 +175,5 @@ impl AcidityColumn {
                 }
             }
         }
-    }
-}
-
-/// Checks that a header does not name another unit than meq/100 g in brackets or behind them:
-/// `CEC (sum) meq/100 g`.
-fn is_milliequivalents(table: &Table, column: usize) -> Result<(), ReadError> {
-    let header = table.header(column);
-    let Some(unit) = bracketed_unit(header) else { return Ok(()) };
-    let is_known = |text: &str| CationUnit::read(text) == Some(CationUnit::Milliequivalents);
-    let mut parts = unit.split(['(', ')', '[', ']']).map(str::trim);
-    if is_known(unit) || parts.any(is_known) {
-        return Ok(());
-    }
-    // Words in brackets may stand before the unit.
-    let behind = unit.split_once(") ").map_or(unit, |(_, behind)| behind);
-    Err(ReadError::BadUnit {
-        name: table.name.clone(),
-        column: header.to_owned(),
-        unit: behind.to_owned(),
-        expected: "meq/100 g or cmol(+)/kg".to_owned(),
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_unit_behind_the_brackets() {
-        let said = |header: &str| {
-            let table = Table {
-                name: "s.csv".to_owned(),
-                columns: vec![header.to_owned()],
-                rows: vec![],
-                points: None,
-                decimal_comma: false,
-                warnings: vec![],
-            };
-            is_milliequivalents(&table, 0).map_err(|error| error.to_string())
-        };
-        assert_eq!(said("CEC (Sum) meq/100 g"), Ok(()));
-        assert_eq!(
-            said("CEC (Sum) ppm").unwrap_err(),
-            "s.csv, column \"CEC (Sum) ppm\": found unit \"ppm\", expected meq/100 g or cmol(+)/kg"
-        );
     }
 }

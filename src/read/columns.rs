@@ -1,6 +1,6 @@
-use super::ReadError;
 use super::error::quoted;
 use super::table::Table;
+use super::{ReadError, heading};
 
 /// A column that is looked for.
 pub(super) struct Wanted {
@@ -8,49 +8,143 @@ pub(super) struct Wanted {
     pub what: &'static str,
     /// The setting that names it.
     pub key: &'static str,
-    /// The usual spellings as [`key`] makes them, in tiers: a later tier counts only when no
-    /// column matches an earlier one.
-    pub spellings: &'static [&'static [&'static str]],
+    /// Its usual headers.
+    pub spellings: Spellings,
+}
+
+/// The usual headers of a column.
+pub(super) enum Spellings {
+    /// As [`key`] makes them, in tiers: a later tier counts only when no column matches an earlier
+    /// one.
+    Tiers(&'static [&'static [&'static str]]),
+    /// Those that a rule takes.
+    Fitting(fn(&str) -> bool),
+}
+
+impl Wanted {
+    /// The columns with usual headers, those of the first tier that has any.
+    pub fn fitting(&self, table: &Table) -> Vec<usize> {
+        match &self.spellings {
+            Spellings::Fitting(fits) => matching(table, fits),
+            Spellings::Tiers(tiers) => {
+                let of =
+                    |tier: &&[&str]| matching(table, |header| tier.contains(&key(header).as_str()));
+                tiers.iter().map(of).find(|columns| !columns.is_empty()).unwrap_or_default()
+            }
+        }
+    }
+
+    /// Whether a header is a usual one of this column.
+    pub fn is_usual(&self, header: &str) -> bool {
+        match &self.spellings {
+            Spellings::Fitting(fits) => fits(header),
+            Spellings::Tiers(tiers) => {
+                tiers.iter().any(|tier| tier.contains(&key(header).as_str()))
+            }
+        }
+    }
+}
+
+/// The columns that a sample's name may be in, for a join: where there are several, that which the
+/// other side knows is meant.
+pub(super) fn ids(table: &Table) -> Vec<usize> {
+    let Spellings::Tiers([first, second, rest @ ..]) = &ID.spellings else { return Vec::new() };
+    let of = |tiers: &[&[&str]]| {
+        matching(table, |header| tiers.iter().any(|tier| tier.contains(&key(header).as_str())))
+    };
+    let ids = of(&[first, second]);
+    if !ids.is_empty() {
+        return ids;
+    }
+    rest.iter().map(|tier| of(&[tier])).find(|columns| !columns.is_empty()).unwrap_or_default()
+}
+
+/// Whether one of some headers is that of a CEC column.
+pub(super) fn have_cec(headers: &[String]) -> bool {
+    headers.iter().any(|header| CEC.is_usual(header))
+}
+
+/// Whether some headers have those of positions.
+pub(super) fn have_positions(headers: &[String]) -> bool {
+    let have = |wanted: &Wanted| headers.iter().any(|header| wanted.is_usual(header));
+    (have(&LONGITUDE) && have(&LATITUDE)) || (have(&EASTING) && have(&NORTHING))
+}
+
+/// Whether a header is a usual one of samples or results.
+pub(super) fn is_usual(header: &str) -> bool {
+    const BESIDE: &[&str] =
+        &["ph", "soilph", "waterph", "bufferph", "om", "organicmatter", "depth"];
+    let sought = [&ID, &CEC, &LONGITUDE, &LATITUDE, &EASTING, &NORTHING];
+    sought.iter().any(|wanted| wanted.is_usual(header)) || BESIDE.contains(&key(header).as_str())
 }
 
 pub(super) const ID: Wanted = Wanted {
     what: "id",
     key: "id",
-    spellings: &[
-        &["sampleid", "samplename", "samplenumber", "sampleno", "samplenum", "sample"],
-        &["id", "pointid", "point", "siteid", "site", "gridid", "grid", "cell"],
-        &["name", "label", "labid", "labno", "labnumber"],
-    ],
+    spellings: Spellings::Tiers(&[
+        &[
+            "sampleid",
+            "samplename",
+            "samplenumber",
+            "sampleno",
+            "samplenum",
+            "sample",
+            "sampleidentification",
+            "clientsampleid",
+            "customersampleid",
+            "growersampleid",
+            "clientid",
+            "fmissampleid",
+            "samplenr",
+            "samplecode",
+            "soilsampleid",
+        ],
+        &[
+            "id",
+            "pointid",
+            "pointno",
+            "pointnumber",
+            "pointname",
+            "point",
+            "pt",
+            "ptid",
+            "siteid",
+            "site",
+            "gridid",
+            "gridno",
+            "gridnumber",
+            "gridpoint",
+            "grid",
+            "cell",
+            "cellid",
+            "identification",
+            "location",
+            "locationid",
+            "station",
+        ],
+        &["name", "label"],
+        &[
+            "no",
+            "number",
+            "labid",
+            "labno",
+            "labnum",
+            "labnumber",
+            "laboratorynumber",
+            "labsampleid",
+            "barcode",
+            "bagnumber",
+        ],
+    ]),
 };
 
-pub(super) const CEC: Wanted = Wanted {
-    what: "CEC",
-    key: "cec",
-    spellings: &[&[
-        "cec",
-        "cecmeq",
-        "cecmeq100g",
-        "cecmeqper100g",
-        "cecme100g",
-        "ceccmolkg",
-        "ceccmolckg",
-        "ceccmolperkg",
-        "ceccmolcperkg",
-        "soilcec",
-        "cationexchangecapacity",
-        "cationexchangecapacitymeq100g",
-        "cationexchangecapacitymeq",
-        "cationexchangecapacitycec",
-        "cationexchcapacity",
-        "cationexchcap",
-        "catexcap",
-    ]],
-};
+pub(super) const CEC: Wanted =
+    Wanted { what: "CEC", key: "cec", spellings: Spellings::Fitting(heading::is_cec) };
 
 pub(super) const LONGITUDE: Wanted = Wanted {
     what: "longitude",
     key: "longitude",
-    spellings: &[&[
+    spellings: Spellings::Tiers(&[&[
         "longitude",
         "lon",
         "long",
@@ -65,13 +159,13 @@ pub(super) const LONGITUDE: Wanted = Wanted {
         "gpslong",
         "longitudedeg",
         "londeg",
-    ]],
+    ]]),
 };
 
 pub(super) const LATITUDE: Wanted = Wanted {
     what: "latitude",
     key: "latitude",
-    spellings: &[&[
+    spellings: Spellings::Tiers(&[&[
         "latitude",
         "lat",
         "latdd",
@@ -82,25 +176,25 @@ pub(super) const LATITUDE: Wanted = Wanted {
         "gpslat",
         "latitudedeg",
         "latdeg",
-    ]],
+    ]]),
 };
 
 pub(super) const EASTING: Wanted = Wanted {
     what: "easting",
     key: "easting",
-    spellings: &[
+    spellings: Spellings::Tiers(&[
         &["easting", "east", "eastingm", "eastingft", "utmeasting", "utme"],
         &["x", "xcoord", "pointx", "xcoordinate", "coordx"],
-    ],
+    ]),
 };
 
 pub(super) const NORTHING: Wanted = Wanted {
     what: "northing",
     key: "northing",
-    spellings: &[
+    spellings: Spellings::Tiers(&[
         &["northing", "north", "northingm", "northingft", "utmnorthing", "utmn"],
         &["y", "ycoord", "pointy", "ycoordinate", "coordy"],
-    ],
+    ]),
 };
 
 /// The column that a setting names or, without one, that has a usual spelling; `None` if there is
@@ -116,13 +210,7 @@ pub(super) fn find(
     if let Some(name) = setting {
         return named(table, wanted.what, wanted.key, name).map(Some);
     }
-    for tier in wanted.spellings {
-        let matching = matching(table, |header| tier.contains(&key(header).as_str()));
-        if let Some(column) = single(table, wanted.what, wanted.key, &matching)? {
-            return Ok(Some(column));
-        }
-    }
-    Ok(None)
+    single(table, wanted.what, wanted.key, &wanted.fitting(table))
 }
 
 /// The column of that very name or, if there is none, of that name in other letter case.
@@ -134,11 +222,18 @@ pub(super) fn named(
 ) -> Result<usize, ReadError> {
     let name = name.trim();
     let exact = matching(table, |header| header.trim() == name);
-    let alike = if exact.is_empty() {
-        matching(table, |header| header.trim().to_lowercase() == name.to_lowercase())
-    } else {
-        exact
-    };
+    let in_any_case =
+        || matching(table, |header| header.trim().to_lowercase() == name.to_lowercase());
+    // A unit of the row below may have been put into the header's brackets.
+    let bare = |header: &str| header.split(['(', '[']).next().unwrap_or("").trim().to_lowercase();
+    let without_unit = || matching(table, |header| bare(header) == name.to_lowercase());
+    let mut alike = exact;
+    if alike.is_empty() {
+        alike = in_any_case();
+    }
+    if alike.is_empty() {
+        alike = without_unit();
+    }
     let expected = || format!("\"{name}\" as the setting says");
     single(table, what, key, &alike)?.ok_or_else(|| absent(table, what, expected(), String::new()))
 }
@@ -167,9 +262,30 @@ pub(super) fn single(
         several => Err(ReadError::SeveralColumns {
             name: table.name.clone(),
             what,
-            candidates: quoted(several.iter().map(|&column| table.header(column))),
+            candidates: several
+                .iter()
+                .map(|&column| shown(table, column))
+                .collect::<Vec<_>>()
+                .join(", "),
             key,
         }),
+    }
+}
+
+/// A column's header with its first values, for a choice.
+pub(super) fn shown(table: &Table, column: usize) -> String {
+    const FEW: usize = 3;
+    let values: Vec<&str> = table
+        .rows
+        .iter()
+        .map(|row| row.cell(column))
+        .filter(|cell| !cell.is_empty())
+        .take(FEW)
+        .collect();
+    if values.is_empty() {
+        quoted([table.header(column)])
+    } else {
+        format!("\"{}\" ({})", table.header(column), values.join("; "))
     }
 }
 

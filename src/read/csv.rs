@@ -1,7 +1,9 @@
-use super::format::Format;
+use super::format::{Format, Tabular};
+use super::grid::Grid;
 use super::layer::Layer;
-use super::table::{Row, Table};
-use super::{ReadError, Source, text};
+use super::sheets::Sought;
+use super::table::Row;
+use super::{ReadError, Source, layout, text};
 
 /// Text tables with a header: comma, semicolon or tab between the cells.
 pub(super) const FORMAT: Format = Format {
@@ -9,17 +11,17 @@ pub(super) const FORMAT: Format = Format {
     extensions: &["csv", "txt", "tsv"],
     outlines: None,
     features: None,
-    table: Some(table),
+    table: Some(Tabular::Grids(grids)),
     zone_file: None,
     layer: Some(layer),
 };
 
 /// A table whose places are in its columns.
 fn layer(source: &Source) -> Result<Layer, ReadError> {
-    Ok(Layer { table: table(source)?, shapes: None })
+    Ok(Layer { table: Sought::default().table(source, grids(source)?)?, shapes: None })
 }
 
-fn table(source: &Source) -> Result<Table, ReadError> {
+fn grids(source: &Source) -> Result<Vec<Grid>, ReadError> {
     let name = &source.name;
     let fault =
         |reason: String| ReadError::NotFormat { name: name.clone(), format: FORMAT.called, reason };
@@ -28,61 +30,39 @@ fn table(source: &Source) -> Result<Table, ReadError> {
         return Err(fault("it holds binary data".to_owned()));
     }
     let (hint, text) = separator_hint(&text);
-    let delimiter = hint.unwrap_or_else(|| delimiter(text));
-    let mut reader =
-        csv::ReaderBuilder::new().delimiter(delimiter).flexible(true).from_reader(text.as_bytes());
-    let reason = |e: csv::Error| fault(e.to_string());
-    let columns: Vec<String> =
-        reader.headers().map_err(reason)?.iter().map(str::to_owned).collect();
-    let headings = columns.iter().rposition(|heading| !heading.trim().is_empty());
-    let headings = headings.map_or(0, |last| last + 1);
+    let delimiter = hint.unwrap_or_else(|| delimiter(name, text));
     let mut lines = Lines { text, byte: 0, line: if hint.is_some() { 2 } else { 1 } };
-    let (mut rows, mut lengths) = (Vec::new(), Vec::new());
-    for record in reader.records() {
-        let record = record.map_err(reason)?;
+    let mut rows = Vec::new();
+    for record in records(text, delimiter) {
+        let record = record.map_err(|error| fault(error.to_string()))?;
         let line = lines.of(record.position().map_or(0, csv::Position::byte));
-        let mut cells: Vec<String> = record.iter().map(str::to_owned).collect();
-        while cells.last().is_some_and(|cell| cell.trim().is_empty()) {
-            cells.pop();
+        let row = row(format!("{name}, row {line}"), &record);
+        if row.filled().next().is_some() {
+            rows.push(row);
         }
-        let place = format!("{name}, row {line}");
-        if cells.len() > columns.len() {
-            return Err(ReadError::Unexpected {
-                place,
-                found: format!("{} cells", cells.len()),
-                expected: format!(
-                    "{}, one for each column of the header{}",
-                    columns.len(),
-                    if headings < 2 { "; remove any lines above the header" } else { "" }
-                ),
-            });
-        }
-        if !cells.is_empty() {
-            lengths.push(record.len());
-            rows.push(Row { place, cells });
-        }
-    }
-    // Where every row is as short, it is the header that has a cell too many, and all columns behind
-    // it would be taken for their neighbours.
-    if let Some(&cells) = lengths.first()
-        && cells < headings
-        && lengths.iter().all(|&other| other == cells)
-    {
-        return Err(ReadError::Unexpected {
-            place: name.clone(),
-            found: format!("{headings} cells in the header and {cells} in the rows"),
-            expected: "as many in both; put a heading that has a comma in it in quotes".to_owned(),
-        });
     }
     let decimal_comma = delimiter != b',';
-    Ok(Table {
+    Ok(vec![Grid {
         name: name.clone(),
-        columns,
+        sheet: None,
+        hidden: false,
         rows,
-        points: None,
         decimal_comma,
         warnings: Vec::new(),
-    })
+    }])
+}
+
+fn records(text: &str, delimiter: u8) -> csv::StringRecordsIntoIter<&[u8]> {
+    csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .flexible(true)
+        .has_headers(false)
+        .from_reader(text.as_bytes())
+        .into_records()
+}
+
+fn row(place: String, record: &csv::StringRecord) -> Row {
+    Row { place, cells: record.iter().map(str::to_owned).collect() }
 }
 
 /// The delimiter that a spreadsheet says in a line of its own, `sep=;`, and the text after that line.
@@ -119,21 +99,33 @@ impl Lines<'_> {
     }
 }
 
-/// The character that the header is most divided by, outside quotes: tab, semicolon or comma.
-fn delimiter(text: &str) -> u8 {
-    let header = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
-    let outside: String = header.split('"').step_by(2).collect();
+/// Tab, semicolon or comma: that which makes a header of one of the first lines or, where several
+/// do or none does, that which divides the first line most.
+fn delimiter(name: &str, text: &str) -> u8 {
+    let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or("");
+    let outside: String = first.split('"').step_by(2).collect();
     let count = |delimiter: u8| outside.bytes().filter(|byte| *byte == delimiter).count();
-    let best = [b',', b';', b'\t'].into_iter().max_by_key(|&delimiter| count(delimiter));
-    best.filter(|&delimiter| count(delimiter) > 0).unwrap_or(b',')
+    let usual = |delimiter: u8| {
+        let rows = records(text, delimiter).take(60).map_while(Result::ok);
+        rows.map(|record| layout::score(&row(name.to_owned(), &record), &[])).max().unwrap_or(0)
+    };
+    // One usual header alone may be a title.
+    let sure = |delimiter: u8| Some(usual(delimiter)).filter(|score| *score > 1);
+    let best = [b',', b';', b'\t'].into_iter().max_by_key(|&mark| (sure(mark), count(mark)));
+    best.filter(|&mark| sure(mark).is_some() || count(mark) > 0).unwrap_or(b',')
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::table::Table;
     use super::*;
 
+    fn table(name: &str, bytes: impl Into<Vec<u8>>) -> Result<Table, ReadError> {
+        layer(&Source::of(name, bytes)).map(|layer| layer.table)
+    }
+
     fn read(bytes: &[u8]) -> Table {
-        table(&Source::of("s.csv", bytes)).unwrap()
+        table("s.csv", bytes).unwrap()
     }
 
     #[test]
@@ -169,7 +161,7 @@ mod tests {
 
     #[test]
     fn a_header_with_a_cell_too_many() {
-        let said = |text: &str| table(&Source::of("s.csv", text)).map_err(|e| e.to_string());
+        let said = |text: &str| table("s.csv", text).map_err(|e| e.to_string());
         assert_eq!(
             said("id,pH, 1:1,CEC,P\nA,6,12,30\n\n,,\nB,7,13,31\n").unwrap_err(),
             "s.csv: found 5 cells in the header and 4 in the rows, expected as many in both; put a heading that has a comma in it in quotes"
@@ -184,16 +176,13 @@ mod tests {
     fn lines_above_the_header() {
         let table = read(b"sep=;\r\nid;CEC\r\nA;1,5\r\n");
         assert_eq!((table.columns.len(), table.rows[0].place.as_str()), (2, "s.csv, row 3"));
-        let said = super::table(&Source::of("s.csv", "Soil test\nid,CEC\nA,1\n")).unwrap_err();
-        assert_eq!(
-            said.to_string(),
-            "s.csv, row 2: found 2 cells, expected 1, one for each column of the header; remove any lines above the header"
-        );
+        let table = read(b"Soil test\n\nid,CEC\nA,1\n");
+        assert_eq!((table.columns.len(), table.rows[0].place.as_str()), (2, "s.csv, row 4"));
     }
 
     #[test]
     fn too_many_cells() {
-        let said = table(&Source::of("s.csv", "id,CEC\nA,12,5\n")).unwrap_err().to_string();
+        let said = table("s.csv", "id,CEC\nA,12,5\n").unwrap_err().to_string();
         assert_eq!(
             said,
             "s.csv, row 2: found 3 cells, expected 2, one for each column of the header"

@@ -20,9 +20,9 @@ pub enum ReadError {
     )]
     NoCrs { name: String },
     #[error(
-        "{name}: found columns {columns} and no crs setting; say which coordinate system they are in, such as crs = \"EPSG:2965\""
+        "{name}: found columns {columns} and no crs setting; say which coordinate system they are in, such as crs = \"EPSG:2965\"{fitting}"
     )]
-    NoCrsForColumns { name: String, columns: String },
+    NoCrsForColumns { name: String, columns: String, fitting: String },
     #[error("{place}: {error}")]
     Crs { place: String, error: CrsError },
     #[error("{name}: found no {what} column, expected {expected}; the columns are {columns}{hint}")]

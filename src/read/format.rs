@@ -1,8 +1,10 @@
+use super::grid::Grid;
 use super::layer::Layer;
 use super::outlines::{Features, Outlines};
+use super::sheets::Sought;
 use super::table::Table;
 use super::zone_file::ZoneFile;
-use super::{ReadError, Source, csv, geojson, shapefile};
+use super::{ReadError, Source, csv, geojson, modus, shapefile, spreadsheet};
 
 /// Gives what a file holds.
 type Reader<T> = fn(&Source) -> Result<T, ReadError>;
@@ -18,46 +20,60 @@ pub(super) struct Format {
     /// Reads features, if the format can hold them.
     pub features: Option<Reader<Features>>,
     /// Reads samples, if the format can hold them.
-    pub table: Option<Reader<Table>>,
+    pub table: Option<Tabular>,
     /// Reads polygons with their attributes, if the format can hold them.
     pub zone_file: Option<Reader<ZoneFile>>,
     /// Reads rows with the place or the area that each is about, if the format can hold them.
     pub layer: Option<Reader<Layer>>,
 }
 
+/// How a format gives samples.
+#[derive(Clone, Copy)]
+pub(super) enum Tabular {
+    /// As a table with its columns.
+    Table(Reader<Table>),
+    /// As cells, one grid a sheet, whose header is still to be found.
+    Grids(Reader<Vec<Grid>>),
+}
+
 /// Every format that is read.
-const FORMATS: &[Format] = &[geojson::FORMAT, shapefile::FORMAT, csv::FORMAT];
+const FORMATS: &[Format] =
+    &[geojson::FORMAT, shapefile::FORMAT, csv::FORMAT, spreadsheet::FORMAT, modus::FORMAT];
 
 /// Reads the outlines of a boundary by the reader that the file's name asks for.
 pub(super) fn outlines(source: &Source) -> Result<Outlines, ReadError> {
-    read(source, "a boundary", |format| format.outlines)
+    reader(source, "a boundary", |format| format.outlines)?(source)
 }
 
 /// Reads the features of a layer by the reader that the file's name asks for.
 pub(super) fn features(source: &Source) -> Result<Features, ReadError> {
-    read(source, "points, lines or polygons", |format| format.features)
+    reader(source, "points, lines or polygons", |format| format.features)?(source)
 }
 
 /// Reads a table of samples by the reader that the file's name asks for.
-pub(super) fn table(source: &Source) -> Result<Table, ReadError> {
-    read(source, "samples", |format| format.table)
+pub(super) fn table(source: &Source, sought: &Sought) -> Result<Table, ReadError> {
+    match reader(source, "samples", |format| format.table)? {
+        Tabular::Table(read) => read(source),
+        Tabular::Grids(read) => sought.table(source, read(source)?),
+    }
 }
 
 /// Reads polygons with their attributes by the reader that the file's name asks for.
 pub(super) fn zone_file(source: &Source) -> Result<ZoneFile, ReadError> {
-    read(source, "zones", |format| format.zone_file)
+    reader(source, "zones", |format| format.zone_file)?(source)
 }
 
 /// Reads rows with what each is about by the reader that the file's name asks for.
 pub(super) fn layer(source: &Source) -> Result<Layer, ReadError> {
-    read(source, "points or polygons", |format| format.layer)
+    reader(source, "points or polygons", |format| format.layer)?(source)
 }
 
-fn read<T>(
+/// The reader that a file's name asks for.
+fn reader<R>(
     source: &Source,
     wanted: &'static str,
-    reader: impl Fn(&Format) -> Option<Reader<T>>,
-) -> Result<T, ReadError> {
+    reader: impl Fn(&Format) -> Option<R>,
+) -> Result<R, ReadError> {
     let name = || source.name.clone();
     let extension = source.extension();
     let known = || {
@@ -79,7 +95,7 @@ fn read<T>(
     if source.bytes.is_empty() {
         return Err(ReadError::EmptyFile { name: name(), expected: format.called });
     }
-    read(source)
+    Ok(read)
 }
 
 #[cfg(test)]
@@ -111,7 +127,7 @@ mod tests {
         assert_eq!(said("a.GEOJSON", ""), "a.GEOJSON: the file is empty, expected GeoJSON");
         assert_eq!(said("a.shp", ""), "a.shp: the file is empty, expected a shapefile");
         assert_eq!(
-            table(&Source::of("s.csv", "")).unwrap_err().to_string(),
+            table(&Source::of("s.csv", ""), &Sought::default()).unwrap_err().to_string(),
             "s.csv: the file is empty, expected a text table"
         );
     }
@@ -127,7 +143,9 @@ mod tests {
             "a.geojson: the content is not GeoJSON: expected value at line 1 column 1"
         );
         assert_eq!(
-            table(&Source::of("s.csv", b"\0\0\x27\x0a\0\0".as_slice())).unwrap_err().to_string(),
+            table(&Source::of("s.csv", b"\0\0\x27\x0a\0\0".as_slice()), &Sought::default())
+                .unwrap_err()
+                .to_string(),
             "s.csv: the content is not a text table: it holds binary data"
         );
     }

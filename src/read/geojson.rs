@@ -7,11 +7,11 @@ use serde_json::Value;
 
 mod zone_file;
 
-use super::format::Format;
+use super::format::{Format, Tabular};
 use super::outlines::Outlines;
 use super::reference::Declared;
 use super::table::{Points, Row, Table};
-use super::{ReadError, Source, text};
+use super::{ReadError, Source, modus, text};
 use crate::projection::Crs;
 
 /// GeoJSON (RFC 7946), in WGS84 unless an old-style `crs` member names another system.
@@ -20,7 +20,7 @@ pub(super) const FORMAT: Format = Format {
     extensions: &["geojson", "json"],
     outlines: Some(outlines),
     features: Some(features::features),
-    table: Some(table),
+    table: Some(Tabular::Table(table)),
     zone_file: Some(zone_file::zone_file),
     layer: Some(layer::layer),
 };
@@ -79,6 +79,10 @@ fn add_parts(value: &GeometryValue, place: &str, parts: &mut Vec<Part>) -> Resul
 }
 
 fn table(source: &Source) -> Result<Table, ReadError> {
+    let json = text::decode(&source.bytes);
+    if modus::is_json(&json) {
+        return modus::of_json(&source.name, &json);
+    }
     let point = |value: &GeometryValue, place: &str| match value {
         GeometryValue::Point { coordinates } => position(coordinates, place),
         other => Err(unexpected(place, &format!("a {}", other.type_name()), "a Point")),

@@ -1,6 +1,7 @@
 //! Files that are cut off or have bytes changed are refused or read, and never bring anything down.
 
 use super::shapefile::tests::{dbf_bytes, point_shp, polygon_shp};
+use super::spreadsheet::tests::{BOOKS, changed};
 use super::{
     BoundarySettings, CationSettings, LaboratorySettings, SampleSettings, Source, boundary,
     features, samples,
@@ -100,5 +101,34 @@ fn text_tables() {
     let csv = "id,lon,lat,CEC,\"K (ppm)\"\nA1,-85.2,40.1,12.5,100\nA2,-85.19,40.11,9,\n";
     for _ in 0..ROUNDS {
         try_samples(&Source::of("s.csv", mutated(csv.as_bytes(), &mut random)));
+    }
+}
+
+/// Archives are broken inside, since their checksums tell of all else.
+#[test]
+fn spreadsheets() {
+    let mut random = Random(5);
+    for round in 0..ROUNDS / 4 {
+        for (name, bytes) in BOOKS {
+            let broken = if name.ends_with("xls") || round % 8 == 0 {
+                mutated(bytes, &mut random)
+            } else {
+                changed(bytes, |_, content| {
+                    if random.below(4) == 0 { mutated(&content, &mut random) } else { content }
+                })
+            };
+            try_samples(&Source::of(name, broken));
+        }
+    }
+}
+
+#[test]
+fn modus() {
+    let mut random = Random(6);
+    let xml = include_bytes!("../../fixtures/laboratory/modus_result.xml").get(..6000).unwrap();
+    let json = include_bytes!("../../fixtures/laboratory/modus_result.json");
+    for _ in 0..ROUNDS / 4 {
+        try_samples(&Source::of("lab.xml", mutated(xml, &mut random)));
+        try_samples(&Source::of("lab.json", mutated(json, &mut random)));
     }
 }

@@ -18,7 +18,8 @@ pub(super) fn number(table: &Table, row: &Row, column: usize) -> Result<Option<f
     })
 }
 
-fn parse(text: &str, decimal_comma: bool) -> Option<f64> {
+/// A plain number: digits with a decimal point, or a decimal comma where that is used.
+pub(super) fn parse(text: &str, decimal_comma: bool) -> Option<f64> {
     let plain = |c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | 'e' | 'E');
     let text = if decimal_comma && text.matches(',').count() == 1 && !text.contains('.') {
         text.replace(',', ".")

@@ -1,6 +1,7 @@
 use geo::Coord;
 
 use super::columns::{self, EASTING, LATITUDE, LONGITUDE, NORTHING};
+use super::degrees::{Axis, degrees};
 use super::error::quoted;
 use super::number::number;
 use super::reference::{self, Declared};
@@ -40,7 +41,7 @@ fn from_columns(
     settings: &SampleSettings,
     setting: Option<&Crs>,
 ) -> Result<(Positions, Option<Declared>), ReadError> {
-    let degrees = pair(
+    let named_degrees = pair(
         table,
         columns::find(table, &LONGITUDE, settings.longitude.as_deref())?,
         columns::find(table, &LATITUDE, settings.latitude.as_deref())?,
@@ -55,22 +56,26 @@ fn from_columns(
     let projected = setting.is_some_and(|crs| !crs.is_geographic());
     let asked_for_metres = settings.easting.is_some() || settings.northing.is_some();
     let named = |(a, b): (usize, usize)| quoted([table.header(a), table.header(b)]);
-    let ((first, second), declared) = match degrees {
-        Some(degrees) if !asked_for_metres && !projected => {
+    let ((first, second), declared) = match named_degrees {
+        Some(columns) if !asked_for_metres && !projected => {
             // Longitude and latitude with no word on the datum are what GPS receivers give.
-            (degrees, Some(Declared::rfc7946()))
+            (columns, Some(Declared::rfc7946()))
         }
         _ => match metres(table)? {
             Some(metres) if setting.is_none() => {
                 let (name, columns) = (table.name.clone(), named(metres));
-                return Err(ReadError::NoCrsForColumns { name, columns });
+                return Err(ReadError::NoCrsForColumns { name, columns, fitting: String::new() });
             }
             Some(metres) => (metres, None),
-            None => return Err(no_position(table, degrees.map(named), setting)),
+            None => return Err(no_position(table, named_degrees.map(named), setting)),
         },
     };
+    let in_degrees = declared.is_some();
+    let read = |row, column, axis| {
+        if in_degrees { degrees(table, row, column, axis) } else { number(table, row, column) }
+    };
     let position = |row| -> Result<Option<Coord<f64>>, ReadError> {
-        let (x, y) = (number(table, row, first)?, number(table, row, second)?);
+        let (x, y) = (read(row, first, Axis::Longitude)?, read(row, second, Axis::Latitude)?);
         Ok(x.zip(y).map(|(x, y)| Coord { x, y }))
     };
     Ok((table.rows.iter().map(position).collect::<Result<_, _>>()?, declared))

@@ -1,8 +1,13 @@
+use super::agreement::Agreement;
 use super::cec::Rule;
-use super::columns::{self, ID};
-use super::join::{id_column, join};
+use super::columns::{self, ID, have_cec, have_positions};
+use super::depth;
+use super::join::join;
 use super::position::positions;
+use super::result::BelowDetection;
+use super::sheets::Sought;
 use super::sodium::Sodium;
+use super::table::Table;
 use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, format};
 use crate::field::RawSample;
 use crate::warning::Warning;
@@ -22,45 +27,57 @@ pub fn samples(
     settings: &SampleSettings,
     cations: &CationSettings,
 ) -> Result<Read<Vec<RawSample>>, ReadError> {
-    let table = format::table(source)?;
-    if table.rows.is_empty() {
-        return Err(ReadError::NoRows { name: source.name.clone() });
-    }
+    let mut table = points(source, settings, laboratory.is_some())?;
     let mut warnings = table.warnings.clone();
+    depth::keep_one(&mut table, settings.depth.as_deref(), &mut warnings)?;
     let (positions, coordinates) = positions(&table, settings, &mut warnings)?;
     let results = match laboratory {
         None => None,
-        Some((source, settings)) => Some((format::table(source)?, settings)),
+        Some((source, settings)) => {
+            let mut results = results(source, settings)?;
+            warnings.append(&mut results.warnings);
+            depth::keep_one(&mut results, settings.depth.as_deref(), &mut warnings)?;
+            Some((results, settings))
+        }
     };
+    let below = match laboratory {
+        Some((source, lab)) => BelowDetection::read(&source.name, lab.below_detection.as_deref()),
+        None => BelowDetection::read(&source.name, settings.below_detection.as_deref()),
+    }?;
+    let values = results.as_ref().map_or(&table, |(results, _)| results);
+    let cec = match laboratory {
+        Some((_, lab)) => lab.cec.as_deref().or(settings.cec.as_deref()),
+        None => settings.cec.as_deref(),
+    };
+    let unit = match laboratory {
+        Some((_, lab)) => lab.cec_unit.as_deref().or(settings.cec_unit.as_deref()),
+        None => settings.cec_unit.as_deref(),
+    };
+    // Before the join, so that a table of another kind is told as such.
+    let mut rule = Rule::find(values, (cec, unit), cations, below, &mut warnings)?;
+    let mut agreement = Agreement::new(values, cations);
+    let sodium = Sodium::find(values, cations);
     let mut value = Vec::new();
-    let (id, values, rows) = match &results {
+    let (id, rows) = match &results {
         None => {
             // Without a join an id is only a label: several candidates are no reason to stop.
             let id = match columns::find(&table, &ID, settings.id.as_deref()) {
                 Err(_) if settings.id.is_none() => None,
                 found => found?,
             };
-            (id, &table, table.rows.iter().map(Some).collect())
+            (id, table.rows.iter().map(Some).collect())
         }
         Some((results, lab)) => {
-            warnings.extend(results.warnings.iter().cloned());
-            let id = id_column(&table, settings.id.as_deref())?;
-            let results_id = id_column(results, lab.id.as_deref())?;
-            let rows = join(&table, id, results, results_id, &mut warnings)?;
+            let ids = (settings.id.as_deref(), lab.id.as_deref());
+            let joined = join((&table, ids.0), (results, ids.1), &mut warnings)?;
             let twice = [&table, results].map(|table| columns::find(table, &columns::CEC, None));
             if let [Ok(Some(_)), Ok(Some(_))] = twice {
                 let (samples, laboratory) = (table.name.clone(), results.name.clone());
                 warnings.push(Warning::CecInBothTables { samples, laboratory });
             }
-            (Some(id), results, rows)
+            (Some(joined.points_id), joined.rows)
         }
     };
-    let cec = match laboratory {
-        Some((_, lab)) => lab.cec.as_deref().or(settings.cec.as_deref()),
-        None => settings.cec.as_deref(),
-    };
-    let rule = Rule::find(values, cec, cations, &mut warnings)?;
-    let sodium = Sodium::find(values, cations);
     for ((row, position), result) in table.rows.iter().zip(positions).zip(rows) {
         let Some(result) = result else { continue };
         let Some(wgs84) = position else {
@@ -68,6 +85,7 @@ pub fn samples(
             continue;
         };
         let (cec, cations) = rule.read(values, result)?;
+        agreement.add(values, result, cec, cations.as_ref());
         let esp = match &sodium {
             Some(sodium) => sodium.read(values, result, cec)?,
             None => None,
@@ -76,7 +94,34 @@ pub fn samples(
         let id = id.map_or("", |id| row.cell(id)).to_owned();
         value.push(RawSample { id, place: place.clone(), wgs84, cec, cations, esp });
     }
+    rule.tell(values, &mut warnings)?;
+    warnings.extend(agreement.warning(values));
     Ok(Read { value, coordinates, warnings })
+}
+
+/// The table of the samples' places, and of their results where these have no table of their own.
+pub(super) fn points(
+    source: &Source,
+    settings: &SampleSettings,
+    with_laboratory: bool,
+) -> Result<Table, ReadError> {
+    let SampleSettings { id, cec, longitude, latitude, easting, northing, .. } = settings;
+    let all: fn(&[String]) -> bool = |headers| have_positions(headers) && have_cec(headers);
+    let fits = if with_laboratory { have_positions } else { all };
+    let results = if with_laboratory { &None } else { cec };
+    let named = [id, results, longitude, latitude, easting, northing];
+    let sought = Sought::by(settings.sheet.as_deref(), named, fits);
+    let table = format::table(source, &sought)?;
+    if table.rows.is_empty() {
+        return Err(ReadError::NoRows { name: source.name.clone() });
+    }
+    Ok(table)
+}
+
+/// The laboratory's table.
+fn results(source: &Source, settings: &LaboratorySettings) -> Result<Table, ReadError> {
+    let named = [&settings.id, &settings.cec];
+    format::table(source, &Sought::by(settings.sheet.as_deref(), named, have_cec))
 }
 
 #[cfg(test)]

@@ -3,64 +3,82 @@ use serde::Deserialize;
 use crate::soil::CationUnit;
 
 /// How a boundary file is to be understood.
-#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct BoundarySettings {
-    /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
     pub crs: Option<String>,
 }
 
 /// How a samples file is to be understood. A column that is not named is found by its usual
 /// spellings.
-#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct SampleSettings {
-    /// The coordinate system, such as `EPSG:2965`; what the file itself says if `None`.
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
     pub crs: Option<String>,
-    /// The column with the sample's name.
+    /// The column with the sample's name; found by its usual spellings when absent.
     pub id: Option<String>,
-    /// The column with the CEC, meq/100 g.
+    /// The column with the CEC; found by its usual spellings when absent.
     pub cec: Option<String>,
-    /// The column with the longitude, degrees.
+    /// The unit of the CEC, such as `mmol(c)/kg`; that of the header, or meq/100 g, when absent.
+    pub cec_unit: Option<String>,
+    /// The column with the longitude, degrees; found by its usual spellings when absent.
     pub longitude: Option<String>,
-    /// The column with the latitude, degrees.
+    /// The column with the latitude, degrees; found by its usual spellings when absent.
     pub latitude: Option<String>,
-    /// The column with the easting, in the unit of `crs`.
+    /// The column with the easting, in the unit of `crs`; found by its usual spellings when absent.
     pub easting: Option<String>,
-    /// The column with the northing, in the unit of `crs`.
+    /// The column with the northing, in the unit of `crs`; found by its usual spellings when absent.
     pub northing: Option<String>,
+    /// The sheet of a spreadsheet; the one that has the columns if `None`.
+    pub sheet: Option<String>,
+    /// The depth to take, such as `0-6`; the top one if `None`.
+    pub depth: Option<String>,
+    /// What results below detection count as: `half` of the limit (also if `None`), another share
+    /// such as `70 %`, or `leave out`.
+    pub below_detection: Option<String>,
 }
 
 /// How a laboratory's table is to be understood. It is joined to the samples by id.
-#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct LaboratorySettings {
-    /// The column with the sample's name.
+    /// The column with the sample's name; found by its usual spellings when absent.
     pub id: Option<String>,
-    /// The column with the CEC, meq/100 g.
+    /// The column with the CEC; found by its usual spellings when absent.
     pub cec: Option<String>,
+    /// The unit of the CEC, such as `mmol(c)/kg`; that of the header, or meq/100 g, when absent.
+    pub cec_unit: Option<String>,
+    /// The sheet of a spreadsheet; the one that has the columns if `None`.
+    pub sheet: Option<String>,
+    /// The depth to take, such as `0-6`; the top one if `None`.
+    pub depth: Option<String>,
+    /// What results below detection count as: `half` of the limit (also if `None`), another share
+    /// such as `70 %`, or `leave out`.
+    pub below_detection: Option<String>,
 }
 
 /// How exchangeable cations are written, and what CEC is summed from where there is no CEC column.
-#[derive(Clone, Debug, Default, PartialEq, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
 pub struct CationSettings {
-    /// The unit, for headers that do not name one.
+    /// The unit, for headers that do not name one; none when absent.
     pub unit: Option<CationUnit>,
-    /// Where the acidity comes from; without it CEC is not summed.
+    /// Where the acidity comes from; CEC is not summed when absent.
     pub acidity: Option<Acidity>,
-    /// The column with potassium.
+    /// The column with potassium; found by its usual spellings when absent.
     pub potassium: Option<String>,
-    /// The column with magnesium.
+    /// The column with magnesium; found by its usual spellings when absent.
     pub magnesium: Option<String>,
-    /// The column with calcium.
+    /// The column with calcium; found by its usual spellings when absent.
     pub calcium: Option<String>,
-    /// The column with sodium.
+    /// The column with sodium; found by its usual spellings when absent.
     pub sodium: Option<String>,
 }
 
 /// The acidity term of a CEC by summation.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, schemars::JsonSchema)]
 #[serde(
     untagged,
     deny_unknown_fields,

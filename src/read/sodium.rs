@@ -1,5 +1,5 @@
 use super::cations::Column;
-use super::columns::{self, Wanted};
+use super::columns::{self, Spellings, Wanted};
 use super::number::number;
 use super::table::{Row, Table};
 use super::{CationSettings, ReadError};
@@ -9,14 +9,15 @@ use crate::units::Share;
 const ESP: Wanted = Wanted {
     what: "ESP",
     key: "esp",
-    spellings: &[&[
+    spellings: Spellings::Tiers(&[&[
         "esp",
         "exchangeablesodiumpercentage",
         "exchangeablesodiumpercent",
         "nasat",
+        "bsna",
         "nasaturation",
         "sodiumsaturation",
-    ]],
+    ]]),
 };
 
 /// Where a table has exchangeable sodium.

@@ -2,14 +2,17 @@ mod days;
 mod doubles;
 mod mass;
 
-use super::columns::{Wanted, absent, find};
+use super::columns::{Spellings, Wanted, absent, find};
+use super::sheets::Sought;
 use super::table::{Row, Table};
 use super::{ReadError, Source, format};
 use crate::reconcile::Ticket;
 use crate::warning::Warning;
 
-const DATE: Wanted = Wanted { what: "date", key: "date", spellings: &[&["date", "day"]] };
-const FIELD: Wanted = Wanted { what: "field", key: "field", spellings: &[&["field", "job"]] };
+const DATE: Wanted =
+    Wanted { what: "date", key: "date", spellings: Spellings::Tiers(&[&["date", "day"]]) };
+const FIELD: Wanted =
+    Wanted { what: "field", key: "field", spellings: Spellings::Tiers(&[&["field", "job"]]) };
 
 /// Reads weigh tickets: a table with a date, a field and a mass, whose header says the unit, such
 /// as `tons`, `net lb` or `mass (t)`. The mass is in the column that is named, else in the only one
@@ -23,7 +26,7 @@ pub fn tickets(
     source: &Source,
     tons: Option<&str>,
 ) -> Result<(Vec<Ticket>, Vec<Warning>), ReadError> {
-    let table = format::table(source)?;
+    let table = format::table(source, &Sought::default())?;
     let needed = |wanted: &Wanted| {
         let expected = || format!("\"{}\"", wanted.key);
         find(&table, wanted, None)?

@@ -5,7 +5,7 @@ use rstar::RTree;
 
 use super::reach::share_in_reach;
 use super::{Applied, Dose, Place, PlannedZone};
-use crate::projection::Frame;
+use crate::geometry::Frame;
 use crate::units::{Area, Mass, Quantity, Rate};
 
 /// How far from its target a rate may be and count as met (common practice, no source).

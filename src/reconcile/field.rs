@@ -20,12 +20,18 @@ pub struct FieldRecord {
     pub delivered: f64,
     /// What of it was not spread.
     pub left: f64,
-    /// What of it was spread.
+    /// What of the rest was lost before it was spread, as the job expects it.
+    pub lost: f64,
+    /// That share, in percent.
+    pub loss_percent: f64,
+    /// What was spread.
     pub spread: f64,
     /// What the controller says was spread, if its record has anything on this field.
     pub applied: Option<f64>,
     /// Each zone, in the plan's order, if there is a record.
     pub zones: Vec<ZoneRecord>,
+    /// What the record would come to if each zone had got its rate wherever it was recorded.
+    pub on_target: f64,
     /// What was to be spread on by the zones: those of a rate above 0.
     pub to_spread: f64,
     /// How much of that the record covers, each place once.
@@ -69,6 +75,8 @@ impl FieldRecord {
         let tons = |mass: Mass| round_to(mass.value_in(system), MASS_DECIMALS);
         let delivered = tons(tickets.iter().map(|ticket| ticket.mass).sum());
         let left = tons(left);
+        // Weighed together, what was lost and what was spread are one figure: only the job knows.
+        let lost = round_to((delivered - left) * field.loss.si(), MASS_DECIMALS);
         let mut days: Vec<&String> = tickets.iter().map(|ticket| &ticket.date).collect();
         days.sort();
         let days = days.first().zip(days.last()).map(|(a, b)| [(*a).clone(), (*b).clone()]);
@@ -95,6 +103,7 @@ impl FieldRecord {
         let area: Area = to_spread().map(|(zone, _)| zone.area).sum();
         let sum = |pick: fn(&OnZone) -> Area| to_spread().map(|(_, on)| pick(on)).sum::<Area>();
         let near = sum(|on| on.near).si() / area.si();
+        let on_target: Mass = to_spread().map(|(zone, on)| zone.rate * on.covered).sum();
         Self {
             field: field.name.clone(),
             area: round_to(field.area.value_in(system), AREA_DECIMALS),
@@ -103,9 +112,12 @@ impl FieldRecord {
             days,
             delivered,
             left,
-            spread: round_to(delivered - left, MASS_DECIMALS),
+            lost,
+            loss_percent: field.loss.as_percent(),
+            spread: round_to(delivered - left - lost, MASS_DECIMALS),
             applied,
             near: (recorded && area > Area::ZERO).then(|| round_to(100.0 * near, 1)),
+            on_target: on_target.value_in(system),
             to_spread: acres(area),
             recorded: acres(sum(|on| on.covered)),
             summed: acres(sum(|on| on.summed)),

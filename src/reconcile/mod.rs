@@ -15,7 +15,7 @@ pub use farm::{OffTheZones, Reconciliation, lies_swapped, reconcile};
 pub use field::{FieldRecord, ZoneRecord};
 pub use statement::statement;
 
-use crate::units::{Area, Mass, Rate};
+use crate::units::{Area, Mass, Rate, Share};
 
 /// A field as it was planned.
 #[derive(Clone, Debug)]
@@ -26,6 +26,8 @@ pub struct PlannedField {
     pub area: Area,
     /// What is spread.
     pub mass: Mass,
+    /// What the job expects to lose of what leaves the pile.
+    pub loss: Share,
     /// The zones, those of rate 0 with them.
     pub zones: Vec<PlannedZone>,
 }
@@ -61,7 +63,7 @@ pub struct Ticket {
 }
 
 /// A row of the record of the application.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Applied {
     /// Where.
     pub place: Place,

@@ -3,9 +3,11 @@ use super::Reconciliation;
 /// What a record can show and what it cannot, in plain words.
 #[must_use]
 pub fn statement(of: &Reconciliation) -> Vec<&'static str> {
-    let mut lines = vec![
-        "The scale shows how much left each field's spreader in all: delivered less left. It does not show where it fell.",
-    ];
+    let mut lines = vec![if of.fields.iter().any(|field| field.lost > 0.0) {
+        "The scale shows how much left the pile in all: delivered less left. What was lost before it was spread is the job's own share, not weighed. The scale does not show where the rest fell."
+    } else {
+        "The scale shows how much left each field's spreader in all: delivered less left. It does not show where it fell."
+    }];
     if of.fields.iter().any(|field| field.applied.is_some()) {
         lines.extend([
             "The record of the application is what the controller believed, by its own constant. It shows where the machine was and which rate it aimed at, not what fell: a wrong constant, a bridged hopper or a worn spinner does not show in it.",

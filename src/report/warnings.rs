@@ -1,11 +1,12 @@
 //! What the warnings say: what is wrong, what it does to the map, what to do.
 
-use crate::units::{Quantity, System, count};
-use crate::warning::{Apart, Gravity, Warning};
+use crate::units::{Area, Length, Mass, Quantity, System, count};
+use crate::warning::{Apart, Gravity, Outside, Reach, Twins, Warning};
 
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
 /// readers may have either.
 #[must_use]
+#[expect(clippy::too_many_lines, reason = "one sentence for each warning")]
 pub fn sentence(warning: &Warning, system: System) -> String {
     use Warning as W;
     match warning {
@@ -35,6 +36,24 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::CecNotSummed { file, column } => format!(
             "{file}: found a CEC column, \"{column}\"; it is used, and CEC is not summed from cations"
         ),
+        W::CecConverted { file, column, unit, factor } => format!(
+            "{file}: the column \"{column}\" is in {unit}; turned into meq/100 g (times {factor})"
+        ),
+        W::CationsWithoutUnit { file, columns } => format!(
+            "{file}: nothing says the unit of {}, so base saturation is left out; write it behind the name (\"K ppm\"), or say [cations] unit = \"ppm\", \"lb/ac\" or \"meq/100 g\"",
+            quoted(columns)
+        ),
+        W::CationsUnclear { reason } => format!("{reason}; base saturation is left out"),
+        W::CecContradicted { file, share, with_acidity } => format!(
+            "{file}: {} come to {} % of the CEC in the middle of the samples, expected {}: the unit of the CEC or of the cations is mistaken, and every rate goes by the CEC; write units into the headers, or say cec_unit = \"mmol(c)/kg\" or [cations] unit",
+            if *with_acidity { "Ca, Mg, K and H" } else { "Ca, Mg and K" },
+            whole(100.0 * share),
+            if *with_acidity { "about all of it" } else { "20 to 130 %" },
+        ),
+        W::BasesOverCec { file, share } => format!(
+            "{file}: Ca, Mg and K come to {} % of the CEC in the middle of the samples, more than the soil can hold: free lime that the test dissolved (pH over 7.3 or so), or a unit mistaken ([cations] unit, cec_unit); no rate goes by them",
+            whole(100.0 * share),
+        ),
         W::SodiumNotMeasured { file } => {
             format!("{file}: found no Na column; CEC is summed without sodium")
         }
@@ -42,16 +61,71 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             let lack = if *rows == 1 { "lacks" } else { "lack" };
             format!("{file}: {} {lack} a place or a number; left out", count(*rows, "row", "rows"))
         }
+        W::NoSamples { file, cells } => {
+            format!("{file}: found rows that are no samples, {}; left out", quoted(cells))
+        }
+        W::DepthTaken { file, taken, others, rows } => format!(
+            "{file}: found several depths; those of {} are used, {} of {} left out (depth = \"…\" takes another)",
+            taken.join(", "),
+            count(*rows, "row", "rows"),
+            others.join(", "),
+        ),
+        W::ResultMissing { place, cells } => format!(
+            "{place}: found {}, words for no result; these samples are left out",
+            few(cells)
+        ),
+        W::ResultAboveRange { place, cells } => format!(
+            "{place}: found {}, above what the laboratory measures; these samples are left out",
+            few(cells)
+        ),
+        W::ResultBelowDetection { place, cells, used: None } => {
+            format!("{place}: found {}, below detection; these samples are left out", few(cells))
+        }
+        W::ResultBelowDetection { place, cells, used: Some(share) } => format!(
+            "{place}: found {}, below detection; {} % of the limit is used (below_detection = \"leave out\" leaves such samples out)",
+            few(cells),
+            share.as_percent()
+        ),
+        W::IdsMatched { points, laboratory, how, point, result } => format!(
+            "{points} and {laboratory}: the ids are matched {how}: \"{point}\" is \"{result}\"; check that this is so for all"
+        ),
         W::NoCec { place } => format!("{place}: found no CEC; the sample is left out"),
-        W::SampleOutside { place, distance } => {
+        W::SamplesOutside { samples, reach } => {
+            let who = count(
+                samples.len(),
+                "sample counts though it lies",
+                "samples count though they lie",
+            );
+            format!("{who} outside the boundary, up to {}: {}", far(reach), outside(samples))
+        }
+        W::SamplesTooFar { samples, reach, enough } => {
+            let who = count(
+                samples.len(),
+                "sample does not count, for it lies",
+                "samples do not count, for they lie",
+            );
+            let lift = enough.map_or(String::new(), |enough| {
+                let enough = enough.as_feet();
+                format!("; to count all of them, set samples_within = \"{enough:.0} ft\"")
+            });
             format!(
-                "{place}: the sample lies {} outside the boundary",
-                distance.in_feet_and_metres()
+                "{who} more than {} outside the boundary: {}{lift}",
+                far(reach),
+                outside(samples)
             )
         }
-        W::SameSampleTwice { first, second } => {
-            format!("{first} and {second}: the same position with the same CEC; used once")
+        W::SameSampleTwice { places } => {
+            let places = places.iter().map(|same| and(same.iter().map(String::as_str)));
+            format!("{}: the same position with the same CEC; used once", listed(places))
         }
+        W::SamplesAveraged { places } => format!(
+            "{}: within a centimeter of each other with different CEC; each place counts once, with the mean",
+            listed(places.iter().map(twins))
+        ),
+        W::IdShared { ids } => format!(
+            "ids that several samples have, at different places: {}; all count, but check that none is mistyped or of another field",
+            listed(ids.iter().map(|(id, places)| shared(id, places)))
+        ),
         W::ExcludedIdShared { id, places } => {
             let (last, others) = places.split_last().map_or(("", [].as_slice()), |(l, o)| (l, o));
             format!(
@@ -62,6 +136,28 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         }
         W::OneCec { samples, cec } => {
             format!("all {samples} samples have CEC {cec:.1}; is this the right column?")
+        }
+        W::CecImplausible { median } => {
+            let (told, unit) = if *median < 10.0 {
+                ("under 2, and hardly any farmed soil is", "mol(c)/kg")
+            } else {
+                ("over 45, and hardly any farmed soil is", "mmol(c)/kg")
+            };
+            format!(
+                "the middle of the samples' CEC is {median} meq/100 g, {told}: if the laboratory's unit is another, every rate is wrong; write it into the column's header, or say cec_unit = \"{unit}\""
+            )
+        }
+        W::SampleUnlikeNeighbors { id, cec, neighbors_say, mass } => {
+            let (name, lift) = if id.is_empty() {
+                ("a sample without id".to_owned(), String::new())
+            } else {
+                (format!("sample {id}"), format!("; to leave it out: exclude = [\"{id}\"]"))
+            };
+            format!(
+                "{name}: CEC {cec:.1}, its neighbors say {neighbors_say:.1}: is it mistyped? it moves {:+.2} {}{lift}",
+                mass.value_in(system),
+                Mass::unit(system).symbol(),
+            )
         }
         W::SodicSoil { over, samples } => format!(
             "exchangeable sodium is over {:.0} % of the CEC at {}: this is sodic soil, which the tiers are not made for; leave it to licensed practice (NRCS Conservation Practice Standard 333 sends sodic soils to Code 610)",
@@ -83,6 +179,20 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         }
         W::SetbackMissing { called } => {
             format!("{called}: no part within a mile of the field; check the file")
+        }
+        W::SetbackSpreadOver { called, why, points, length, area } => format!(
+            "{called}, {why}: the map spreads over it, {} in the field; a pile setback holds back the pile alone. Add a [[keep_out]] with the same file and the distance that your rules ask",
+            lying(*points, *length, *area, system),
+        ),
+        W::HoleNotKeptOff { holes } => format!(
+            "the map spreads up to the edge of {} in the boundary ({}). Water or a yard? Set hole_setback = \"{}\", or what your rules ask, at the top of the job, or add a [[keep_out]]; with hole_setback = \"0 {}\" nothing is kept off",
+            count(holes.len(), "hole", "holes"),
+            holes_told(holes, system),
+            if system == System::Us { "35 ft" } else { "10 m" },
+            Length::unit(system).symbol(),
+        ),
+        W::PileUnchecked => {
+            "the pile is checked against no water: the job names none. Add a [[pile.setback]] for each well, ditch, drain and pond in the field or near it".to_owned()
         }
         W::RateLimited { tier, found, limit, planned } => format!(
             "{tier}: {} is {limit}, planned with {}",
@@ -131,17 +241,97 @@ pub fn line(warning: &Warning, system: System) -> String {
     format!("{grave}: {}", sentence(warning, system))
 }
 
+/// How much of a layer lies somewhere.
+fn lying(points: usize, length: Length, area: Area, system: System) -> String {
+    let points = (points > 0).then(|| count(points, "point", "points"));
+    let length = (length > Length::ZERO).then(|| length.show(system, 0));
+    let area = (area > Area::ZERO).then(|| area.show(system, 2));
+    [points, length, area].into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+/// The first holes by area, latitude and longitude.
+fn holes_told(holes: &[(Area, [f64; 2])], system: System) -> String {
+    let told = holes.iter().take(SHOWN).map(|(area, [longitude, latitude])| {
+        format!("{} at {latitude:.5}, {longitude:.5}", area.show(system, 2))
+    });
+    let told = told.collect::<Vec<_>>().join("; ");
+    match holes.len().saturating_sub(SHOWN) {
+        0 => told,
+        more => format!("{told} and {more} more"),
+    }
+}
+
 /// How many names are listed before the rest is only counted.
 const SHOWN: usize = 5;
 
 /// Names in quotes, the first of them.
 fn quoted(names: &[String]) -> String {
-    let shown = names.iter().take(SHOWN).map(|name| format!("\"{name}\""));
-    let shown = shown.collect::<Vec<_>>().join(", ");
+    few(&names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>())
+}
+
+/// The first of some names.
+fn few(names: &[String]) -> String {
+    let shown = names.iter().take(SHOWN).map(String::as_str).collect::<Vec<_>>().join(", ");
     match names.len().saturating_sub(SHOWN) {
         0 => shown,
         more => format!("{shown} and {more} more"),
     }
+}
+
+/// A percentage without decimals, but never 0 of something.
+fn whole(percent: f64) -> String {
+    if percent < 1.0 { format!("{percent:.1}") } else { format!("{percent:.0}") }
+}
+
+/// How many things of a list are told before the rest is only counted.
+const TOLD: usize = 8;
+
+/// The first of several things, and how many more there are.
+fn listed(things: impl Iterator<Item = String>) -> String {
+    let things: Vec<String> = things.collect();
+    let shown = things.iter().take(TOLD).cloned().collect::<Vec<_>>().join("; ");
+    match things.len().saturating_sub(TOLD) {
+        0 => shown,
+        more => format!("{shown}; and {more} more"),
+    }
+}
+
+/// Things with commas between them, the last with "and".
+fn and<'a>(things: impl Iterator<Item = &'a str>) -> String {
+    let mut things: Vec<&str> = things.collect();
+    let last = things.pop().unwrap_or_default();
+    if things.is_empty() { last.to_owned() } else { format!("{} and {last}", things.join(", ")) }
+}
+
+fn outside(samples: &[Outside]) -> String {
+    listed(
+        samples.iter().map(|Outside { place, distance }| {
+            format!("{place}, {}", distance.in_feet_and_metres())
+        }),
+    )
+}
+
+fn far(reach: &Reach) -> String {
+    let whose = if reach.is_set { "as the job says" } else { "about one sample spacing" };
+    format!("{} ({whose})", reach.distance.in_feet_and_metres())
+}
+
+fn twins(twins: &Twins) -> String {
+    let values: Vec<String> = twins.samples.iter().map(|(_, cec)| cec.to_string()).collect();
+    format!(
+        "{} (CEC {}, used: {:.2})",
+        and(twins.samples.iter().map(|(place, _)| place.as_str())),
+        and(values.iter().map(String::as_str)),
+        twins.mean
+    )
+}
+
+fn shared(id: &str, places: &[String]) -> String {
+    const NAMED: usize = 4;
+    let more = places.len().saturating_sub(NAMED);
+    let others = (more > 0).then(|| format!("{more} more"));
+    let named = places.iter().take(NAMED).map(String::as_str);
+    format!("\"{id}\" ({})", and(named.chain(others.as_deref())))
 }
 
 /// How many samples, and the names of the first of them.
@@ -173,6 +363,16 @@ mod tests {
         assert_eq!(named(&["A1"]), "1 sample (A1)");
         assert_eq!(named(&["", ""]), "2 samples");
         assert_eq!(named(&["1", "2", "3", "4", "5", "6"]), "6 samples (1, 2, 3, 4, 5, …)");
+    }
+
+    #[test]
+    fn long_lists_are_cut() {
+        let things = || (1..=10).map(|number: u32| number.to_string());
+        assert_eq!(listed(things()), "1; 2; 3; 4; 5; 6; 7; 8; and 2 more");
+        assert_eq!(and(["1", "2", "3"].into_iter()), "1, 2 and 3");
+        assert_eq!(and(["1"].into_iter()), "1");
+        let places: Vec<String> = things().collect();
+        assert_eq!(shared("A7", &places), "\"A7\" (1, 2, 3, 4 and 6 more)");
     }
 
     #[test]

@@ -1,3 +1,6 @@
+use std::borrow::Cow;
+
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::{Deserialize, Deserializer, de::Error};
 
 /// A base cation held on the soil's exchange sites.
@@ -47,8 +50,8 @@ impl CationUnit {
             "lbac" | "lbsac" | "lba" | "lbsa" | "lbacre" | "lbsacre" | "lbperac" | "lbsperac"
             | "lbperacre" | "lbsperacre" => Some(CationUnit::PoundsPerAcre),
             "ppm" | "mgkg" | "mgperkg" | "ugg" => Some(CationUnit::PartsPerMillion),
-            "meq" | "meq100g" | "meqper100g" | "me100g" | "cmolkg" | "cmolckg" | "cmolperkg"
-            | "cmolcperkg" => Some(CationUnit::Milliequivalents),
+            "meq" | "me" | "meq100g" | "meqper100g" | "me100g" | "cmolkg" | "cmolckg"
+            | "cmolperkg" | "cmolcperkg" => Some(CationUnit::Milliequivalents),
             _ => None,
         }
     }
@@ -85,6 +88,21 @@ impl<'de> Deserialize<'de> for CationUnit {
     }
 }
 
+impl JsonSchema for CationUnit {
+    fn inline_schema() -> bool {
+        true
+    }
+
+    fn schema_name() -> Cow<'static, str> {
+        "CationUnit".into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let units = [Self::PoundsPerAcre, Self::PartsPerMillion, Self::Milliequivalents];
+        json_schema!({ "enum": units.map(|unit| unit.symbol()) })
+    }
+}
+
 /// The base cations of a sample, each in meq/100 g.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Cations {
@@ -103,6 +121,20 @@ impl Cations {
     #[must_use]
     pub fn bases(&self) -> f64 {
         self.potassium + self.magnesium + self.calcium + self.sodium.unwrap_or(0.0)
+    }
+
+    /// The mean of several, each counting the same; sodium only if all have it.
+    #[must_use]
+    pub fn mean(several: &[Self]) -> Option<Self> {
+        let count = several.len() as f64;
+        let mean = |of: fn(&Self) -> f64| several.iter().map(of).sum::<f64>() / count;
+        let sodium: Option<Vec<f64>> = several.iter().map(|one| one.sodium).collect();
+        (!several.is_empty()).then(|| Self {
+            potassium: mean(|one| one.potassium),
+            magnesium: mean(|one| one.magnesium),
+            calcium: mean(|one| one.calcium),
+            sodium: sodium.map(|all| all.into_iter().sum::<f64>() / count),
+        })
     }
 
     /// CEC by summation, meq/100 g: the bases and the acidity in meq/100 g.

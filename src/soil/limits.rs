@@ -7,6 +7,10 @@ use crate::warning::Warning;
 /// Above this a rate is more than is commonly spread at once: common practice, no source.
 const USUAL_MOST: Rate = Rate::tons_per_acre(2.0);
 
+/// Above this a rate is more likely a mistaken unit than meant: less reclaims a sodic soil (common
+/// practice, no source).
+pub const PLAUSIBLE_MOST: Rate = Rate::tons_per_acre(20.0);
+
 /// Rates closer than this are equal: the rounding of units (4000 lb/ac is 2 ton/ac), far below what
 /// any spreader holds.
 const SAME: f64 = 1e-9;

@@ -9,7 +9,7 @@ mod sodic;
 mod tiers;
 
 pub use cations::{CationUnit, Cations, Element, buffer_acidity};
-pub use limits::{RateLimits, high_mean, high_tiers};
+pub use limits::{PLAUSIBLE_MOST, RateLimits, high_mean, high_tiers};
 pub use magnesium::{LEAST_MAGNESIUM, LOW_CEC, is_short_of_magnesium, magnesium_at_risk};
 pub use saturation::Saturation;
 pub use sodic::SodicLayer;

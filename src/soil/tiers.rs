@@ -5,18 +5,18 @@ use serde::Deserialize;
 use crate::units::{Quantity, Rate, Written};
 
 /// A tier as a job writes it: at most one lower and one upper bound, and a rate.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct TierSetting {
     /// What the tier is called; made from the bounds when absent.
     pub label: Option<String>,
-    /// The lowest CEC, itself in the tier.
+    /// The lowest CEC, itself in the tier; no lower bound without `over` when absent.
     pub from: Option<f64>,
-    /// The CEC that the tier starts above, itself not in the tier.
+    /// The CEC that the tier starts above, itself not in the tier; `from` goes when absent.
     pub over: Option<f64>,
-    /// The highest CEC, itself in the tier.
+    /// The highest CEC, itself in the tier; no upper bound without `under` when absent.
     pub to: Option<f64>,
-    /// The CEC that the tier ends below, itself not in the tier.
+    /// The CEC that the tier ends below, itself not in the tier; `to` goes when absent.
     pub under: Option<f64>,
     /// How much is spread.
     pub rate: Written<Rate>,

@@ -1,10 +1,11 @@
 //! The ground on which a pile may lie.
 
 use geo::{Area as _, Euclidean, Length as _};
-use geo::{BooleanOps, BoundingRect, Coord, LineString, MapCoords, MultiPolygon, Polygon};
+use geo::{BooleanOps, BoundingRect, LineString, MultiPolygon, Polygon};
 
-use crate::field::{Field, Site};
-use crate::geometry::{Feature, buffer, on_grid};
+use crate::field::Site;
+use crate::geometry::{Feature, buffer};
+use crate::units::Length;
 
 /// How much farther than asked a pile keeps, in metres. It covers what rounding to eight decimals
 /// of a degree moves it (0.8 mm), the frame's scale error over a mile's setback in a field two
@@ -19,30 +20,42 @@ const LEAST_WIDTH_M: f64 = 0.02;
 /// The narrowest hole in it, in the mean: what is thinner is within the clearance.
 const LEAST_HOLE_M: f64 = 0.002;
 
-/// The field without what is kept out, in its metres.
-pub fn open(field: &Field) -> MultiPolygon<f64> {
-    let whole = field.boundary.local().map_coords(on_grid);
-    let without = |left: MultiPolygon<f64>, area: &MultiPolygon<f64>| left.difference(area);
-    field.keep_outs.iter().map(|keep_out| &keep_out.area).fold(whole, without)
-}
-
-/// The part of open ground that is in reach of road trucks.
-pub fn in_reach(open: &MultiPolygon<f64>, site: &Site) -> MultiPolygon<f64> {
+/// The part of open ground that is in reach of road trucks: where the edge of a pile is near enough
+/// to where they stand.
+pub fn in_reach(open: &MultiPolygon<f64>, site: &Site, radius: Length) -> MultiPolygon<f64> {
     let (Some(access), Some(window)) = (&site.access, open.bounding_rect()) else {
         return open.clone();
     };
-    let reach = (access.distance.as_metres() - ROUND_M - CLEARANCE_M).max(0.0);
-    large_enough(open.intersection(&buffer(&access.features, reach, &window)))
+    let reach = (access.distance + radius).as_metres() - ROUND_M - CLEARANCE_M;
+    large_enough(open.intersection(&buffer(&access.features, reach.max(0.0), &window)))
 }
 
-/// The part of some ground that keeps every setback.
-pub fn allowed(ground: &MultiPolygon<f64>, site: &Site) -> MultiPolygon<f64> {
+/// The part of some of the open ground on which the middle of a pile may lie: its edge keeps every
+/// setback, and all of it lies on open ground.
+pub fn allowed(
+    ground: &MultiPolygon<f64>,
+    open: &MultiPolygon<f64>,
+    site: &Site,
+    radius: Length,
+) -> MultiPolygon<f64> {
     let Some(window) = ground.bounding_rect() else { return ground.clone() };
-    let keeping = |left: MultiPolygon<f64>, setback: &crate::field::Nearby| {
-        let distance = setback.distance.as_metres() + CLEARANCE_M;
-        left.difference(&buffer(&setback.features, distance, &window))
+    let without = |left: MultiPolygon<f64>, features: &[Feature], distance: Length| {
+        let distance = (distance + radius).as_metres() + CLEARANCE_M;
+        left.difference(&buffer(features, distance, &window))
     };
-    large_enough(site.setbacks.iter().fold(ground.clone(), keeping))
+    let mut left = ground.clone();
+    if radius > Length::ZERO {
+        left = without(left, &edges(open), Length::ZERO);
+    }
+    for setback in &site.setbacks {
+        left = without(left, &setback.features, setback.distance);
+    }
+    large_enough(left)
+}
+
+/// The edges of open ground, as lines.
+pub fn edges(open: &MultiPolygon<f64>) -> Vec<Feature> {
+    Feature::from(open).lines.into_iter().map(Feature::line).collect()
 }
 
 /// Pieces that are large enough for anything to lie on, without holes that are only the rounding of
@@ -64,14 +77,4 @@ fn large_enough(ground: MultiPolygon<f64>) -> MultiPolygon<f64> {
             Polygon::new(exterior, holes.into_iter().filter(is_hole).collect())
         })
         .collect()
-}
-
-/// Ground as one feature: its pieces have nothing in common.
-pub fn feature(ground: &MultiPolygon<f64>) -> Feature {
-    let ring = |line: &LineString<f64>| -> Vec<Coord<f64>> { line.0.clone() };
-    let rings = ground
-        .iter()
-        .flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()))
-        .map(ring);
-    Feature::polygon(rings.collect())
 }

@@ -1,33 +1,37 @@
 //! Piles in the field that a spreader truck fills from: where they may lie, and where the loaded
 //! travel (tons times distance) is least.
 //!
-//! All distances are straight, from the middle of a pile. The allowed ground is the field without
-//! its keep-outs and setbacks, in reach of road trucks (`ground`). One pile goes to the best place
-//! on it, proven within 0.01 % for its loads (`search`); several to good places, each load to the pile that
-//! makes the whole travel least (`shares`).
+//! A pile is a cone of what is brought to it (`cone`). Setbacks and reach are straight distances from
+//! its edge, travel is from its middle. The allowed ground is where the middle may lie so that all of
+//! the pile lies in the field, off its keep-outs and setbacks, in reach of road trucks (`ground`). One
+//! pile goes to the best place on it, proven within 0.01 % for its loads (`search`); several to good
+//! places, each load to the pile that makes the whole travel least (`shares`).
 
+mod cone;
 mod ground;
 mod loads;
 mod queue;
 mod search;
 mod several;
 mod shares;
+mod sizes;
 mod spot;
 mod written_place;
 
 use geo::orient::{Direction, Orient as _};
 use geo::{Coord, MapCoords, MultiPolygon, Polygon};
 
+pub use cone::{Cone, Heap};
 pub use spot::{Clearance, Spot};
 
-use crate::field::{Field, Site};
-use crate::geometry::{Feature, geodesic_area};
-use crate::projection::CrsError;
+use crate::field::{Field, Nearby, Site};
+use crate::geometry::{Feature, OutOfReach, geodesic_area};
 use crate::units::{Area, Haul, Length, Mass, Quantity, System};
 use crate::written::rounded;
 use loads::{Load, Travel, loads};
 use search::{Distances, Landscape, lowest};
 use shares::Shares;
+use sizes::Sizes;
 use written_place::written;
 
 /// The most piles that are placed.
@@ -46,6 +50,8 @@ pub struct Asked {
     pub capacity: Option<Mass>,
     /// A place for one pile, WGS84 longitude and latitude in degrees.
     pub place: Option<Coord<f64>>,
+    /// What decides how large they are.
+    pub heap: Heap,
 }
 
 /// What is brought to all piles together.
@@ -62,6 +68,11 @@ impl Supply {
     fn room(&self, capacity: Mass) -> Mass {
         self.truck.map_or(capacity, |truck| truck * (capacity / truck * (1.0 + FITS)).floor())
     }
+
+    /// What trucks bring to a pile that is to have a part of it: whole trucks, the most that may come.
+    fn brought(&self, part: Mass) -> Mass {
+        self.truck.map_or(part, |truck| truck * (part / truck * (1.0 - FITS)).ceil())
+    }
 }
 
 /// A pile and what is spread from it.
@@ -73,6 +84,8 @@ pub struct Pile {
     pub spot: Spot,
     /// What is spread from it.
     pub mass: Mass,
+    /// How large it is at first, of all that is brought to it.
+    pub cone: Cone,
     /// What each zone takes from it, in the order of the zones; those that take nothing left out.
     pub zones: Vec<(usize, Mass)>,
     /// The loaded travel from it.
@@ -93,7 +106,7 @@ pub struct Named {
 /// The piles of a field.
 #[derive(Clone, Debug)]
 pub struct Stockpile {
-    /// The ground on which piles may lie: WGS84, degrees, rounded as written.
+    /// The ground on which the middle of a pile may lie: WGS84, degrees, rounded as written.
     pub allowed: MultiPolygon<f64>,
     /// The piles; none where none may lie. A place that the job names is the pile's if it is
     /// allowed.
@@ -138,7 +151,7 @@ pub enum StockpileError {
     #[error("[pile] place: found {at}, expected longitude and latitude of a place in the field")]
     NoPlace { at: String },
     #[error(transparent)]
-    Position(#[from] CrsError),
+    Position(#[from] OutOfReach),
 }
 
 /// Places the piles of a field at its site. `zones` are its polygons in the metres of its frame with
@@ -157,46 +170,65 @@ pub fn place(
 ) -> Result<Stockpile, StockpileError> {
     let whole: Mass = zones.iter().map(|(_, mass)| *mass).sum();
     let count = count(supply, asked, system)?;
-    let named = asked.place.map(|at| named(field, site, at, system)).transpose()?;
-    let open = ground::open(field);
-    let in_reach = ground::in_reach(&open, site);
-    let allowed = ground::allowed(&in_reach, site);
     let loads = loads(zones);
+    let open = field.open();
     let frame = field.boundary.frame();
-    let spot = |at: Coord<f64>| -> Result<Spot, StockpileError> {
-        let wgs84 = rounded(frame.to_wgs84(at)?);
-        Ok(Spot::of(field, site, wgs84, frame.to_local(wgs84)?))
-    };
-    let mut stockpile = Stockpile {
-        allowed: in_degrees(&allowed, field)?,
-        piles: Vec::new(),
-        nearest_miss: None,
-        named: None,
-    };
-    let area = ground::feature(&allowed);
     // What is spread from a pile is to what is brought there as for the whole field.
     let capacity = asked.capacity.filter(|_| supply.mass > Mass::ZERO);
     let capacity = capacity.map_or(f64::INFINITY, |capacity| {
         (whole * (supply.room(capacity) / supply.mass)).as_kilograms()
     });
-    let mut best = Vec::new();
-    for at in several::places(&loads, &area, count, capacity) {
-        best.push(written(field, site, at)?);
-    }
-    best.sort_by(|a, b| a.position.x.total_cmp(&b.position.x));
-    if best.is_empty() {
-        let miss = nearest_miss(&ground::feature(&open), &ground::feature(&in_reach), site);
-        stockpile.nearest_miss = miss.map(spot).transpose()?;
+    let cone = |mass: Mass| {
+        let part = if whole > Mass::ZERO { mass / whole } else { 1.0 / count as f64 };
+        asked.heap.cone(supply.brought(supply.mass * part))
+    };
+    let most = asked.heap.cone(supply.mass).radius;
+    let named = asked.place.map(|at| named(field, site, most, at, system)).transpose()?;
+    let mut sizes = Sizes::equal(cone(whole / count as f64).radius, most);
+    let sized = |spots: Vec<Spot>| {
+        let piles = piles(spots, &loads, zones.len(), capacity);
+        let sized = piles.into_iter().map(|pile| {
+            let cone = cone(pile.mass);
+            Pile { spot: pile.spot.sized(field, site, cone.radius), cone, ..pile }
+        });
+        sized.collect::<Vec<Pile>>()
+    };
+    let (in_reach, allowed, best) = loop {
+        let in_reach = ground::in_reach(&open, site, sizes.least);
+        let allowed = ground::allowed(&in_reach, &open, site, sizes.most);
+        let mut spots = Vec::new();
+        for at in several::places(&loads, &Feature::from(&allowed), count, capacity) {
+            spots.push(written(field, site, sizes.most, at)?);
+        }
+        spots.sort_by(|a, b| a.position.x.total_cmp(&b.position.x));
+        let piles = sized(spots);
+        let radii: Vec<Length> = piles.iter().map(|pile| pile.cone.radius).collect();
+        if sizes.hold(&radii) {
+            break (in_reach, allowed, piles);
+        }
+        sizes = sizes.widened(&radii);
+    };
+    let mut stockpile = Stockpile {
+        allowed: in_degrees(&allowed, field)?,
+        piles: best,
+        nearest_miss: None,
+        named: None,
+    };
+    if stockpile.piles.is_empty()
+        && let Some(at) = nearest_miss(&open, &in_reach, site, sizes.most)
+    {
+        let wgs84 = rounded(frame.to_wgs84(at)?);
+        let at = (wgs84, frame.to_local(wgs84)?);
+        stockpile.nearest_miss = Some(Spot::of(field, site, sizes.most, at));
     }
     if let Some(spot) = named {
         let travel = |spot: &Spot| Haul::from_si(Travel(&loads).height(spot.position));
-        let named = Named { travel: travel(&spot), best: best.first().map(travel), spot };
-        if named.spot.is_allowed() {
-            best = vec![named.spot.clone()];
+        let best = stockpile.piles.first().map(|pile| travel(&pile.spot));
+        if spot.is_allowed() {
+            stockpile.piles = sized(vec![spot.clone()]);
         }
-        stockpile.named = Some(named);
+        stockpile.named = Some(Named { travel: travel(&spot), best, spot });
     }
-    stockpile.piles = piles(best, &loads, zones.len(), capacity);
     Ok(stockpile)
 }
 
@@ -234,6 +266,7 @@ fn count(supply: &Supply, asked: &Asked, system: System) -> Result<usize, Stockp
 fn named(
     field: &Field,
     site: &Site,
+    radius: Length,
     at: Coord<f64>,
     system: System,
 ) -> Result<Spot, StockpileError> {
@@ -243,9 +276,10 @@ fn named(
     let Ok(position) = field.boundary.frame().to_local(at) else {
         return Err(StockpileError::NoPlace { at: shown });
     };
-    let spot = Spot::of(field, site, at, position);
-    if spot.outside > crate::field::Nearby::KNOWN {
-        return Err(StockpileError::FarAway { at: shown, away: spot.outside.show(system, 0) });
+    let spot = Spot::of(field, site, radius, (at, position));
+    let away = spot.outside - radius;
+    if away > Nearby::KNOWN {
+        return Err(StockpileError::FarAway { at: shown, away: away.show(system, 0) });
     }
     Ok(spot)
 }
@@ -260,24 +294,30 @@ fn in_degrees(
     Ok(ground.try_map_coords(degrees)?.orient(Direction::Default))
 }
 
-/// Where the setbacks are missed by the least, or, with nothing in reach, the nearest to the access.
-fn nearest_miss(open: &Feature, in_reach: &Feature, site: &Site) -> Option<Coord<f64>> {
+/// Where the setbacks and the edge of open ground are missed by the least, or, with nothing in reach,
+/// the nearest to the access.
+fn nearest_miss(
+    open: &MultiPolygon<f64>,
+    in_reach: &MultiPolygon<f64>,
+    site: &Site,
+    radius: Length,
+) -> Option<Coord<f64>> {
     let nearest = |features: &[Feature], at: Coord<f64>| {
         features.iter().map(|feature| feature.distance(at)).fold(f64::INFINITY, f64::min)
     };
     let found = match &site.access {
-        Some(access) if in_reach.lines.is_empty() => {
+        Some(access) if in_reach.0.is_empty() => {
             let height = |at| nearest(&access.features, at);
-            lowest(open, &Distances { height, slack: SHORTFALL_SLACK_M })
+            lowest(&Feature::from(open), &Distances { height, slack: SHORTFALL_SLACK_M })
         }
         _ => {
-            let short = |at, setback: &crate::field::Nearby| {
-                setback.distance.as_metres() - nearest(&setback.features, at)
-            };
+            let edges = ground::edges(open);
             let height = |at| {
-                site.setbacks.iter().map(|setback| short(at, setback)).fold(f64::MIN, f64::max)
+                let short = |near: &Nearby| near.distance.as_metres() - nearest(&near.features, at);
+                let setbacks = site.setbacks.iter().map(short);
+                setbacks.fold(-nearest(&edges, at), f64::max) + radius.as_metres()
             };
-            lowest(in_reach, &Distances { height, slack: SHORTFALL_SLACK_M })
+            lowest(&Feature::from(in_reach), &Distances { height, slack: SHORTFALL_SLACK_M })
         }
     };
     found.map(|(at, _)| at)
@@ -296,9 +336,11 @@ fn piles(spots: Vec<Spot>, loads: &[Load], zones: usize, capacity: f64) -> Vec<P
             }
         }
         let numbered = taken.into_iter().map(Mass::kilograms).enumerate();
+        let mass = Mass::kilograms(own.iter().map(|load| load.mass).sum());
         Pile {
             number: number + 1,
-            mass: Mass::kilograms(own.iter().map(|load| load.mass).sum()),
+            mass,
+            cone: Cone::NONE,
             zones: numbered.filter(|(_, mass)| *mass > Mass::ZERO).collect(),
             travel: Haul::from_si(Travel(&own).height(spot.position)),
             spot,

@@ -1,24 +1,27 @@
 //! A place for a pile, and what it is near.
 
-use geo::{Coord, Distance, Euclidean, Intersects, Point};
+use geo::Coord;
 
 use crate::field::{Field, Nearby, Site};
+use crate::geometry::Feature;
 use crate::units::{Length, Quantity, System};
 
-/// A place, held against everything that a pile must heed.
+/// A place for the middle of a pile of some size, held against everything that it must heed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spot {
     /// WGS84 longitude and latitude in degrees.
     pub wgs84: Coord<f64>,
     /// In the metres of the field's frame.
     pub position: Coord<f64>,
+    /// From the middle of the pile to its edge.
+    pub radius: Length,
     /// The distance to each thing that is kept from, in the job's order.
     pub setbacks: Vec<Clearance>,
     /// The distance to where road trucks stand, if they are told.
     pub access: Option<Clearance>,
-    /// How far outside the field it lies; zero inside.
+    /// How far the pile reaches over the field's edge; zero where all of it lies inside.
     pub outside: Length,
-    /// What the ground is kept out for, if it is.
+    /// What the ground under it is kept out for, if any of it is.
     pub kept_out: Option<String>,
 }
 
@@ -29,16 +32,18 @@ pub struct Clearance {
     pub why: String,
     /// How far it must be at least, or of the access at most.
     pub asked: Length,
-    /// How far it is, from the middle of the pile; below zero inside an area. None where it is
-    /// farther than a mile from the field.
+    /// How far it is from the edge of the pile; below zero where the pile reaches into it. None where
+    /// it is farther than a mile from the field.
     pub found: Option<Length>,
+    /// Whether the job itself asks it; else it is common practice.
+    pub is_stated: bool,
 }
 
 impl Clearance {
-    fn of(nearby: &Nearby, at: Coord<f64>) -> Self {
+    fn of(nearby: &Nearby, at: Coord<f64>, radius: Length) -> Self {
         let distances = nearby.features.iter().map(|feature| feature.distance(at));
-        let found = distances.reduce(f64::min).map(Length::metres);
-        Self { why: nearby.why.clone(), asked: nearby.distance, found }
+        let found = distances.reduce(f64::min).map(|away| Length::metres(away) - radius);
+        Self { why: nearby.why.clone(), asked: nearby.distance, found, is_stated: nearby.is_stated }
     }
 
     /// By how much a setback is kept; below zero where it is not. None as [`Clearance::found`].
@@ -73,18 +78,32 @@ impl Clearance {
 
 impl Spot {
     /// Holds a place, given in degrees and in the field's metres, against a field and its site.
-    pub(super) fn of(field: &Field, site: &Site, wgs84: Coord<f64>, position: Coord<f64>) -> Self {
-        let boundary = field.boundary.local();
-        let at = Point(position);
-        let is_there = |keep_out: &&crate::field::KeepOut| keep_out.area.intersects(&at);
+    pub(super) fn of(
+        field: &Field,
+        site: &Site,
+        radius: Length,
+        (wgs84, position): (Coord<f64>, Coord<f64>),
+    ) -> Self {
+        let inside = Feature::from(field.boundary.local()).distance(position);
+        let over = Length::metres(inside) + radius;
+        let is_there = |keep_out: &&crate::field::KeepOut| {
+            Feature::from(&keep_out.area).distance(position) < radius.as_metres()
+        };
+        let clearance = |near: &Nearby| Clearance::of(near, position, radius);
         Self {
             wgs84,
             position,
-            setbacks: site.setbacks.iter().map(|near| Clearance::of(near, position)).collect(),
-            access: site.access.as_ref().map(|near| Clearance::of(near, position)),
-            outside: Length::metres(Euclidean.distance(&at, boundary)),
+            radius,
+            setbacks: site.setbacks.iter().map(clearance).collect(),
+            access: site.access.as_ref().map(clearance),
+            outside: if over > Length::ZERO { over } else { Length::ZERO },
             kept_out: field.keep_outs.iter().find(is_there).map(|found| found.why.clone()),
         }
+    }
+
+    /// The same place for a pile of another size.
+    pub(super) fn sized(&self, field: &Field, site: &Site, radius: Length) -> Self {
+        Self::of(field, site, radius, (self.wgs84, self.position))
     }
 
     /// Whether a pile may lie there.
@@ -109,13 +128,16 @@ impl Spot {
     pub fn faults(&self, system: System) -> Vec<String> {
         let mut faults = Vec::new();
         if self.outside > Length::ZERO {
-            faults.push(format!("it is {} outside the field", self.outside.show(system, 1)));
+            let over = self.outside.show(system, 1);
+            faults.push(format!("it reaches {over} over the edge of the field"));
         }
-        faults.extend(self.kept_out.iter().map(|why| format!("it is kept out for {why}")));
+        faults.extend(
+            self.kept_out.iter().map(|why| format!("it lies on ground kept out for {why}")),
+        );
         for setback in self.setbacks.iter().filter(|setback| !setback.is_kept()) {
             let (why, [found, asked]) = (&setback.why, setback.shown(system));
             faults.push(if setback.found.is_some_and(|found| found < Length::ZERO) {
-                format!("it lies in {why}, {asked} away is asked")
+                format!("it reaches into {why}, {asked} away is asked")
             } else {
                 format!("{found} from {why}, {asked} is asked")
             });

@@ -22,6 +22,9 @@ fn field() -> Field {
     Field::new((boundary, wgs84()), (samples, wgs84()), vec![]).unwrap()
 }
 
+/// By hand: 51.13 t at 881.0 kg/m3 (55 lb/ft3) are 58.03 m3; r³ = 3 x 58.03 / (pi x 0.753554).
+const RADIUS: f64 = 4.190;
+
 /// A layer of features in the field's metres.
 fn layer(why: &str, metres: f64, features: Vec<Feature>) -> Layer {
     let frame = *field().boundary.frame();
@@ -106,13 +109,19 @@ fn where_symmetry_says() {
     let free = placed(&[], None, &Asked::default());
     let [pile] = &free.piles[..] else { panic!("{:?}", free.piles) };
     assert!(pile.spot.position.x.hypot(pile.spot.position.y) < 2.0, "{:?}", pile.spot.position);
-    assert!((free.allowed_area() / field().boundary.area() - 1.0).abs() < 1e-6);
+    // All of the pile lies in the field: its middle keeps off the edge of 511.6 m by 499.6 m.
+    let field = field();
+    let inner = |around: f64| (511.6 - 2.0 * around) * (499.6 - 2.0 * around);
+    let share = free.allowed_area() / field.boundary.area();
+    assert!((share - inner(RADIUS) / inner(0.0)).abs() < 1e-4, "{share}");
+    assert!((pile.cone.radius.as_metres() - RADIUS).abs() < 0.001, "{:?}", pile.cone);
     let kept = placed(&[layer("well", 100.0, vec![well(0.0, 0.0)])], None, &Asked::default());
     let Clearance { found, .. } = &kept.piles[0].spot.setbacks[0];
     let found = found.unwrap().as_metres();
     assert!((100.0..100.02).contains(&found), "{found}");
     assert!(kept.travel() > free.travel());
-    let allowed = field().boundary.area().as_square_metres() - std::f64::consts::PI * 1e4;
+    let round = std::f64::consts::PI * (100.0 + RADIUS).powi(2);
+    let allowed = free.allowed_area().as_square_metres() - round;
     assert!((kept.allowed_area().as_square_metres() - allowed).abs() < 10.0);
 }
 
@@ -146,7 +155,7 @@ fn reach_and_setback_are_kept() {
     assert!(spot.is_allowed() && access.is_reached());
     // The corner of both, nearest to the middle.
     let at = spot.position;
-    assert!((at.x + 81.0).hypot(at.y - 170.0) < 0.05, "{at:?}");
+    assert!((at.x + 81.0 + RADIUS).hypot(at.y - 170.0 + RADIUS) < 0.05, "{at:?}");
     assert_eq!(spot.tightest().unwrap().why, "ditch");
 }
 
@@ -158,17 +167,19 @@ fn nowhere_is_an_answer() {
     assert!(stockpile.piles.is_empty() && stockpile.allowed.0.is_empty());
     let miss = stockpile.nearest_miss.unwrap();
     // On the northern or southern edge, 249.8 m from the middle, both are missed alike, by s:
-    // (55 + s)² + 249.8² = (300 - s)².
+    // (55 + s)² + 249.8² = (300 - s)²; and by the pile's radius more.
     for setback in &miss.setbacks {
         let spare = setback.to_spare().unwrap().as_metres();
-        assert!((spare + 34.6).abs() < 0.1, "{spare}");
+        assert!((spare + 34.6 + RADIUS).abs() < 0.1, "{spare}");
     }
     let lane = layer("lane", 30.0, vec![line(&[(-400.0, 300.0), (400.0, 300.0)])]);
     let apart = placed(&[], Some(&lane), &Asked::default());
     let miss = apart.nearest_miss.unwrap();
     let found = miss.access.as_ref().unwrap().found.unwrap().as_metres();
-    assert!(apart.piles.is_empty() && (found - 50.2).abs() < 0.3, "{found}");
-    assert_eq!(miss.faults(System::Metric), ["50.2 m from lane, trucks reach 30.0 m"]);
+    assert!(apart.piles.is_empty() && (found + RADIUS - 50.2).abs() < 0.3, "{found}");
+    let faults = miss.faults(System::Metric);
+    let over = "it reaches 4.2 m over the edge of the field";
+    assert_eq!(faults, [over, "46.0 m from lane, trucks reach 30.0 m"]);
 }
 
 #[test]
@@ -181,14 +192,14 @@ fn named_places_are_checked() {
     let good = at(100.0, 0.0);
     let named = good.named.as_ref().unwrap();
     assert!(named.spot.is_allowed() && named.travel > named.best.unwrap());
-    assert_eq!(good.piles[0].spot, named.spot);
+    assert_eq!(good.piles[0].spot.wgs84, named.spot.wgs84);
     let near = at(-20.0, 10.0);
     let named = near.named.as_ref().unwrap();
-    assert_eq!(named.spot.faults(System::Metric), ["40.0 m from ditch, 61.0 m is asked"]);
+    assert_eq!(named.spot.faults(System::Metric), ["35.8 m from ditch, 61.0 m is asked"]);
     assert!(near.piles[0].spot.is_allowed());
     let outside = at(300.0, 0.0);
     let faults = outside.named.as_ref().unwrap().spot.faults(System::Metric);
-    assert_eq!(faults, ["it is 44.2 m outside the field"]);
+    assert_eq!(faults, ["it reaches 48.4 m over the edge of the field"]);
 }
 
 #[test]
@@ -196,15 +207,15 @@ fn what_cannot_be_asked() {
     let mass = |tonnes: f64| Some(Mass::tonnes(tonnes));
     let place = Some(Coord { x: -85.197, y: 40.102 });
     assert_eq!(
-        refused(&Asked { piles: Some(2), capacity: mass(20.0), place: None }),
+        refused(&Asked { piles: Some(2), capacity: mass(20.0), place: None, ..Asked::default() }),
         "[pile] capacity: found room for 40.00 t in 2 piles, expected room for 51.13 t; set piles = 3, or leave it out"
     );
     assert_eq!(
-        refused(&Asked { piles: None, capacity: mass(4.0), place: None }),
+        refused(&Asked { piles: None, capacity: mass(4.0), place: None, ..Asked::default() }),
         "[pile] capacity: found room for 48.00 t in 12 piles, expected room for 51.13 t; raise the capacity, at most 12 piles are placed"
     );
     assert_eq!(
-        refused(&Asked { piles: None, capacity: mass(40.0), place }),
+        refused(&Asked { piles: None, capacity: mass(40.0), place, ..Asked::default() }),
         "[pile] capacity: found room for 40.00 t in 1 pile, expected room for 51.13 t; one pile lies at the named place; raise the capacity, or leave the place out"
     );
     let far = Some(Coord { x: -85.0, y: 40.1 });
@@ -229,4 +240,37 @@ fn nothing_to_spread() {
     let made = place(&field(), &Site::default(), &zones, &asked, &none, System::Us).unwrap();
     assert_eq!((made.piles.len(), made.travel()), (1, Haul::ZERO));
     assert!(mean_way(made.travel(), made.piles[0].mass).is_none());
+}
+
+/// By hand: three trucks of 24 t go to three piles, whatever is spread from each: 72 t / 3 at
+/// 881.0 kg/m3 are 27.24 m3, r³ = 34.52, r = 3.256 m.
+#[test]
+fn piles_are_as_large_as_what_is_brought_to_them() {
+    let [truck, mass, capacity] = [24.0, 72.0, 30.0].map(Mass::tonnes);
+    let supply = Supply { mass, truck: Some(truck) };
+    let asked = Asked { capacity: Some(capacity), ..Asked::default() };
+    let ditch = layer("ditch", 61.0, vec![line(&[(-20.0, 300.0), (-20.0, -300.0)])]);
+    let field = field().with_site(&[ditch], None).unwrap();
+    let site = field.site.clone().unwrap();
+    let made = place(&field, &site, &zones(), &asked, &supply, System::Metric).unwrap();
+    assert_eq!(made.piles.len(), 3);
+    for pile in &made.piles {
+        assert!((pile.cone.radius.as_metres() - 3.256).abs() < 0.002, "{:?}", pile.cone);
+        let found = pile.spot.setbacks[0].found.unwrap().as_metres();
+        assert!(((pile.spot.position.x + 20.0).abs() - 3.256 - found).abs() < 0.01);
+        assert!(pile.spot.is_allowed());
+    }
+}
+
+/// A pile lies with all of it off what is kept out.
+#[test]
+fn all_of_a_pile_is_off_what_is_kept_out() {
+    let yard = layer("yard", 10.0, vec![well(0.0, 0.0)]);
+    let field = field().keeping_out(vec![yard]).unwrap().with_site(&[], None).unwrap();
+    let site = field.site.clone().unwrap();
+    let asked = Asked::default();
+    let made = place(&field, &site, &zones(), &asked, &supply(&zones()), System::Metric).unwrap();
+    let away = made.piles[0].spot.position;
+    let away = away.x.hypot(away.y);
+    assert!((14.19..14.25).contains(&away), "{away}");
 }

@@ -4,6 +4,7 @@ use geo::Coord;
 
 use super::{Spot, StockpileError};
 use crate::field::{Field, Site};
+use crate::units::Length;
 use crate::written::{COORDINATE_DECIMALS, rounded};
 
 /// How many steps of the written positions are looked at on each side.
@@ -11,7 +12,12 @@ const STEPS: i32 = 3;
 
 /// The place as written: among the written positions around it the nearest at which a pile may lie.
 /// Plain rounding might put a place on the field's edge just outside it.
-pub fn written(field: &Field, site: &Site, at: Coord<f64>) -> Result<Spot, StockpileError> {
+pub fn written(
+    field: &Field,
+    site: &Site,
+    radius: Length,
+    at: Coord<f64>,
+) -> Result<Spot, StockpileError> {
     let frame = field.boundary.frame();
     let middle = rounded(frame.to_wgs84(at)?);
     let step = 0.1_f64.powi(COORDINATE_DECIMALS.cast_signed());
@@ -24,9 +30,10 @@ pub fn written(field: &Field, site: &Site, at: Coord<f64>) -> Result<Spot, Stock
         around.push((apart.x.hypot(apart.y), wgs84, position));
     }
     around.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let spot = |&(_, wgs84, position): &(f64, _, _)| Spot::of(field, site, wgs84, position);
+    let spot =
+        |&(_, wgs84, position): &(f64, _, _)| Spot::of(field, site, radius, (wgs84, position));
     let mut spots = around.iter().map(spot);
-    let nearest = spots.next().unwrap_or_else(|| Spot::of(field, site, middle, at));
+    let nearest = spots.next().unwrap_or_else(|| Spot::of(field, site, radius, (middle, at)));
     if nearest.is_allowed() {
         return Ok(nearest);
     }

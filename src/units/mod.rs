@@ -11,12 +11,14 @@ mod count;
 mod parse;
 mod quantity;
 mod system;
+mod told_apart;
 
 pub use apportion::{apportion, round_to};
 pub use count::count;
 pub use parse::{UnitError, Written};
 pub use quantity::{
-    Area, Density, Haul, Length, Mass, MassFlow, Quantity, Rate, Share, Speed, Time, Turning, Unit,
-    Volume, VolumeFlow,
+    Angle, Area, Density, Haul, Length, Mass, MassFlow, Quantity, Rate, Share, Speed, Time,
+    Turning, Unit, Volume, VolumeFlow,
 };
 pub use system::System;
+pub use told_apart::told_apart;

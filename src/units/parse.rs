@@ -1,6 +1,8 @@
+use std::borrow::Cow;
 use std::fmt;
 use std::marker::PhantomData;
 
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{Deserialize, Deserializer, Error, Visitor};
 
 use super::{Quantity, System, round_to};
@@ -136,6 +138,41 @@ impl<'de, Q: Quantity> Deserialize<'de> for Written<Q> {
         }
         deserializer.deserialize_any(Text(PhantomData))
     }
+}
+
+impl<Q: Quantity> JsonSchema for Written<Q> {
+    fn schema_name() -> Cow<'static, str> {
+        // It goes into references, where a space would be written %20.
+        Q::NAME.replace(' ', "_").into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let symbols: Vec<&str> = Q::UNITS.iter().map(super::Unit::symbol).collect();
+        let example = format!("1 {}", symbols.first().copied().unwrap_or_default());
+        json_schema!({
+            "type": "string",
+            "description": format!("A number and its unit: {}.", symbols.join(", ")),
+            "pattern": pattern(Q::UNITS),
+            "examples": [example],
+        })
+    }
+}
+
+/// What [`Written::read`] takes, as a pattern of JSON Schema, which knows no "whatever the case".
+fn pattern(units: &[super::Unit]) -> String {
+    let letter = |letter: char| match letter {
+        letter if letter.is_ascii_alphabetic() => {
+            format!("[{}{}]", letter.to_ascii_lowercase(), letter.to_ascii_uppercase())
+        }
+        letter => letter.to_string(),
+    };
+    let spellings = units.iter().flat_map(|unit| unit.spellings);
+    let mut spellings: Vec<String> =
+        spellings.map(|spelling| spelling.chars().map(letter).collect()).collect();
+    spellings.sort();
+    spellings.dedup();
+    let units = spellings.join("|");
+    format!(r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?\s*({units})\s*$")
 }
 
 #[cfg(test)]

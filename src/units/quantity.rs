@@ -54,10 +54,17 @@ pub trait Quantity: Copy + 'static {
         self.si() / Self::unit(system).si
     }
 
-    /// The value and its unit, rounded to a number of decimals.
+    /// The value and its unit, rounded to a number of decimals; what is absurd in powers of ten, so
+    /// that a message stays a line.
     #[must_use]
     fn show(self, system: System, decimals: usize) -> String {
-        format!("{:.decimals$} {}", self.value_in(system), Self::unit(system).symbol())
+        const ABSURD: f64 = 1e15;
+        let (value, unit) = (self.value_in(system), Self::unit(system).symbol());
+        if value.abs() < ABSURD {
+            format!("{value:.decimals$} {unit}")
+        } else {
+            format!("{value:.decimals$e} {unit}")
+        }
     }
 }
 
@@ -269,6 +276,14 @@ quantity! {
     /// How fast a shaft turns.
     Turning ("spinner speed", "In turns per second.") {
         Us turns_per_minute as_turns_per_minute = 1.0 / 60.0 => "rpm" | "r/min";
+    }
+}
+
+quantity! {
+    /// An angle, of a slope to the level.
+    Angle ("angle", "In radians.") {
+        Us degrees as_degrees = std::f64::consts::PI / 180.0
+            => "degrees" | "degree" | "deg" | "\u{b0}";
     }
 }
 

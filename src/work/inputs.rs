@@ -10,6 +10,7 @@ use sha2::{Digest, Sha256};
 use super::files::{name, source};
 use super::{FileError, Files};
 use crate::read::Source;
+use crate::totals::Totals;
 use crate::write::{FormatError, InputFile, OutputFile};
 
 const NAME: &str = "inputs.json";
@@ -87,7 +88,12 @@ impl<'a> Inputs<'a> {
 /// The content of `totals.json` in a job's folder, if the folder is what the same program would
 /// make again: of the same settings and inputs, and every file as it was written.
 #[must_use]
-pub fn unchanged(files: &dyn Files, target: &Path, settings: &str, folder: &Path) -> Option<Value> {
+pub fn unchanged(
+    files: &dyn Files,
+    target: &Path,
+    settings: &str,
+    folder: &Path,
+) -> Option<Totals> {
     let record: Value = serde_json::from_slice(&files.bytes(&target.join(NAME)).ok()?).ok()?;
     if record.get("program")? != &json!(program())
         || record.get("settings_sha256")? != &json!(hash(settings.as_bytes()))
@@ -106,14 +112,15 @@ pub fn unchanged(files: &dyn Files, target: &Path, settings: &str, folder: &Path
             return None;
         }
         if name == "totals.json" {
-            totals = serde_json::from_slice(&bytes).ok();
+            totals = Totals::read(std::str::from_utf8(&bytes).ok()?).ok();
         }
     }
     totals.filter(|_| *read == Value::Array(inputs.read))
 }
 
+/// The program with its build: the version stays while the code changes.
 fn program() -> String {
-    format!("landplaster {}", env!("CARGO_PKG_VERSION"))
+    format!("landplaster {} (build {})", env!("CARGO_PKG_VERSION"), env!("LANDPLASTER_BUILD"))
 }
 
 fn hash(bytes: &[u8]) -> String {

@@ -110,14 +110,18 @@ impl Work {
         };
         let laboratory = laboratory.as_ref().map(|(source, settings)| (source, *settings));
         let cations = job.cations.clone().unwrap_or_default();
-        let samples = read::samples(&source, laboratory, &job.samples.settings, &cations)?;
+        let settings = &job.samples.settings;
+        let samples = read::samples(&source, laboratory, settings, &cations)
+            .map_err(|error| read::explained(error, &source, settings, &boundary.value))?;
         let parted = exclude(samples.value, &job.exclude, file)?;
         let mut warnings = [boundary.warnings, samples.warnings, parted.warnings].concat();
         let layers = layers(&job.keep_out, "keep_out", inputs, &mut warnings)?;
         let site = site(job, inputs, &mut warnings)?;
         let (boundary, samples) =
             ((boundary.value, boundary.coordinates), (parted.kept, samples.coordinates));
-        let mut field = Field::new(boundary, samples, warnings)?.keeping_out(layers)?;
+        let reach = job.samples_within(file)?;
+        let field = Field::with_samples_within(reach, boundary, samples, warnings)?;
+        let mut field = field.with_hole_setback(job.hole_setback).keeping_out(layers)?;
         if let Some((setbacks, access)) = site {
             field = field.with_site(&setbacks, access.as_ref())?;
         }

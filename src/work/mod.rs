@@ -13,7 +13,7 @@ mod inputs;
 mod job;
 mod layers;
 
-pub use disk::Disk;
+pub use disk::{Disk, kind};
 pub use error::{FileError, WorkError};
 pub use farm::{FarmWork, FieldWork, in_turn};
 pub use files::{Files, Memory, name, source, stem, text};

@@ -1,4 +1,7 @@
-//! `zones.kml`: the zones to look at on a phone (OGC 07-147r2, KML 2.2).
+//! `zones.kml`: the zones, the piles and what is kept from, to look at on a phone (OGC 07-147r2, KML
+//! 2.2).
+
+mod near;
 
 use std::io;
 
@@ -11,23 +14,25 @@ use super::zone_row::{ZoneRow, short};
 use super::{FormatError, OutputFile};
 use crate::plan::Plan;
 use crate::units::{Area, Mass, Quantity};
+use near::Near;
 
 /// What KML 2.2 calls itself.
 const NAMESPACE: &str = "http://www.opengis.net/kml/2.2";
 
 type Xml = Writer<Vec<u8>>;
 
-/// The zones, coloured as on the map, and what is not spread.
+/// The zones, coloured as on the map, what is not spread, the layers of the job and the piles.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
+    let fault = |reason: String| FormatError { file: "zones.kml", reason };
+    let near = near::all(plan).map_err(|error| fault(error.to_string()))?;
     let mut xml = Writer::new_with_indent(Vec::new(), b' ', 1);
-    let written = document(&mut xml, plan);
-    written.map_err(|error| FormatError { file: "zones.kml", reason: error.to_string() })?;
+    document(&mut xml, plan, &near).map_err(|error| fault(error.to_string()))?;
     let mut bytes = xml.into_inner();
     bytes.push(b'\n');
     Ok(vec![OutputFile::new("zones.kml", bytes)])
 }
 
-fn document(xml: &mut Xml, plan: &Plan) -> io::Result<()> {
+fn document(xml: &mut Xml, plan: &Plan, near: &[Near<'_>]) -> io::Result<()> {
     xml.write_event(Event::Decl(BytesDecl::new("1.0", Some("UTF-8"), None)))?;
     inside(xml, "kml", &[("xmlns", NAMESPACE)], |xml| {
         inside(xml, "Document", &[], |xml| {
@@ -37,6 +42,7 @@ fn document(xml: &mut Xml, plan: &Plan) -> io::Result<()> {
                 style(xml, tier + 1, &grounds.colour(tier).hex())?;
             }
             style(xml, 0, "#ffffff")?;
+            near::styles(xml)?;
             let system = plan.settings.system;
             for row in plan.zones.iter().map(|zone| ZoneRow::of(plan, zone)) {
                 let name = format!("{} {}", short(row.rate), row.rate_unit);
@@ -56,7 +62,7 @@ fn document(xml: &mut Xml, plan: &Plan) -> io::Result<()> {
                 );
                 placemark(xml, "not spread", &told, 0, &piece.polygon)?;
             }
-            Ok(())
+            near.iter().try_for_each(|near| near.write(xml))
         })
     })
 }

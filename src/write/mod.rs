@@ -3,6 +3,7 @@
 mod field_sheet;
 mod geojson;
 mod kml;
+mod layers;
 mod map;
 mod order_csv;
 mod order_json;
@@ -23,11 +24,10 @@ pub use pile_sheet::{pile_sheet, pile_summary};
 pub use piles::{PILE_FILES, pile_files, pile_totals};
 pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit, short};
 
-use serde_json::Value;
-
 use crate::plan::Plan;
 use crate::spreader::Machine;
 use crate::spreader::pans::Report as PanReport;
+use crate::totals::Totals;
 
 /// A file to be written into the job's folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -54,9 +54,8 @@ pub struct FormatError {
     pub reason: String,
 }
 
-/// The names that this program gives its files and folders: a run replaces them and leaves all
-/// others alone.
-const NAMES: [&str; 20] = [
+/// The names that this program gives its files: a run replaces these and leaves all others alone.
+const NAMES: [&str; 21] = [
     "zones.geojson",
     "zones.shp",
     "zones.shx",
@@ -71,7 +70,8 @@ const NAMES: [&str; 20] = [
     "sheet.html",
     PILE_FILES[0],
     PILE_FILES[1],
-    taskdata::FOLDER,
+    taskdata::NAMES[0],
+    taskdata::NAMES[1],
     taskdata::ARCHIVE,
     "inputs.json",
     "farm.json",
@@ -79,10 +79,18 @@ const NAMES: [&str; 20] = [
     "farm.html",
 ];
 
-/// Whether a file or folder in a job's folder is one of this program's.
+/// Whether a file in a job's folder is one of this program's; what is in a folder there is named
+/// after it and `/`.
 #[must_use]
 pub fn is_ours(name: &str) -> bool {
     NAMES.contains(&name)
+}
+
+/// Whether this program puts files into a folder of this name in a job's folder.
+#[must_use]
+pub fn is_our_folder(name: &str) -> bool {
+    let inside = |file: &&str| file.split_once('/').is_some_and(|(folder, _)| folder == name);
+    NAMES.iter().any(inside)
 }
 
 type Format = fn(&Plan) -> Result<Vec<OutputFile>, FormatError>;
@@ -97,7 +105,7 @@ pub struct Output {
     /// The files, in the order in which they are listed.
     pub files: Vec<OutputFile>,
     /// The content of `totals.json`.
-    pub totals: Value,
+    pub totals: Totals,
     /// What is to be told about the task data, if there is any.
     pub task_data: Option<taskdata::Report>,
 }

@@ -3,9 +3,11 @@
 use super::piles::{printed_tons, printed_zones};
 use crate::cautions::PILE_CAUTIONS;
 use crate::plan::Plan;
+use crate::report::warnings::line;
 use crate::spreader::sheet::Table;
 use crate::stockpile::{Clearance, Named, Pile, Spot, Stockpile, mean_way};
 use crate::units::{Area, Haul, Length, Mass, Quantity, System};
+use crate::warning::Gravity;
 
 /// A sentence or two on the piles for the summary of a plan; nothing where none are asked for or
 /// none may lie, of which there is a warning.
@@ -21,9 +23,10 @@ pub fn pile_summary(plan: &Plan) -> Vec<String> {
             format!("; {found} from {}, {asked} is asked", clearance.why)
         });
         format!(
-            "Pile {}: {tons:.2} {mass} at {}, loaded travel {}{tight}.",
+            "Pile {}: {tons:.2} {mass} at {}, {}, loaded travel {}{tight}.",
             pile.number,
             degrees(&pile.spot),
+            size(pile, system),
             pile.travel.show(system, 2),
         )
     };
@@ -41,6 +44,11 @@ pub fn pile_sheet(plan: &Plan) -> String {
     let Some(stockpile) = &plan.stockpile else { return String::new() };
     let system = plan.settings.system;
     let mut parts = vec![format!("{}: {}\n\n", plan.settings.job, heading(plan, stockpile))];
+    let grave = plan.warnings.iter().filter(|warning| warning.gravity() == Gravity::Stop);
+    let grave: String = grave.map(|warning| line(warning, system) + "\n").collect();
+    if !grave.is_empty() {
+        parts.push(grave + "\n");
+    }
     if let Some(named) = &stockpile.named {
         parts.push(named_place(named, system));
     }
@@ -58,9 +66,10 @@ pub fn pile_sheet(plan: &Plan) -> String {
         let way = mean_way(pile.travel, pile.mass)
             .map_or_else(String::new, |way| format!(", {} in the mean", way.show(system, 0)));
         parts.push(format!(
-            "Pile {}: {tons:.2} {unit} at {} (longitude, latitude)\n  loaded travel {}{way}\n",
+            "Pile {}: {tons:.2} {unit} at {} (longitude, latitude)\n  {} at first, with all that is brought\n  loaded travel {}{way}\n",
             pile.number,
             degrees(&pile.spot),
+            size(pile, system),
             pile.travel.show(system, 2),
         ));
         if stockpile.piles.len() > 1 {
@@ -71,12 +80,33 @@ pub fn pile_sheet(plan: &Plan) -> String {
         }
         parts.push(format!("\n{}\n", distances(&pile.spot, system)));
     }
-    parts.push(format!("Piles may lie on {}.\n\n", ground(stockpile, system)));
+    parts.push(format!(
+        "The middle of a pile may lie on {}.\n{}\n\n",
+        ground(stockpile, system),
+        heap(plan)
+    ));
     parts.push("Before the first truck:\n".to_owned());
     for caution in PILE_CAUTIONS {
         parts.push(format!("  - {caution}\n"));
     }
     parts.concat()
+}
+
+/// How large a pile is.
+#[must_use]
+pub fn size(pile: &Pile, system: System) -> String {
+    let (width, height) = (pile.cone.width().show(system, 0), pile.cone.height.show(system, 0));
+    format!("{width} wide and {height} high")
+}
+
+/// What the size of piles is taken from.
+fn heap(plan: &Plan) -> String {
+    let heap = plan.settings.piles.map(|asked| asked.heap).unwrap_or_default();
+    format!(
+        "A pile is taken as one cone of {}, lying at {:.0} degrees.",
+        heap.density.show(plan.settings.system, 0),
+        heap.repose.as_degrees(),
+    )
 }
 
 fn heading(plan: &Plan, stockpile: &Stockpile) -> String {
@@ -112,9 +142,13 @@ fn named_place(named: &Named, system: System) -> String {
 
 /// The distances of a place as a table.
 fn distances(spot: &Spot, system: System) -> String {
+    if spot.setbacks.is_empty() && spot.access.is_none() {
+        return "Nothing is known that a pile must keep from: this place is not checked.\n"
+            .to_owned();
+    }
     let unit = Length::unit(system).symbol();
     let mut table = Table::new([
-        ("from the middle of the pile to", ""),
+        ("from the edge of the pile to", ""),
         ("asked", unit),
         ("found", unit),
         ("", ""),
@@ -131,7 +165,8 @@ fn distances(spot: &Spot, system: System) -> String {
         table.row([why, bare(&asked), bare(&found), format!("{verdict}{by}")]);
     };
     for setback in &spot.setbacks {
-        row(setback, "at least", setback.is_kept(), setback.to_spare());
+        let limit = if setback.is_stated { "at least" } else { "at least, common practice" };
+        row(setback, limit, setback.is_kept(), setback.to_spare());
     }
     if let Some(access) = &spot.access {
         row(access, "at most", access.is_reached(), access.to_spare());

@@ -4,13 +4,15 @@ use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, Json
 use serde_json::{Value, json};
 
 use super::geojson::rings;
+use super::totals_json::area;
 use super::zone_row::amount_names;
 use super::{FormatError, OutputFile};
 use crate::geometry::geodesic_area;
 use crate::plan::Plan;
 use crate::stockpile::{Clearance, Pile, Spot, Stockpile};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
-use crate::units::{Haul, Length, Mass, Quantity, System, apportion, round_to};
+use crate::totals::{self, InUnits};
+use crate::units::{Density, Haul, Length, Mass, Quantity, System, apportion, round_to};
 
 /// The files that say where the material lies, and nothing of what is spread.
 pub const PILE_FILES: [&str; 2] = ["piles.geojson", "pile_area.geojson"];
@@ -36,7 +38,7 @@ pub fn pile_files(plan: &Plan) -> Vec<OutputFile> {
         feature(GeometryValue::Point { coordinates }, &pile_properties(plan, pile, tons))
     });
     let system = plan.settings.system;
-    let area = stockpile.allowed.iter().map(|polygon| {
+    let areas = stockpile.allowed.iter().map(|polygon| {
         let [name, _] = amount_names(system);
         let area = round_to(geodesic_area(polygon).value_in(system), AREA_DECIMALS);
         feature(rings(polygon), &json!({ name: area }))
@@ -44,7 +46,7 @@ pub fn pile_files(plan: &Plan) -> Vec<OutputFile> {
     let [of_piles, of_area] = PILE_FILES;
     vec![
         OutputFile::new(of_piles, collection(points.collect())),
-        OutputFile::new(of_area, collection(area.collect())),
+        OutputFile::new(of_area, collection(areas.collect())),
     ]
 }
 
@@ -65,6 +67,8 @@ fn pile_properties(plan: &Plan, pile: &Pile, tons: f64) -> Value {
     json!({
         "pile": pile.number,
         mass: tons,
+        "width": length(pile.cone.width(), system),
+        "height": length(pile.cone.height, system),
         "loaded_travel": haul(pile.travel, system),
         "loaded_travel_unit": Haul::unit(system).symbol(),
         "tightest_setback": nearest.map(|clearance| &clearance.why),
@@ -98,58 +102,69 @@ fn haul(haul: Haul, system: System) -> f64 {
     round_to(haul.value_in(system), HAUL_DECIMALS)
 }
 
-/// The piles, where they may lie and what became of a named place; null where none are asked for.
+/// The piles, where they may lie and what became of a named place; none where none are asked for.
 #[must_use]
-pub fn pile_totals(plan: &Plan) -> Value {
-    let Some(stockpile) = &plan.stockpile else { return Value::Null };
+pub fn pile_totals(plan: &Plan) -> Option<totals::Stockpile> {
+    let stockpile = plan.stockpile.as_ref()?;
     let system = plan.settings.system;
-    let [area, mass] = amount_names(system);
     let tons = printed_tons(plan, stockpile);
     let piles = stockpile.piles.iter().zip(tons).map(|(pile, tons)| {
         let zones = printed_zones(plan, pile, tons).into_iter();
-        let zones = zones.map(|(zone, tons)| json!({ "zone": zone, mass: tons }));
-        json!({
-            "pile": pile.number,
-            mass: tons,
-            "loaded_travel": haul(pile.travel, system),
-            "spot": spot(&pile.spot, system),
-            "zones": zones.collect::<Vec<_>>(),
-        })
+        let zones =
+            zones.map(|(zone, tons)| totals::PileZone { zone, mass: InUnits::new(tons, system) });
+        totals::Pile {
+            pile: pile.number,
+            mass: InUnits::new(tons, system),
+            width: length(pile.cone.width(), system),
+            height: length(pile.cone.height, system),
+            loaded_travel: haul(pile.travel, system),
+            spot: spot(&pile.spot, system),
+            zones: zones.collect(),
+        }
     });
-    let named = stockpile.named.as_ref().map(|named| {
-        json!({
-            "allowed": named.spot.is_allowed(),
-            "faults": named.spot.faults(system),
-            "loaded_travel": haul(named.travel, system),
-            "loaded_travel_from_best": named.best.map(|best| haul(best, system)),
-            "spot": spot(&named.spot, system),
-        })
+    let named = stockpile.named.as_ref().map(|named| totals::NamedPlace {
+        allowed: named.spot.is_allowed(),
+        faults: named.spot.faults(system),
+        loaded_travel: haul(named.travel, system),
+        loaded_travel_from_best: named.best.map(|best| haul(best, system)),
+        spot: spot(&named.spot, system),
     });
-    json!({
-        "allowed": { area: round_to(stockpile.allowed_area().value_in(system), AREA_DECIMALS) },
-        "piles": piles.collect::<Vec<_>>(),
-        "loaded_travel": haul(stockpile.travel(), system),
-        "loaded_travel_unit": Haul::unit(system).symbol(),
-        "length_unit": Length::unit(system).symbol(),
-        "named_place": named,
-        "nearest_miss": stockpile.nearest_miss.as_ref().map(|miss| spot(miss, system)),
+    Some(totals::Stockpile {
+        heap: heap(plan),
+        allowed: totals::Allowed { area: area(stockpile.allowed_area(), system) },
+        piles: piles.collect(),
+        loaded_travel: haul(stockpile.travel(), system),
+        loaded_travel_unit: Haul::unit(system).symbol().to_owned(),
+        length_unit: Length::unit(system).symbol().to_owned(),
+        named_place: named,
+        nearest_miss: stockpile.nearest_miss.as_ref().map(|miss| spot(miss, system)),
     })
 }
 
-fn spot(spot: &Spot, system: System) -> Value {
-    let clearance = |clearance: &Clearance| {
-        json!({
-            "why": clearance.why,
-            "asked": length(clearance.asked, system),
-            "found": clearance.found.map(|found| length(found, system)),
-        })
+/// What the size of piles is taken from.
+fn heap(plan: &Plan) -> totals::Heap {
+    let heap = plan.settings.piles.map(|asked| asked.heap).unwrap_or_default();
+    let system = plan.settings.system;
+    totals::Heap {
+        bulk_density: round_to(heap.density.value_in(system), 2),
+        bulk_density_unit: Density::unit(system).symbol().to_owned(),
+        repose_degrees: round_to(heap.repose.as_degrees(), 2),
+    }
+}
+
+fn spot(spot: &Spot, system: System) -> totals::Spot {
+    let clearance = |clearance: &Clearance| totals::Clearance {
+        why: clearance.why.clone(),
+        asked: length(clearance.asked, system),
+        found: clearance.found.map(|found| length(found, system)),
+        stated: clearance.is_stated,
     };
-    json!({
-        "longitude": spot.wgs84.x,
-        "latitude": spot.wgs84.y,
-        "setbacks": spot.setbacks.iter().map(clearance).collect::<Vec<_>>(),
-        "access": spot.access.as_ref().map(clearance),
-        "outside_field": length(spot.outside, system),
-        "kept_out": spot.kept_out,
-    })
+    totals::Spot {
+        longitude: spot.wgs84.x,
+        latitude: spot.wgs84.y,
+        setbacks: spot.setbacks.iter().map(clearance).collect(),
+        access: spot.access.as_ref().map(clearance),
+        outside_field: length(spot.outside, system),
+        kept_out: spot.kept_out.clone(),
+    }
 }

@@ -1,12 +1,10 @@
 //! `totals.json`: the zones, tiers and total, and what was decided on the way.
 
-use serde_json::{Map, Value, json};
-
 use super::order_json::{order, pure_rate};
 use super::piles::pile_totals;
 use super::soil_json::soil;
 use super::taskdata::Report;
-use super::zone_row::{CEC_DECIMALS, ZoneRow, amount_names, rate_unit, written_rate};
+use super::zone_row::{CEC_DECIMALS, ZoneRow, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
 use crate::plan::{KrigingReport, Method, Plan};
@@ -14,250 +12,269 @@ use crate::projection::Coordinates;
 use crate::report::warnings::sentence;
 use crate::surface::{Basis, Idw, Neighbors, Shape, Trial, Variogram};
 use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
-use crate::units::{Length, Mass, Quantity, round_to};
+use crate::totals::{self, InUnits, SchemaNumber, Totals};
+use crate::units::{Area, Length, Mass, Quantity, System, round_to};
 
 /// The totals as a file.
-pub fn file(totals: &Value) -> Result<OutputFile, FormatError> {
+pub fn file(totals: &Totals) -> Result<OutputFile, FormatError> {
     let fault =
         |error: serde_json::Error| FormatError { file: "totals.json", reason: error.to_string() };
-    let mut text = serde_json::to_string_pretty(totals).map_err(fault)?;
-    text.push('\n');
-    Ok(OutputFile::new("totals.json", text))
+    Ok(OutputFile::new("totals.json", totals::text(totals).map_err(fault)?))
 }
 
 /// The content of `totals.json`.
 #[must_use]
-pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Value {
+pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
     let system = plan.settings.system;
-    let unit = rate_unit(system);
-    let amount = |amount: &Amount| {
-        let [area, mass] = amount_names(system);
-        let mut object = Map::new();
-        object.insert(area.into(), amount.printed_area.into());
-        object.insert(mass.into(), amount.printed_mass.into());
-        object
-    };
-    let with = |head: Value, tail: Map<String, Value>| {
-        let mut object = head.as_object().cloned().unwrap_or_default();
-        object.extend(tail);
-        Value::Object(object)
-    };
-    let tiers = plan.tiers.iter().enumerate().map(|(i, (tier, total))| {
-        let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
-        let rate = written_rate(tier.rate, system);
-        let head = json!({ "tier": i + 1, "label": tier.label, "rate": rate, "rate_unit": unit, "zones": zones });
-        let mut tail = amount(total);
-        if let Some(pure) = pure_rate(plan, tier.rate) {
-            tail.insert("rate_pure".into(), pure.into());
-        }
-        with(head, tail)
-    });
-    let [area, mass] = amount_names(system);
-    let zones = ZoneRow::all(plan).into_iter().map(|row| {
-        json!({
-            "zone": row.zone, "tier": row.tier, "label": row.label,
-            "rate": row.rate, "rate_unit": row.rate_unit,
-            area: row.area, mass: row.mass, "cec_mean": row.cec_mean,
-        })
-    });
-    let mut totals = json!({
-        "job": plan.settings.job,
-        "units": system,
-        "total": amount(&plan.total),
-        "tiers": tiers.collect::<Vec<_>>(),
-        "zones": zones.collect::<Vec<_>>(),
-        "flat_rate": flat_rate(plan),
-        "samples": samples(plan),
-        "surface": surface(plan),
-        "coordinates": coordinates(plan),
-        "certainty": certainty(plan),
-        "clean_up": clean_up(plan),
-        "unspread": unspread(plan),
-        "stockpile": pile_totals(plan),
-        "second_look": second_look(plan),
-        "order": order(plan),
-        "soil": soil(plan),
-        "excluded": plan.field.excluded.iter().map(|sample| &sample.id).collect::<Vec<_>>(),
-        "warnings": warnings(plan),
-        "cautions": CAUTIONS,
-    });
-    if let (Some(report), Some(object)) = (task_data, totals.as_object_mut()) {
-        object.insert("task_data".into(), report.json());
+    Totals {
+        schema: SchemaNumber,
+        job: plan.settings.job.clone(),
+        units: system,
+        total: amount(&plan.total, system),
+        tiers: tiers(plan),
+        zones: zones(plan),
+        flat_rate: flat_rate(plan),
+        samples: samples(plan),
+        surface: surface(plan),
+        coordinates: coordinates(plan),
+        certainty: certainty(plan),
+        clean_up: clean_up(plan),
+        unspread: unspread(plan),
+        stockpile: pile_totals(plan),
+        second_look: second_look(plan),
+        order: order(plan),
+        soil: soil(plan),
+        excluded: plan.field.excluded.iter().map(|sample| sample.id.clone()).collect(),
+        warnings: warnings(plan),
+        cautions: CAUTIONS.map(str::to_owned).to_vec(),
+        task_data: task_data.map(Report::totals),
     }
-    totals
 }
 
-fn warnings(plan: &Plan) -> Vec<Value> {
+fn amount(amount: &Amount, system: System) -> totals::Amount {
+    totals::Amount {
+        area: InUnits::new(amount.printed_area, system),
+        mass: InUnits::new(amount.printed_mass, system),
+    }
+}
+
+/// An area as printed, under whatever key.
+pub fn area<K>(area: Area, system: System) -> InUnits<K>
+where
+    K: totals::Key<Quantity = Area>,
+{
+    InUnits::new(round_to(area.value_in(system), AREA_DECIMALS), system)
+}
+
+/// A mass as printed, under whatever key.
+pub fn mass<K>(mass: Mass, system: System) -> InUnits<K>
+where
+    K: totals::Key<Quantity = Mass>,
+{
+    InUnits::new(round_to(mass.value_in(system), MASS_DECIMALS), system)
+}
+
+fn warnings(plan: &Plan) -> Vec<totals::Warning> {
     let system = plan.settings.system;
-    let told = plan.warnings.iter().map(|warning| {
-        let text = sentence(warning, system);
-        json!({ "code": warning.code(), "gravity": warning.gravity().word(), "text": text })
+    let told = plan.warnings.iter().map(|warning| totals::Warning {
+        code: warning.code().to_owned(),
+        gravity: warning.gravity(),
+        text: sentence(warning, system),
     });
     told.collect()
 }
 
-fn flat_rate(plan: &Plan) -> Value {
+fn tiers(plan: &Plan) -> Vec<totals::Tier> {
     let system = plan.settings.system;
-    let [_, mass] = amount_names(system);
-    json!({
-        "cec_mean": round_to(plan.flat.cec_mean, CEC_DECIMALS),
-        "tier": plan.flat.tier + 1,
-        "rate": written_rate(plan.flat.rate, system),
-        "rate_unit": rate_unit(system),
-        mass: round_to(plan.flat.mass.value_in(system), MASS_DECIMALS),
-    })
+    let tiers = plan.tiers.iter().enumerate().map(|(i, (tier, total))| totals::Tier {
+        tier: i + 1,
+        label: tier.label.clone(),
+        rate: written_rate(tier.rate, system),
+        rate_unit: rate_unit(system).to_owned(),
+        zones: plan.zones.iter().filter(|zone| zone.tier == i).count(),
+        amount: amount(total, system),
+        rate_pure: pure_rate(plan, tier.rate),
+    });
+    tiers.collect()
 }
 
-fn samples(plan: &Plan) -> Value {
+fn zones(plan: &Plan) -> Vec<totals::Zone> {
+    let system = plan.settings.system;
+    let zones = ZoneRow::all(plan).into_iter().map(|row| totals::Zone {
+        zone: row.zone,
+        tier: row.tier,
+        label: row.label.to_owned(),
+        rate: row.rate,
+        rate_unit: row.rate_unit.to_owned(),
+        amount: totals::Amount {
+            area: InUnits::new(row.area, system),
+            mass: InUnits::new(row.mass, system),
+        },
+        cec_mean: row.cec_mean,
+    });
+    zones.collect()
+}
+
+fn flat_rate(plan: &Plan) -> totals::FlatRate {
+    let system = plan.settings.system;
+    totals::FlatRate {
+        cec_mean: round_to(plan.flat.cec_mean, CEC_DECIMALS),
+        tier: plan.flat.tier + 1,
+        rate: written_rate(plan.flat.rate, system),
+        rate_unit: rate_unit(system).to_owned(),
+        mass: mass(plan.flat.mass, system),
+    }
+}
+
+fn samples(plan: &Plan) -> totals::Samples {
     let cec: Vec<f64> = plan.field.samples.iter().map(|sample| sample.cec).collect();
     let mean = cec.iter().sum::<f64>() / cec.len() as f64;
-    json!({
-        "count": cec.len(),
-        "cec_min": round_to(cec.iter().copied().fold(f64::INFINITY, f64::min), CEC_DECIMALS),
-        "cec_mean": round_to(mean, CEC_DECIMALS),
-        "cec_max": round_to(cec.iter().copied().fold(f64::NEG_INFINITY, f64::max), CEC_DECIMALS),
-    })
+    totals::Samples {
+        count: cec.len(),
+        cec_min: round_to(cec.iter().copied().fold(f64::INFINITY, f64::min), CEC_DECIMALS),
+        cec_mean: round_to(mean, CEC_DECIMALS),
+        cec_max: round_to(cec.iter().copied().fold(f64::NEG_INFINITY, f64::max), CEC_DECIMALS),
+    }
 }
 
-fn surface(plan: &Plan) -> Value {
+fn surface(plan: &Plan) -> totals::Surface {
     let system = plan.settings.system;
-    let idw = plan.surface.choice.idw;
+    let choice = &plan.surface.choice;
+    let idw = choice.idw;
     let length = |length: Length| round_to(length.value_in(system), 4);
-    let trial = |trial: &Trial| {
-        json!({
-            "power": trial.idw.power(),
-            "neighbors": neighbors(&trial.idw),
-            "rmse": round_to(trial.errors.rmse, 4),
-            "mean_error": round_to(trial.errors.mean_error, 4),
-            "r2": round_to(trial.errors.r2_against_mean, 4),
-        })
-    };
-    json!({
-        "method": match plan.surface.method {
-            Method::InverseDistance => "inverse distance",
-            Method::Kriging => "kriging",
+    totals::Surface {
+        method: match plan.surface.method {
+            Method::InverseDistance => totals::Method::InverseDistance,
+            Method::Kriging => totals::Method::Kriging,
         },
-        "power": idw.power(),
-        "neighbors": neighbors(&idw),
-        "radius": idw.radius().map(|metres| length(Length::metres(metres))),
-        "grid": length(plan.settings.grid),
-        "length_unit": Length::unit(system).symbol(),
-        "settings_tried": plan.surface.choice.trials.len(),
-        "cross_validation": plan.surface.choice.chosen.as_ref().map(trial),
-        "least_rmse": plan.surface.choice.best.as_ref().map(trial),
-        "kriging": plan.surface.kriging.as_ref().map(kriging),
-        "power_2_nearest_12": plan.surface.choice.default.as_ref().map(trial),
-    })
+        power: idw.power(),
+        neighbors: neighbors(&idw),
+        radius: idw.radius().map(|metres| length(Length::metres(metres))),
+        grid: length(plan.settings.grid),
+        length_unit: Length::unit(system).symbol().to_owned(),
+        settings_tried: choice.trials.len(),
+        cross_validation: choice.chosen.as_ref().map(trial),
+        least_rmse: choice.best.as_ref().map(trial),
+        kriging: plan.surface.kriging.as_ref().map(kriging),
+        power_2_nearest_12: choice.default.as_ref().map(trial),
+    }
 }
 
-fn kriging(kriging: &KrigingReport) -> Value {
+fn trial(trial: &Trial) -> totals::Trial {
+    totals::Trial {
+        power: trial.idw.power(),
+        neighbors: neighbors(&trial.idw),
+        rmse: round_to(trial.errors.rmse, 4),
+        mean_error: round_to(trial.errors.mean_error, 4),
+        r2: known(round_to(trial.errors.r2_against_mean, 4)),
+    }
+}
+
+fn kriging(kriging: &KrigingReport) -> totals::Kriging {
     let Variogram { shape, nugget, partial_sill, range } = kriging.fit.variogram;
-    json!({
-        "model": match shape { Shape::Spherical => "spherical", Shape::Exponential => "exponential" },
-        "nugget": round_to(nugget, 4),
-        "partial_sill": round_to(partial_sill, 4),
-        "range_m": round_to(range, 2),
-        "rmse": round_to(kriging.errors.rmse, 4),
-        "mean_error": round_to(kriging.errors.mean_error, 4),
-        "r2": round_to(kriging.errors.r2_against_mean, 4),
-    })
+    totals::Kriging {
+        model: match shape {
+            Shape::Spherical => totals::VariogramModel::Spherical,
+            Shape::Exponential => totals::VariogramModel::Exponential,
+        },
+        nugget: round_to(nugget, 4),
+        partial_sill: round_to(partial_sill, 4),
+        range_m: round_to(range, 2),
+        rmse: round_to(kriging.errors.rmse, 4),
+        mean_error: round_to(kriging.errors.mean_error, 4),
+        r2: known(round_to(kriging.errors.r2_against_mean, 4)),
+    }
+}
+
+/// JSON has no word for what is no number.
+fn known(value: f64) -> Option<f64> {
+    Some(value).filter(|value| value.is_finite())
 }
 
 /// How sure the tiers are, and the tons of a perfect map.
-fn certainty(plan: &Plan) -> Value {
-    let Some(certainty) = &plan.certainty else { return Value::Null };
+fn certainty(plan: &Plan) -> Option<totals::Certainty> {
+    let certainty = plan.certainty.as_ref()?;
     let system = plan.settings.system;
-    let [_, mass_name] = amount_names(system);
-    let mass = |mass: Mass| round_to(mass.value_in(system), MASS_DECIMALS);
-    let zones = certainty.zones.iter().map(|zone| {
-        json!({
-            "zone": zone.number,
-            "sure_percent": round_to(zone.sure_share().as_percent(), 1),
-            format!("{mass_name}_wanting"): mass(zone.missing),
-            format!("{mass_name}_too_many"): mass(zone.surplus),
-        })
+    let zones = certainty.zones.iter().map(|zone| totals::ZoneCertainty {
+        zone: zone.number,
+        sure_percent: round_to(zone.sure_share().as_percent(), 1),
+        short: mass(zone.missing, system),
+        over: mass(zone.surplus, system),
     });
-    json!({
-        "errors": match certainty.basis { Basis::Local => "local", Basis::Constant => "constant" },
-        format!("{mass_name}_low"): mass(certainty.tons.low),
-        format!("{mass_name}_planned"): plan.total.printed_mass,
-        format!("{mass_name}_high"): mass(certainty.tons.high),
-        "zones": zones.collect::<Vec<_>>(),
+    Some(totals::Certainty {
+        errors: match certainty.basis {
+            Basis::Local => totals::ErrorModel::Local,
+            Basis::Constant => totals::ErrorModel::Constant,
+        },
+        low: mass(certainty.tons.low, system),
+        planned: InUnits::new(plan.total.printed_mass, system),
+        high: mass(certainty.tons.high, system),
+        zones: zones.collect(),
     })
 }
 
-fn neighbors(idw: &Idw) -> Value {
+fn neighbors(idw: &Idw) -> totals::Neighbors {
     match idw.neighbors() {
-        Neighbors::Nearest(count) => Value::from(count),
-        Neighbors::All => "all".into(),
+        Neighbors::Nearest(count) => totals::Neighbors::Nearest(count),
+        Neighbors::All => totals::Neighbors::All(totals::All::All),
     }
 }
 
 /// What is not spread, by cause.
-fn unspread(plan: &Plan) -> Vec<Value> {
+fn unspread(plan: &Plan) -> Vec<totals::Unspread> {
     let system = plan.settings.system;
-    let [name, _] = amount_names(system);
-    let causes = plan.unspread_by_cause().map(|(keep_out, area)| {
-        json!({
-            "why": keep_out.why,
-            "distance": round_to(keep_out.distance.value_in(system), 4),
-            "distance_unit": Length::unit(system).symbol(),
-            name: round_to(area.value_in(system), AREA_DECIMALS),
-        })
+    let causes = plan.unspread_by_cause().map(|(keep_out, ground)| totals::Unspread {
+        why: keep_out.why.clone(),
+        distance: round_to(keep_out.distance.value_in(system), 4),
+        distance_unit: Length::unit(system).symbol().to_owned(),
+        area: area(ground, system),
     });
     causes.collect()
 }
 
 /// What the clean-up moved, per tier.
-fn clean_up(plan: &Plan) -> Value {
-    let (Some(asked), Some(done)) = (&plan.settings.clean_up, &plan.cleaned_up) else {
-        return Value::Null;
-    };
+fn clean_up(plan: &Plan) -> Option<totals::CleanUp> {
+    let (asked, done) = (plan.settings.clean_up.as_ref()?, plan.cleaned_up.as_ref()?);
     let system = plan.settings.system;
-    let [area, mass] = amount_names(system);
-    let tiers = (1..).zip(&done.tiers).map(|(tier, change): (usize, _)| {
-        json!({
-            "tier": tier,
-            area: round_to(change.area.value_in(system), AREA_DECIMALS),
-            mass: round_to(change.mass.value_in(system), MASS_DECIMALS),
-        })
+    let moved = (1..).zip(&done.tiers).map(|(tier, change)| totals::Moved {
+        tier,
+        amount: totals::Amount { area: area(change.area, system), mass: mass(change.mass, system) },
     });
-    json!({
-        "min_zone": round_to(asked.min_zone.value_in(system), 4),
-        "min_width": round_to(asked.min_width.value_in(system), 4),
-        "tolerance": round_to(asked.tolerance.value_in(system), 4),
-        "zones_before": done.zones_before,
-        "zones_after": plan.zones.len(),
-        "moved": tiers.collect::<Vec<_>>(),
+    Some(totals::CleanUp {
+        min_zone: round_to(asked.min_zone.value_in(system), 4),
+        min_width: round_to(asked.min_width.value_in(system), 4),
+        tolerance: round_to(asked.tolerance.value_in(system), 4),
+        zones_before: done.zones_before,
+        zones_after: plan.zones.len(),
+        moved: moved.collect(),
     })
 }
 
-fn second_look(plan: &Plan) -> Vec<Value> {
-    let system = plan.settings.system;
-    let [_, mass] = amount_names(system);
-    let looks = plan.second_looks.iter().map(|look| {
-        json!({
-            "sample": look.id,
-            "cec": round_to(look.cec, CEC_DECIMALS),
-            "neighbors_say": round_to(look.neighbors_say, CEC_DECIMALS),
-            mass: round_to(look.mass.value_in(system), MASS_DECIMALS),
-        })
+fn second_look(plan: &Plan) -> Vec<totals::SecondLook> {
+    let looks = plan.second_looks.iter().map(|look| totals::SecondLook {
+        sample: look.id.clone(),
+        cec: round_to(look.cec, CEC_DECIMALS),
+        neighbors_say: round_to(look.neighbors_say, CEC_DECIMALS),
+        mass: mass(look.mass, plan.settings.system),
     });
     looks.collect()
 }
 
-fn coordinates(plan: &Plan) -> Value {
+fn coordinates(plan: &Plan) -> totals::Coordinates {
     let field = &plan.field;
     let centre = field.boundary.frame().centre();
-    let source = |coordinates: &Coordinates| json!({ "crs": coordinates.crs, "accuracy_m": coordinates.accuracy });
-    json!({
-        "written": "WGS 84 (EPSG:4326), longitude and latitude in degrees",
-        "boundary": source(&field.boundary_coordinates),
-        "samples": source(&field.samples_coordinates),
-        "distances": format!(
+    let source = |coordinates: &Coordinates| totals::Source {
+        crs: coordinates.crs.clone(),
+        accuracy_m: coordinates.accuracy,
+    };
+    totals::Coordinates {
+        written: "WGS 84 (EPSG:4326), longitude and latitude in degrees".to_owned(),
+        boundary: source(&field.boundary_coordinates),
+        samples: source(&field.samples_coordinates),
+        distances: format!(
             "metres on a transverse Mercator projection around {:.6}, {:.6}",
             centre.x, centre.y
         ),
-        "areas": "geodesic, on the WGS 84 ellipsoid",
-    })
+        areas: "geodesic, on the WGS 84 ellipsoid".to_owned(),
+    }
 }

@@ -168,8 +168,10 @@ fn on_edge(Edge { low, high }: &Edge, surface: &impl Classes) -> Vec<Coord<f64>>
             surface,
         );
         let left = f64::from(high.class - class - 1);
-        let least = shares.last().map_or(gap, |last| last + gap);
-        shares.push(from.share.clamp(least, 1.0 - gap * (left + 1.0)));
+        let (least, most) =
+            (shares.last().map_or(gap, |last| last + gap), 1.0 - gap * (left + 1.0));
+        // Where breaks crowd at the far end both are one place, which rounding puts in either order.
+        shares.push(from.share.min(most).max(least));
     }
     shares.into_iter().map(place).collect()
 }
@@ -274,5 +276,40 @@ mod tests {
         let [first, second] = crossings.positions[..] else { panic!() };
         assert!((first.x - 1.0).abs() < 0.1 && (second.x - 1.0).abs() < 0.1);
         assert!(second.x - first.x >= 0.019);
+    }
+    /// Whatever the length of an edge and however many breaks it crosses at its very end.
+    #[test]
+    fn breaks_at_the_far_end_keep_their_order_and_distance() {
+        let at = |x: f64| Coord { x, y: 0.0 };
+        for hundredths in 1..2000 {
+            let length = f64::from(hundredths) * 0.01;
+            for count in 2..6 {
+                let low = End { vertex: 0, at: at(0.0), value: 5.0, class: 0 };
+                let high = End { vertex: 1, at: at(length), value: 20.0, class: count };
+                let surface = Stairs(length, count);
+                let crossings =
+                    Crossings::locate(vec![Edge { low, high }], Between::Strips, &surface, None);
+                let places: Vec<f64> = crossings.positions.iter().map(|place| place.x).collect();
+                let gap = SEPARATION.min(length * 0.5 / (f64::from(count) + 1.0));
+                assert_eq!(places.len(), count as usize);
+                let ends = [&[0.0], places.as_slice(), &[length]].concat();
+                let apart = ends.windows(2).map(|pair| pair[1] - pair[0]);
+                assert!(apart.min_by(f64::total_cmp).unwrap() > gap * (1.0 - 1e-9), "{ends:?}");
+            }
+        }
+    }
+
+    /// A surface that rises over so many breaks only at the end.
+    struct Stairs(f64, u32);
+    impl Classes for Stairs {
+        fn value(&self, at: Coord<f64>) -> f64 {
+            if at.x < self.0 { 5.0 } else { 20.0 }
+        }
+        fn class(&self, value: f64) -> u32 {
+            if value < 10.0 { 0 } else { self.1 }
+        }
+        fn break_above(&self, class: u32) -> f64 {
+            10.0 + f64::from(class)
+        }
     }
 }

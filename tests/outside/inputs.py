@@ -16,6 +16,14 @@ DEFAULT_TIERS = [
 ]
 
 
+METRES = {"ft": 0.3048, "m": 1.0}
+
+
+def metres(text):
+    value, unit = text.split()
+    return float(value) * METRES[unit]
+
+
 class Tier:
     """One rate step; `under` and `over` leave the break out, `from` and `to` take it in."""
 
@@ -51,6 +59,21 @@ class Inputs:
         for i, tier in enumerate(self.tiers, 1):
             number[tier.holds(cec)] = i
         return number
+
+    def layer(self, entry):
+        """A layer's geometries, WGS84."""
+        meta, _, wkb, _ = pyogrio.raw.read(self.job_file.parent / entry["file"])
+        to_wgs84 = _to_wgs84(entry.get("crs", meta["crs"]))
+        shape = shapely.union_all(shapely.from_wkb(wkb))
+        return shapely.transform(shape, lambda p: np.column_stack(to_wgs84(p[:, 0], p[:, 1])))
+
+    def kept_out(self, plane):
+        """What the job keeps out, on a plane in metres."""
+        near = [(self.layer(entry), metres(entry["distance"])) for entry in self.job.get("keep_out", [])]
+        if "hole_setback" in self.job:
+            holes = [shapely.Polygon(hole) for part in shapely.get_parts([self.boundary]) for hole in part.interiors]
+            near += [(hole, metres(self.job["hole_setback"])) for hole in holes]
+        return shapely.union_all([plane.geometry(shape).buffer(distance, quad_segs=64) for shape, distance in near])
 
     def _entry(self, key):
         entry = self.job[key]

@@ -230,16 +230,22 @@ class Checks:
             count = {"acre": area / ACRE, "hectare": area / 1e4, "ton": spread / (2000 * POUND), "tonne": spread / 1000}
             # A part in ten thousand is again the rounding of written rates.
             product = prices.get("product", 0) * self.job.ordered(spread) / self.per_product()
-            self.near(f"{name}: product", cost["product"], product, 2 * CENT, 1e-4)
+            # Tons and acres are paid for as printed, to 0.01 of what the price is for.
+            cents = CENT + CENT * prices.get("product", 0)
+            self.near(f"{name}: product", cost["product"], product, cents, 1e-4)
             spreading = prices.get("spreading", 0) * count[per]
-            self.near(f"{name}: spreading", cost["spreading"], spreading, 2 * CENT, 1e-4)
+            cents = CENT + CENT * prices.get("spreading", 0)
+            self.near(f"{name}: spreading", cost["spreading"], spreading, cents, 1e-4)
+            if name == "variable" and self.per_product() == self.ton:
+                printed = self.order["planned"][f"{self.tons}_ordered"] * prices.get("product", 0)
+                self.near(f"{name}: product is printed tons x price", cost["product"], printed)
             adds = round(100 * (cost["product"] + cost["spreading"])) == round(100 * cost["total"])
             self.report.check(f"{name}: printed costs add up", adds, f"{cost['total']}")
         over = money["variable"]["total"] - money["flat"]["total"]
         self.near("variable over flat", money["variable_over_flat"], over, 1e-9)
         if self.job.delivery and "product" in prices:
             whole = prices["product"] * len(self.order["deliveries"]) * self.job.delivery / self.per_product()
-            self.near("product as delivered", money["product_as_delivered"], whole)
+            self.near("product as delivered", money["product_as_delivered"], whole, CENT + CENT * prices["product"])
 
     def reasons(self):
         """Saturation, sodium and magnesium from the laboratory's own figures (ppm)."""

@@ -2,27 +2,30 @@
 
     python pile.py PLANS DEMO_FARM
 
-GEOS (shapely) on a plane of its own, GeographicLib for every distance that a pile must keep.
+GEOS (shapely) on a plane of its own, GeographicLib for every distance that the edge of a pile must
+keep. A pile is a cone of what is brought to it, counted again from the job and the machine's file.
 One line a check and field; the exit code is 1 when any fails, or when no job has a pile.
 """
 
+import math
 import sys
 from decimal import Decimal
 from pathlib import Path
 
 import numpy as np
-import pyogrio
 import pyproj
 import shapely
 from geographiclib.geodesic import Geodesic
 
+import order
 import surface
 from check import Report
-from inputs import Inputs, _to_wgs84
+from inputs import METRES, Inputs, metres
 from outputs import Outputs, _json
 
 SETBACK, REACH = "200 ft", "100 ft"  # the defaults of the README
-METRES = {"ft": 0.3048, "m": 1.0}
+DENSITY, REPOSE = "55 lb/ft3", "37 degrees"
+SAME = 10 * 0.3048  # metres: features so near to those of a setback are in it
 HAUL = {"ton-mi": 1609.344, "t-km": 1000.0}  # metres carried
 GRID = 2.0  # metres between the points that stand for a zone
 LATTICE = 1.524  # 5 ft
@@ -38,19 +41,6 @@ class Plane(surface.Plane):
         at = field.centroid
         crs = f"+proj=aeqd +lat_0={at.y:.6f} +lon_0={at.x:.6f} +datum=WGS84 +units=m +type=crs"
         self.transform = pyproj.Transformer.from_crs("EPSG:4326", crs, always_xy=True).transform
-
-
-def metres(text):
-    value, unit = text.split()
-    return float(value) * METRES[unit]
-
-
-def layer(inputs, entry):
-    """A layer's geometries, WGS84."""
-    meta, _, wkb, _ = pyogrio.raw.read(inputs.job_file.parent / entry["file"])
-    to_wgs84 = _to_wgs84(entry.get("crs", meta["crs"]))
-    shape = shapely.union_all(shapely.from_wkb(wkb))
-    return shapely.transform(shape, lambda p: np.column_stack(to_wgs84(p[:, 0], p[:, 1])))
 
 
 def geodesic(plane, point, shape):
@@ -78,6 +68,21 @@ def demand(outputs, plane):
     return np.vstack(places), np.concatenate(tons), name
 
 
+def cone(job_file, asked, spread):
+    """The radius and the height of a pile of all that is brought, metres; `spread` is in kilograms."""
+    job = order.Job(job_file)
+    brought = job.ordered(spread)
+    if job.delivery:
+        brought = job.delivery * math.ceil(brought / job.delivery - 1e-9)
+    if "bulk_density" in asked or not job.material:
+        density = order.si(asked.get("bulk_density", DENSITY))
+    else:
+        density = job.density_loaded()
+    slope = math.tan(math.radians(float(asked.get("repose", REPOSE).split()[0])))
+    radius = (3 * brought / density / (math.pi * slope)) ** (1 / 3)
+    return radius, radius * slope
+
+
 def travel(places, tons, at):
     return float(tons @ np.hypot(*(places - at).T))
 
@@ -92,25 +97,37 @@ def check_job(report, job_file, plans):
     plane = Plane(inputs.boundary)
     piles = _json(plans / inputs.name / "piles.geojson")["features"]
     stated = outputs.totals["stockpile"]
-    layers = [(layer(inputs, e), metres(e.get("distance", SETBACK)), e["why"]) for e in asked.get("setback", [])]
-    kept_out = [
-        plane.geometry(layer(inputs, e)).buffer(metres(e["distance"]), quad_segs=64)
-        for e in inputs.job.get("keep_out", [])
-    ]
+    unit = METRES[stated["length_unit"]]
+    layers = [(inputs.layer(e), metres(e.get("distance", SETBACK)), e["why"]) for e in asked.get("setback", [])]
+    # What is known of water beside it: each must be near to one that the job states, or be told.
+    told = [s["why"] for pile in stated["piles"] for s in pile["spot"]["setbacks"]]
+    said = [plane.geometry(shape) for shape, _, _ in layers]
+    for part in shapely.get_parts(inputs.boundary):
+        for hole in part.interiors:
+            flat = plane.geometry(hole)
+            known = any(shape.buffer(SAME).covers(flat) for shape in said) or "hole in the field" in told
+            report.check("the pile is kept from a hole", known, f"{told}")
+    spread = outputs.totals["total"]
+    spread = float(spread["tons"]) * 907.18474 if "tons" in spread else float(spread["tonnes"]) * 1000
+    radius, height = cone(job_file, asked, spread)
+    if len(piles) == 1:
+        off = max(abs(float(stated["piles"][0][k]) * unit - v) for k, v in (("width", 2 * radius), ("height", height)))
+        report.check("the pile is as large as its cone", off < 0.006 * unit + 1e-3, f"{2 * radius:.3f} m wide, {height:.3f} m high")
+    kept_out = inputs.kept_out(plane)
     access = None
     if "access" in asked:
         entry = asked["access"]
         entry = {"file": entry} if isinstance(entry, str) else entry
-        access = layer(inputs, entry), metres(asked.get("reach", REACH))
+        access = inputs.layer(entry), metres(asked.get("reach", REACH))
 
-    # The allowed ground as shapely has it.
+    # The ground for a pile's middle as shapely has it.
     ground = plane.geometry(inputs.boundary)
-    for shape in kept_out:
-        ground = shapely.difference(ground, shape)
+    ground = shapely.difference(ground, kept_out)
+    ground = ground.buffer(-radius, quad_segs=256)
     for shape, distance, _ in layers:
-        ground = shapely.difference(ground, plane.geometry(shape).buffer(distance, quad_segs=256))
+        ground = shapely.difference(ground, plane.geometry(shape).buffer(distance + radius, quad_segs=256))
     if access:
-        ground = shapely.intersection(ground, plane.geometry(access[0]).buffer(access[1], quad_segs=256))
+        ground = shapely.intersection(ground, plane.geometry(access[0]).buffer(access[1] + radius, quad_segs=256))
     area = [shapely.geometry.shape(f["geometry"]) for f in _json(plans / inputs.name / "pile_area.geojson")["features"]]
     area = plane.geometry(shapely.union_all([shapely.transform(a, lambda p: p.astype(float)) for a in area]))
     apart = shapely.symmetric_difference(ground, area).area
@@ -119,19 +136,19 @@ def check_job(report, job_file, plans):
     places, tons, mass = demand(outputs, plane)
     spots = [np.array(f["geometry"]["coordinates"], float) for f in piles]
     report.check("there are piles", spots, f"{len(spots)}")
-    unit = METRES[stated["length_unit"]]
     for number, (spot, pile) in enumerate(zip(spots, stated["piles"]), 1):
         flat = plane.geometry(shapely.Point(spot))
-        whole = shapely.contains(plane.geometry(inputs.boundary), flat) and not any(k.contains(flat) for k in kept_out)
-        report.check(f"pile {number} lies in the field and not on what is kept out", whole)
+        disc = flat.buffer(radius - 1e-3, quad_segs=64)
+        whole = shapely.contains(plane.geometry(inputs.boundary), disc) and not kept_out.intersects(disc)
+        report.check(f"pile {number} lies in the field and not on what is kept out, all of it", whole)
         digits = max(-Decimal(n).normalize().as_tuple().exponent for n in piles[number - 1]["geometry"]["coordinates"])
         report.check(f"pile {number} has at most 8 decimals", digits <= 8, f"{digits}")
         for (shape, distance, why), said in zip(layers, pile["spot"]["setbacks"]):
-            found = geodesic(plane, spot, shape)
+            found = geodesic(plane, spot, shape) - radius
             same = abs(float(said["found"]) * unit - found) < 0.006 * unit and said["why"] == why
             report.check(f"pile {number} keeps {distance:.2f} m from {why}", found >= distance and same, f"{found:.4f} m, printed {said['found']}")
         if access:
-            found = geodesic(plane, spot, access[0])
+            found = geodesic(plane, spot, access[0]) - radius
             same = abs(float(pile["spot"]["access"]["found"]) * unit - found) < 0.006 * unit
             report.check(f"pile {number} is in reach, {access[1]:.2f} m", found <= access[1] and same, f"{found:.4f} m")
     total = outputs.totals["total"][mass]

@@ -4,7 +4,7 @@
 
 Each field has random corners, sometimes a pond, random samples, and random settings of the
 clean-up; all from one fixed seed. The first of them are planned again with ground to keep from, and
-again with zones along the passes.
+again with zones along the passes; all of them again on surfaces that jump.
 """
 
 import json
@@ -118,7 +118,7 @@ def judge_keep_outs(program, folder, rng):
     """The field with ground to keep from, left out and as zones of rate 0."""
     field = make(folder, rng)
     table, ground = keep_outs(field, rng, folder)
-    left_out, found = plan(program, folder, "{clean_up}" + table)
+    left_out, found = plan(program, folder, 'unspread = "leave out"\n{clean_up}' + table)
     rate_zero, more = plan(program, folder, 'unspread = "rate 0"\n{clean_up}' + table)
     if found or more:
         return found + more
@@ -149,12 +149,24 @@ def judge_passes(program, folder, rng):
     return found or tiling(outputs, field, [])
 
 
+def judge_jumps(program, folder, rng):
+    """The field on surfaces that jump, over several breaks at a time."""
+    field = make(folder, rng)
+    surface = rng.choice(["neighbors = 1", 'radius = "200 ft"', 'radius = "150 ft"'])
+    if "150" in surface:
+        head, *rows = (folder / "samples.csv").read_text().splitlines()
+        inside = [row for row in rows if field.contains(shapely.Point(*map(float, row.split(",")[1:3])))]
+        (folder / "samples.csv").write_text("\n".join([head, *inside[:3]]) + "\n")
+    outputs, found = plan(program, folder, f"{{clean_up}}[surface]\n{surface}\n")
+    return found or tiling(outputs, field, [])
+
+
 def main():
     if len(sys.argv) != 3:
         sys.exit(__doc__)
     program, count = Path(sys.argv[1]).resolve(), int(sys.argv[2])
     bad = 0
-    runs = ((judge, count), (judge_keep_outs, count // 4), (judge_passes, count // 4))
+    runs = ((judge, count), (judge_keep_outs, count // 4), (judge_passes, count // 4), (judge_jumps, count))
     for judged, fields in runs:
         for number in range(fields):
             with tempfile.TemporaryDirectory() as folder:

@@ -52,9 +52,13 @@ def check_tickets(report, said, season, plans):
         loads = [Decimal(row["tons"]) for row in rows if row["field"] == name]
         report.check("delivered is the sum of its tickets", field["delivered"] == sum(loads), f"{field['delivered']}")
         report.check("loads", field["loads"] == len(loads), f"{len(loads)}")
-        spread = sum(loads) - LEFT.get(name, 0)
-        report.check("spread is delivered less left", field["spread"] == spread, f"{field['spread']}")
-        total = json.loads((plans / name / "totals.json").read_text(), parse_float=Decimal)["total"]
+        totals = json.loads((plans / name / "totals.json").read_text(), parse_float=Decimal)
+        total, order = totals["total"], totals["order"] or {"loss_percent": 0}
+        moved = sum(loads) - LEFT.get(name, 0)
+        lost = moved * Decimal(order["loss_percent"]) / 100
+        report.check("lost is the job's share of what was moved", abs(field["lost"] - lost) <= Decimal("0.005"), f"{lost}")
+        holds = field["spread"] == moved - field["lost"]
+        report.check("spread is delivered less left and lost", holds, f"{field['spread']}")
         planned = total["tons"] if "tons" in total else total["tonnes"] * TONNE
         report.check("planned is the plan's", abs(field["planned"] - planned) <= Decimal("0.005"), f"{planned:.4f}")
 

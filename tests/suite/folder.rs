@@ -6,17 +6,7 @@ use std::path::{Path, PathBuf};
 use assert_cmd::Command;
 use tempfile::TempDir;
 
-/// A square field of about 10 acres in WGS84, the corners in order.
-pub const FIELD: &str = r#"{"type": "Polygon", "coordinates": [[
-    [-85.2, 40.4], [-85.1976, 40.4], [-85.1976, 40.4018], [-85.2, 40.4018], [-85.2, 40.4]]]}"#;
-
-/// Samples in it that cross two breaks.
-pub const SAMPLES: &str = "id,longitude,latitude,cec\n\
-    A1,-85.1996,40.4004,6\nA2,-85.1988,40.4004,9\nA3,-85.1980,40.4004,13\n\
-    B1,-85.1996,40.4014,8\nB2,-85.1988,40.4014,14\nB3,-85.1980,40.4014,19\n";
-
-/// The smallest job.
-pub const JOB: &str = "boundary = \"field.geojson\"\nsamples = \"samples.csv\"\n";
+pub use crate::planned::{FIELD, JOB, SAMPLES};
 
 /// What the program said.
 pub struct Said {

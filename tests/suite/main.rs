@@ -1,4 +1,4 @@
-//! Checks of the whole, by kind.
+//! Checks of the whole, by kind. Those that run the program need it, and the demo farm needs PROJ.
 #![expect(
     clippy::unwrap_used,
     clippy::expect_used,
@@ -8,22 +8,54 @@
 )]
 
 mod architecture;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod build_id;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod cli;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod environment;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod farm;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod farm_order;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod farm_sheet;
+#[cfg_attr(
+    not(all(feature = "cli", feature = "proj")),
+    expect(dead_code, reason = "of a program that is not built")
+)]
 mod folder;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod golden;
+#[cfg(all(unix, feature = "cli", feature = "proj"))]
+mod hostile_folders;
+#[cfg(all(unix, feature = "cli", feature = "proj"))]
+mod hostile_inputs;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod inspecting;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod laboratory;
 mod mutations;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod piles;
 mod planned;
 mod properties;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod reconcile;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod reconcile_faults;
 mod reference;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod reference_page;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod schemas;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet_spreading;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod spreading;
 mod stages;
+mod threads;

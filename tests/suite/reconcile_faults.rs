@@ -89,10 +89,15 @@ fn half_a_record_gives_no_constant() {
 fn a_ratio_that_no_constant_explains() {
     let folder = planned();
     folder.put("log.csv", points(1.0, 2200.0));
+    // 2,200 lb/ac and kg/ha are about the ton of the plan.
+    let said = refused(&folder, &LOG);
+    assert!(said.contains("\"rate (ton/ac)\", read in ton/ac, makes "), "{said}");
+    assert!(said.contains("in lb/ac it is ") && said.contains(", in kg/ha "), "{said}");
+    folder.put("log.csv", points(1.0, 2.2));
     let out = done(&folder, &[&LOG[..], &MACHINE_TOO].concat());
     has(
         &out,
-        "No controller constant is suggested: by scale 0.0005 times what the controller counted was spread, outside 0.7 to 1.4: check the units and the completeness of the record and of the tickets.",
+        "No controller constant is suggested: by scale 0.4606 times what the controller counted was spread, outside 0.7 to 1.4: check the units and the completeness of the record and of the tickets.",
     );
 }
 

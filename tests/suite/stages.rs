@@ -5,8 +5,7 @@ use landplaster::plan::{Plan, PlanError, Surfaced, Zoned};
 use landplaster::units::{Length, System, Written};
 use landplaster::write::{Extras, OutputFile, output};
 
-use crate::folder::{FIELD, SAMPLES};
-use crate::planned::{plan_around, prepared};
+use crate::planned::{FIELD, SAMPLES, plan_around, prepared};
 
 const DITCH: &str =
     r#"{"type": "LineString", "coordinates": [[-85.1988, 40.39], [-85.1988, 40.41]]}"#;

@@ -25,10 +25,12 @@ fn everything_has_a_default() {
 #[test]
 fn everything_can_be_said() {
     let lines = "access = { file = \"lane.shp\", crs = \"EPSG:2965\" }\nreach = \"30 m\"\npiles = 1\n\
-        capacity = \"150 t\"\nplace = [-85, 40.1]\n\
+        capacity = \"150 t\"\nplace = [-85, 40.1]\nrepose = \"35 degrees\"\nbulk_density = \"900 kg/m3\"\n\
         [[pile.setback]]\nfile = \"d.shp\"\ndistance = \"60 m\"\nwhy = \"ditch\"\ncrs = \"EPSG:2965\"";
     let place = Some(Coord { x: -85.0, y: 40.1 });
-    let wanted = Asked { piles: Some(1), capacity: Some(Mass::tonnes(150.0)), place };
+    let heap =
+        Heap { density: Density::kilograms_per_cubic_metre(900.0), repose: Angle::degrees(35.0) };
+    let wanted = Asked { piles: Some(1), capacity: Some(Mass::tonnes(150.0)), place, heap };
     assert_eq!(asked(&format!("[pile]\n{lines}")).unwrap(), Some(wanted));
     assert_eq!(
         said("capacity = \"150 ton\"\naccess = \"l\"\nreach = \"30 m\""),
@@ -56,6 +58,14 @@ fn faults() {
             ", [pile] reach: found 0.00 ft, expected 1 ft to 5,280 ft (0.31 m to 1609 m)",
         ),
         (
+            "repose = \"5 degrees\"".to_owned(),
+            ", [pile] repose: found 5.00 degrees, expected 15 to 60 degrees",
+        ),
+        (
+            "bulk_density = \"5 lb/ft3\"".to_owned(),
+            ", [pile] bulk_density: found 5.00 lb/ft3, expected 25 lb/ft3 to 125 lb/ft3 (400 kg/m3 to 2002 kg/m3)",
+        ),
+        (
             "piles = 2\nplace = [-85.1, 40.1]".to_owned(),
             ", [pile] place: found a place for several piles, expected piles = 1 with a place: leave one of the two out",
         ),
@@ -78,11 +88,11 @@ fn faults() {
         (setback("distance = \"5 ft\""), ", line 4: missing field `why`"),
         (
             setback("dist = \"5 ft\""),
-            ", line 6: found unknown key \"dist\", did you mean \"crs\"?; known keys here: file, distance, why, crs",
+            ", line 6: found unknown key \"dist\"; known keys here: file, distance, why, crs",
         ),
         (
             "setbacks = 1".to_owned(),
-            ", line 4: found unknown key \"setbacks\", did you mean \"setback\"?; known keys here: access, reach, piles, capacity, place, setback",
+            ", line 4: found unknown key \"setbacks\", did you mean \"setback\"?; known keys here: access, reach, piles, capacity, place, repose, bulk_density, setback",
         ),
     ] {
         assert_eq!(said(&lines), format!("job.toml{expected}"), "{lines}");

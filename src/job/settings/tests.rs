@@ -31,7 +31,7 @@ fn everything_has_a_default() {
         prefer: Prefer::Nearest,
     };
     assert_eq!(settings.clean_up, Some(usual));
-    assert_eq!((settings.rows, settings.unspread), (None, Unspread::LeaveOut));
+    assert_eq!((settings.rows, settings.unspread), (None, Unspread::RateZero));
     assert!(settings.warnings.is_empty());
     let narrow = job("swath = \"30 ft\"").unwrap().clean_up;
     assert_eq!(narrow, Some(CleanUp { min_width: Length::feet(30.0), ..usual }));
@@ -42,7 +42,7 @@ fn everything_can_be_said() {
     let text = "swath = \"18 m\"\nmax_rate = \"4 t/ha\"\nmin_rate = \"0.5 t/ha\"\nexclude = [\"A7\", \"B2\"]\n\
         [surface]\nmethod = \"inverse distance\"\npower = 1.5\nneighbors = \"all\"\nradius = \"200 m\"\ngrid = \"2 m\"\n\
         [zones]\nclean_up = true\nmin_zone = \"0.2 ha\"\nmin_width = \"9 m\"\ntolerance = \"0 m\"\nprefer = \"lower\"\n\
-        heading = 359.5\ncell_length = \"30 m\"\nunspread = \"rate 0\"\n";
+        heading = 359.5\ncell_length = \"30 m\"\nunspread = \"leave out\"\n";
     let text = format!("{text}{}", ditch("0 m", "drainage ditch"));
     let settings = job(&text).unwrap();
     assert_eq!(settings.system, System::Metric);
@@ -62,7 +62,7 @@ fn everything_can_be_said() {
     assert_eq!(settings.clean_up, Some(clean_up));
     let (swath, cell) = (Length::metres(18.0), Length::metres(30.0));
     assert_eq!(settings.rows, Some(Rows { heading: Heading::Degrees(359.5), swath, cell }));
-    assert_eq!(settings.unspread, Unspread::RateZero);
+    assert_eq!(settings.unspread, Unspread::LeaveOut);
     assert_eq!(
         crate::report::warnings::said(&settings.warnings),
         ["tier 3, CEC over 15: 2.00 ton/ac is over max_rate, planned with 1.78 ton/ac"]
@@ -89,6 +89,53 @@ fn high_rates_are_warned_of_as_they_are_planned() {
         ["tier 1, whole field: 3.00 ton/ac is over max_rate, planned with 2.00 ton/ac"]
     );
     assert_eq!(capped.tiers.tiers()[0].rate, Rate::tons_per_acre(2.0));
+}
+
+fn one_tier(rate: &str) -> String {
+    format!("[[tier]]\nrate = \"{rate}\"\n")
+}
+
+/// Rates over 20 ton/ac are asked about, absurd ones in a line, unless the job says that they are
+/// meant.
+#[test]
+fn rates_that_cannot_be_meant() {
+    let asked = "expected at most 20.00 ton/ac (common practice, no source); is lb/ac meant?";
+    let lift = " If not, set plausible_rate = \"1000.00 ton/ac\"";
+    assert_eq!(
+        said(&one_tier("1000 ton/ac")),
+        format!(
+            "job.toml, tier 1, whole field, rate: found 1000.00 ton/ac as written, {asked}{lift}"
+        )
+    );
+    for (rate, found) in
+        [("2147483648 ton/ac", "2147483648.00 ton/ac"), ("1e300 ton/ac", "1.00e300 ton/ac")]
+    {
+        let expected =
+            format!("job.toml, tier 1, whole field, rate: found {found} as written, {asked}");
+        assert_eq!(said(&one_tier(rate)), expected);
+    }
+    assert!(said(&one_tier("1000 t/ha")).contains("at most 44.83 t/ha"));
+    assert!(said(&one_tier("1000 t/ha")).contains("is kg/ha meant?"));
+    assert!(said(&one_tier("nan ton/ac")).contains("found no number"));
+    assert!(
+        said(&one_tier("-1 ton/ac")).contains("found a rate of -1.00 ton/ac, expected 0 or more")
+    );
+    assert!(
+        said("max_rate = \"1000 ton/ac\"").contains("max_rate: found 1000.00 ton/ac as written")
+    );
+    let lifted =
+        |bound: &str| job(&format!("plausible_rate = \"{bound}\"\n{}", one_tier("25 ton/ac")));
+    assert_eq!(lifted("25 ton/ac").unwrap().tiers.tiers()[0].rate, Rate::tons_per_acre(25.0));
+    assert!(lifted("24 ton/ac").unwrap_err().to_string().contains("expected at most 24.00 ton/ac"));
+    for bound in ["-1 ton/ac", "1001 ton/ac", "1e300 ton/ac"] {
+        let said = lifted(bound).unwrap_err().to_string();
+        assert!(said.contains("expected a rate above 0 and at most 1000 ton/ac"), "{said}");
+    }
+    assert!(job(&one_tier("20 ton/ac")).is_ok());
+    // 19 ton/ac of pure gypsum are 23.46 of product.
+    let pure = "[order]\nbasis = \"pure gypsum\"\npurity = \"90 %\"\nmoisture = \"10 %\"\n";
+    let said = said(&format!("{pure}{}", one_tier("19 ton/ac")));
+    assert!(said.contains("rate: found 23.46 ton/ac of product, expected at most 20"), "{said}");
 }
 
 #[test]

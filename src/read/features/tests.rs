@@ -85,6 +85,7 @@ fn every_kind_of_shapefile() {
     assert_eq!(found, [Feature::polygon(vec![ring])]);
 }
 
+#[cfg(feature = "proj")]
 #[test]
 fn coordinates_are_converted() {
     // The origin of EPSG:2965: 37°30' N, 85°40' W at 328083.333 ft E, 820208.333 ft N.

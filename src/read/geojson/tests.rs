@@ -57,6 +57,7 @@ fn a_crs_member_is_honoured() {
             read.warnings
         );
     }
+    #[cfg(feature = "proj")]
     assert_eq!(
         said(&json("urn:x:nowhere")),
         "f.geojson, member \"crs\": \"urn:x:nowhere\": found no coordinate system of that name, expected one such as \"EPSG:4326\" or \"EPSG:2965\"; check the code"

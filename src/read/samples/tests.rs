@@ -77,8 +77,8 @@ fn positions_that_are_not_there() {
         "s.csv: found no position column, expected two of them; the columns are \"id\", \"lat\", \"cec\"; \"lat\" is only one of the two coordinates"
     );
     assert_eq!(
-        said(read_with("lon,lat,cec\n-85,40,9\n", &crs("EPSG:2965"), &CationSettings::default())),
-        "s.csv: found no position column, expected longitude and latitude, or easting and northing with a crs setting; the columns are \"lon\", \"lat\", \"cec\"; \"lon\", \"lat\" are in degrees, and the crs setting NAD83 / Indiana East (ftUS) (EPSG:2965) is not"
+        said(read_with("lon,lat,cec\n-85,40,9\n", &crs("EPSG:32616"), &CationSettings::default())),
+        "s.csv: found no position column, expected longitude and latitude, or easting and northing with a crs setting; the columns are \"lon\", \"lat\", \"cec\"; \"lon\", \"lat\" are in degrees, and the crs setting WGS 84 / UTM zone 16N (EPSG:32616) is not"
     );
     let read = read("lon,lat,cec\n-85,40,9\n,,8\n").unwrap();
     assert_eq!(read.value.len(), 1);
@@ -88,7 +88,7 @@ fn positions_that_are_not_there() {
     );
     assert_eq!(
         said(self::read("lon,lat,cec\nwest,40,9\n")),
-        "s.csv, row 2, column \"lon\": found \"west\", expected a number"
+        "s.csv, row 2, column \"lon\": found \"west\", expected degrees, such as -86.40527, 86 24.316 W or 86°24'19\"W"
     );
 }
 
@@ -96,13 +96,40 @@ fn positions_that_are_not_there() {
 fn cec_cells() {
     let read = read("lon,lat,cec\n-85,40,\n-85,40.1,9\n").unwrap();
     assert_eq!(read.value[0].cec, None);
-    for value in ["n/a", "NaN", "<1", "inf"] {
+    for value in ["NaN", "12.5 H", "inf", "<0", "<x"] {
         assert_eq!(
             said(self::read(&format!("lon,lat,cec\n-85,40,{value}\n"))),
             format!("s.csv, row 2, column \"cec\": found \"{value}\", expected a number")
         );
     }
     assert_eq!(said(self::read("lon,lat,cec\n")), "s.csv: found no rows, expected samples");
+    assert_eq!(
+        said(self::read("lon,lat,cec\n-85,40,n/a\n-85,40.1,<5\n")),
+        "s.csv, column \"cec\": found no number, expected results; is it the right column?"
+    );
+    let read = self::read("lon,lat,cec\n-85,40,n/a\n-85,40.1,<5\n-85,40.2,>90\n-85,40.3,9\n");
+    let read = read.unwrap();
+    let cec: Vec<_> = read.value.iter().map(|sample| sample.cec).collect();
+    assert_eq!(cec, [None, Some(2.5), None, Some(9.0)]);
+    assert_eq!(
+        crate::report::warnings::said(&read.warnings),
+        [
+            "s.csv, column \"cec\": found \"n/a\" (row 2), words for no result; these samples are left out",
+            "s.csv, column \"cec\": found \">90\" (row 4), above what the laboratory measures; these samples are left out",
+            "s.csv, column \"cec\": found \"<5\" (row 3), below detection; 50 % of the limit is used (below_detection = \"leave out\" leaves such samples out)",
+        ]
+    );
+    let below = |text: &str| SampleSettings {
+        below_detection: Some(text.to_owned()),
+        ..SampleSettings::default()
+    };
+    let csv = "lon,lat,cec\n-85,40,< 5\n-85,40.1,9\n";
+    let read = read_with(csv, &below("70 %"), &CationSettings::default()).unwrap();
+    assert_eq!(read.value[0].cec, Some(3.5));
+    assert_eq!(
+        said(read_with(csv, &below("120 %"), &CationSettings::default())),
+        "s.csv, below_detection setting: found \"120 %\", expected \"leave out\", or the share of the limit to use: \"half\", or such as \"70 %\""
+    );
 }
 
 #[test]
@@ -116,8 +143,68 @@ fn no_cec_column() {
         "s.csv: found no CEC column, expected one such as \"CEC\", or its name as a setting (cec = \"…\"); the columns are \"lon\", \"lat\", \"K (lb/ac)\", \"Mg (lb/ac)\", \"Ca (lb/ac)\"; to sum CEC from K, Mg and Ca, say where the acidity is ([cations] acidity)"
     );
     assert_eq!(
-        said(read("lon,lat,CEC (mmol/kg)\n-85,40,90\n")),
-        "s.csv, column \"CEC (mmol/kg)\": found unit \"mmol/kg\", expected meq/100 g or cmol(+)/kg"
+        said(read("lon,lat,CEC (mg/kg)\n-85,40,90\n")),
+        "s.csv, column \"CEC (mg/kg)\": found unit \"mg/kg\", expected meq/100 g or cmol(+)/kg, or mmol(c)/kg, which is a tenth of it"
+    );
+}
+
+/// 90 mmol(c)/kg are 9 cmol(+)/kg, by the header or by the job.
+#[test]
+fn cec_in_another_unit() {
+    let cec = |header: &str, unit: Option<&str>| {
+        let settings = SampleSettings { cec_unit: unit.map(str::to_owned), ..Default::default() };
+        let csv = format!("lon,lat,{header}\n-85,40,90\n");
+        read_with(&csv, &settings, &CationSettings::default()).unwrap().value[0].cec
+    };
+    assert_eq!(cec("CEC (mmol(c)/kg)", None), Some(9.0));
+    assert_eq!(cec("CEC", Some("mmol/kg")), Some(9.0));
+    assert_eq!(cec("CEC", None), Some(90.0));
+}
+
+/// What a table of three samples of a CEC is warned of whose Ca, Mg, K and H are these, with units as
+/// given. By hand, in meq/100 g: 1600 ppm Ca are 8, 120 ppm Mg are 1, 391 ppm K are 1: in all 10.
+fn warned(cec: &str, unit: &str, cells: &str, hydrogen: &str) -> Vec<(&'static str, String)> {
+    let mut csv = format!("lon,lat,CEC,Ca{unit},Mg{unit},K{unit},H (meq/100 g)\n");
+    for row in 0..3 {
+        csv += &format!("-85.{row},40,{cec},{cells},{hydrogen}\n");
+    }
+    let warnings = read(&csv).unwrap().warnings;
+    let codes = warnings.iter().map(crate::warning::Warning::code);
+    codes.zip(crate::report::warnings::said(&warnings)).collect()
+}
+
+#[test]
+fn cations_are_held_against_the_cec() {
+    let ppm = "1600,120,391";
+    let code = |cec, hydrogen| warned(cec, " (ppm)", ppm, hydrogen).first().map(|(code, _)| *code);
+    assert_eq!((code("12.0", "2"), code("10.0", "0")), (None, None));
+    assert_eq!(code("120", "2"), Some("cec-contradicted"));
+    assert_eq!(code("20", "1"), Some("cec-contradicted"));
+    assert_eq!(code("6", "0"), Some("bases-over-cec"));
+    assert_eq!(code("1.2", "2"), Some("cec-contradicted"));
+    // Without acidity, half of the CEC may well be acid.
+    let bare = |cec: &str| {
+        let csv = "lon,lat,CEC,Ca (ppm),Mg (ppm),K (ppm)\n".to_owned();
+        let row = |n: u32| format!("-85.{n},40,{cec},{ppm}\n");
+        read(&(csv + &row(0) + &row(1) + &row(2))).unwrap().warnings
+    };
+    assert!(bare("20").is_empty());
+    assert_eq!(
+        crate::report::warnings::said(&bare("120")),
+        [
+            "s.csv: Ca, Mg and K come to 8 % of the CEC in the middle of the samples, expected 20 to 130 %: the unit of the CEC or of the cations is mistaken, and every rate goes by the CEC; write units into the headers, or say cec_unit = \"mmol(c)/kg\" or [cations] unit"
+        ]
+    );
+}
+
+#[test]
+fn cations_without_a_unit_are_told() {
+    assert_eq!(
+        warned("12", "", "1600,120,391", "2"),
+        [(
+            "cations-without-unit",
+            "s.csv: nothing says the unit of \"K\", \"Mg\", \"Ca\", so base saturation is left out; write it behind the name (\"K ppm\"), or say [cations] unit = \"ppm\", \"lb/ac\" or \"meq/100 g\"".to_owned()
+        )]
     );
 }
 

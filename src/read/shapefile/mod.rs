@@ -6,7 +6,7 @@ mod nest;
 mod shp;
 mod zone_file;
 
-use super::format::Format;
+use super::format::{Format, Tabular};
 use super::layer::Layer;
 use super::outlines::{Features, Outlines};
 use super::reference::Declared;
@@ -21,7 +21,7 @@ pub(super) const FORMAT: Format = Format {
     extensions: &["shp"],
     outlines: Some(outlines),
     features: Some(features),
-    table: Some(table),
+    table: Some(Tabular::Table(table)),
     zone_file: Some(zone_file::zone_file),
     layer: Some(layer),
 };

@@ -20,6 +20,11 @@ pub fn unpack(name: &str, bytes: &[u8]) -> Result<Files, TaskDataError> {
         let found = archive.len();
         return Err(fault(format!("found {found} entries, expected at most {MOST_ENTRIES}")));
     }
+    // Of two entries with the very same name the archive shows one.
+    if archive.has_duplicate_names() {
+        let reason = "found two entries of one name, expected each once; pack it again";
+        return Err(fault(reason.to_owned()));
+    }
     let mut all: Vec<(String, Vec<u8>)> = Vec::new();
     let mut left = MOST_BYTES as u64;
     for number in 0..archive.len() {
@@ -124,6 +129,22 @@ mod tests {
                 .unwrap_err()
                 .to_string()
                 .starts_with("a.zip: the content is not a ZIP archive: ")
+        );
+    }
+
+    /// The writer makes no two entries of one name, so the second is renamed in its bytes.
+    #[test]
+    fn two_main_files_are_refused() {
+        let packed = packed(&[("TASKDATA.XML", b"<a/>"), ("TASKDATA.XMM", b"<b/>")]);
+        let mut same = packed.clone();
+        for at in 0..packed.len() - 12 {
+            if &packed[at..at + 12] == b"TASKDATA.XMM" {
+                same[at + 11] = b'L';
+            }
+        }
+        assert_eq!(
+            unpack("a.zip", &same).unwrap_err().to_string(),
+            "a.zip: found two entries of one name, expected each once; pack it again"
         );
     }
 

@@ -3,21 +3,21 @@
 use std::collections::BTreeMap;
 
 use crate::read::ReadError;
-use crate::read::columns::{Wanted, find};
+use crate::read::columns::{Spellings, Wanted, find};
 use crate::read::table::Table;
 
 /// A number column of its own comes first; each tier has one spelling, as no setting names it.
 const TICKET: Wanted = Wanted {
     what: "ticket number",
     key: "ticket",
-    spellings: &[
+    spellings: Spellings::Tiers(&[
         &["ticketnumber"],
         &["ticketno"],
         &["ticketid"],
         &["ticket"],
         &["number"],
         &["no"],
-    ],
+    ]),
 };
 
 /// Refuses a ticket number or a whole row that is there twice.

@@ -2,10 +2,11 @@
 
 mod estimate;
 mod log;
+mod outliers;
 mod student;
 mod weigh_test;
 
-pub use estimate::{Estimate, Interval, estimate};
+pub use estimate::{Estimate, Interval, Overfilled, estimate};
 pub use log::Log;
 pub use student::two_sided_95;
 pub use weigh_test::{LogError, WeighTest};

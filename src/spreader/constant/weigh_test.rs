@@ -44,6 +44,12 @@ impl WeighTest {
         self.ticket / self.controller
     }
 
+    /// Its line as written, cell by cell.
+    #[must_use]
+    pub fn cells(&self) -> &[String] {
+        &self.cells
+    }
+
     pub(super) fn read(cells: Vec<String>) -> Result<Self, String> {
         let [date, machine, material, gate_opening, constant, controller, ticket] =
             <[String; 7]>::try_from(cells.clone()).map_err(|cells| {

@@ -1,3 +1,4 @@
+use crate::totals::{self, Totals};
 use crate::units::{Area, Mass, Quantity, Rate, System, Written};
 
 /// A rate that the field asks for.
@@ -55,38 +56,16 @@ pub fn read_rates(place: &str, text: &str) -> Result<Vec<Tier>, TierError> {
     Ok(tiers)
 }
 
-/// The part of a plan's totals that the spreader needs; other keys are the plan's own business.
-#[derive(serde::Deserialize)]
-struct Totals {
-    units: System,
-    tiers: Vec<TotalsTier>,
-}
-
-#[derive(serde::Deserialize)]
-struct TotalsTier {
-    label: String,
-    rate: f64,
-    rate_unit: String,
-    #[serde(alias = "hectares")]
-    acres: Option<f64>,
-}
-
 /// Reads the tiers of a plan's `totals.json`. A tier without area is left out.
 ///
 /// # Errors
 /// When the text is not such a file, or [`check`] refuses its tiers.
 pub fn read_totals(file: &str, text: &str) -> Result<Vec<Tier>, TierError> {
-    let totals: Totals = serde_json::from_str(text).map_err(|error| {
-        fault(file, format!("{error}; expected the totals.json that a plan writes"))
-    })?;
-    let area = |written: f64| match totals.units {
-        System::Us => Area::acres(written),
-        System::Metric => Area::hectares(written),
-    };
-    let tier = |written: TotalsTier| {
+    let totals = Totals::read(text).map_err(|error| fault(file, error.to_string()))?;
+    let tier = |written: totals::Tier| {
         let rate = Written::<Rate>::read(&format!("{} {}", written.rate, written.rate_unit));
         let rate = rate.map_err(|error| fault(file, error.to_string()))?.value;
-        Ok(Tier { label: written.label, rate, area: written.acres.map(area) })
+        Ok(Tier { label: written.label, rate, area: Some(written.amount.area.quantity()) })
     };
     let tiers: Vec<Tier> = totals.tiers.into_iter().map(tier).collect::<Result<_, _>>()?;
     let on_map = |tier: &Tier| tier.area.is_none_or(|area| area > Area::ZERO);
@@ -119,6 +98,7 @@ pub fn check(place: &str, tiers: &[Tier]) -> Result<(), TierError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::totals::{CREEK_BOTTOM, InUnits};
 
     #[test]
     fn rates_as_typed() {
@@ -144,20 +124,26 @@ mod tests {
 
     #[test]
     fn totals_of_a_plan() {
-        let tier = |label: &str, area: f64| {
-            format!(
-                r#"{{"label":"{label}","rate":2.5,"rate_unit":"t/ha","hectares":{area},"zones":1}}"#
-            )
-        };
-        let text =
-            format!(r#"{{"units":"metric","tiers":[{},{}]}}"#, tier("a", 10.0), tier("b", 0.0));
+        let mut totals = Totals::read(CREEK_BOTTOM).unwrap();
+        totals.tiers.truncate(2);
+        for (tier, hectares) in totals.tiers.iter_mut().zip([10.0, 0.0]) {
+            tier.rate = 2.5;
+            tier.amount.area = InUnits::new(hectares, System::Metric);
+        }
+        let text = totals::text(&totals).unwrap();
         let tiers = read_totals("totals.json", &text).unwrap();
         assert_eq!(tiers.len(), 1, "a tier without area is left out");
         assert!((tiers[0].mass().unwrap().as_tonnes() - 25.0).abs() < 1e-9);
+        let said = |text: &str| read_totals("totals.json", text).unwrap_err().to_string();
         assert_eq!(
-            read_totals("totals.json", "{}").unwrap_err().to_string(),
-            "totals.json: missing field `units` at line 1 column 2; \
-             expected the totals.json that a plan writes"
+            said("{}"),
+            "totals.json: missing field `schema` at line 1 column 2; \
+             expected the totals.json that a plan writes; plan again"
+        );
+        assert_eq!(
+            said(&text.replace("\"schema\": 1", "\"schema\": 2")),
+            "totals.json: invalid value: integer `2`, expected schema number 1 at line 2 column 13; \
+             expected the totals.json that a plan writes; plan again"
         );
     }
 }

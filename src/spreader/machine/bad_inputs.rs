@@ -44,6 +44,15 @@ fn values_that_cannot_be() {
         said(r#""92 %""#, r#""192 %""#),
         "m.toml, material.purity: found 192 %, expected 0 to 100 %; take it from the supplier's analysis"
     );
+    for fill in ["0 %", "104 %"] {
+        assert_eq!(
+            said(r#""85 %""#, &format!("\"{fill}\"")),
+            format!(
+                "m.toml, machine.fill_factor: found {fill}, expected more than 0 and at most 100 %; \
+                 weigh a load and have it worked out (landplaster spreader --weigh)"
+            )
+        );
+    }
     assert_eq!(
         said(r#"full = "47.4 lb""#, r#"full = "2 lb""#),
         "m.toml, material.bucket_test: found full 2 lb, empty 2.1 lb, \
@@ -70,9 +79,14 @@ fn text_that_is_no_machine_file() {
     );
     assert_eq!(
         said(r#"swath = "40 ft""#, "swath = \"40 ft\"\nblades = 4"),
-        "m.toml, line 5: unknown field `blades`, expected one of `name`, `swath`, `belt_width`, \
-         `belt_speed`, `gate_opening`, `gate_step`, `hopper_volume`, `legal_load`, `spinner_speed`, \
-         `fill_factor`, `ground_speed`, `rate_change_delay`, `controller_constant`, `constant_kind`"
+        "m.toml, line 5: found unknown key \"blades\"; known keys here: name, swath, belt_width, \
+         belt_speed, gate_opening, gate_step, hopper_volume, legal_load, spinner_speed, \
+         fill_factor, ground_speed, rate_change_delay, controller_constant, constant_kind"
+    );
+    assert_eq!(
+        said("purity =", "puritty ="),
+        "m.toml, line 26: found unknown key \"puritty\", did you mean \"purity\"?; \
+         known keys here: name, bulk_density, bucket_test, moisture, purity"
     );
 }
 

@@ -93,6 +93,20 @@ impl In<'_> {
         Err(self.fault(key, found, "0 to 100 %", "take it from the supplier's analysis"))
     }
 
+    /// A part that something fills of a whole: more than none of it, and no more than all.
+    pub fn filled(
+        &self,
+        key: &'static str,
+        written: Written<Share>,
+    ) -> Result<Share, MachineError> {
+        if written.value.si() > 0.0 && written.value.si() <= 1.0 {
+            return Ok(written.value);
+        }
+        let found = said(written.value, written.system);
+        let remedy = "weigh a load and have it worked out (landplaster spreader --weigh)";
+        Err(self.fault(key, found, "more than 0 and at most 100 %", remedy))
+    }
+
     pub fn heavier(
         &self,
         key: &'static str,

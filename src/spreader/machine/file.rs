@@ -1,55 +1,98 @@
+use schemars::{Schema, schema_for};
 use serde::Deserialize;
+use serde_json::{Value, json};
 
 use super::checks::{self, MachineError};
 use super::{BucketTest, Constant, ConstantKind, Machine, Material, plausible};
+use crate::toml_fault;
 use crate::units::{
     Density, Length, Mass, Quantity, Share, Speed, System, Time, Turning, Unit, Volume, Written,
     round_to,
 };
 
-/// The file as written.
-#[derive(Deserialize)]
+/// A machine file: the spreader and what is in its hopper. Every quantity stands in quotes with
+/// its unit.
+#[derive(Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct File {
+    /// The machine.
     machine: MachineTable,
+    /// What is in the hopper.
     material: MaterialTable,
 }
 
-#[derive(Deserialize)]
+/// A belt spreader with spinners.
+#[derive(Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct MachineTable {
+    /// What the owner calls it.
     name: String,
+    /// The distance between two passes.
     swath: Written<Length>,
+    /// The width of the belt between the hopper sides.
     belt_width: Written<Length>,
+    /// The belt speeds that the controller can hold, least and most.
     belt_speed: [Written<Speed>; 2],
+    /// The openings that the gate can be set to, least and most.
     gate_opening: [Written<Length>; 2],
+    /// The distance between the marks of the gate's scale; any opening when absent.
     gate_step: Option<Written<Length>>,
+    /// The struck volume of the hopper.
     hopper_volume: Written<Volume>,
+    /// The most that may be loaded.
     legal_load: Written<Mass>,
+    /// The spinner speeds that can be set, least and most.
     spinner_speed: [Written<Turning>; 2],
+    /// The share of the gate's rectangle that the stream fills.
     fill_factor: Written<Share>,
+    /// The ground speeds that fields are driven at, least and most.
     ground_speed: [Written<Speed>; 2],
+    /// The time from a new rate in the controller to the new rate on the ground.
     rate_change_delay: Written<Time>,
+    /// The controller's constant, as it shows it; none when absent.
     controller_constant: Option<f64>,
+    /// Which way the constant counts, needed with `controller_constant`; none when absent.
     constant_kind: Option<ConstantKind>,
 }
 
-#[derive(Deserialize)]
+/// What is in the hopper.
+#[derive(Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct MaterialTable {
+    /// What the supplier calls it.
     name: String,
+    /// Its bulk density as loaded; that of `bucket_test` when absent.
     bulk_density: Option<Written<Density>>,
+    /// A bucket test; `bulk_density` stands in its place when absent.
     bucket_test: Option<BucketTable>,
+    /// Water in the mass as spread.
     moisture: Written<Share>,
+    /// Gypsum in the dry mass.
     purity: Written<Share>,
 }
 
-#[derive(Deserialize)]
+/// A bucket weighed empty and full.
+#[derive(Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct BucketTable {
+    /// The empty bucket.
     empty: Written<Mass>,
+    /// The bucket with its fill.
     full: Written<Mass>,
+    /// The bucket's volume.
     volume: Written<Volume>,
+}
+
+/// The JSON Schema of machine files.
+#[must_use]
+pub fn schema() -> Schema {
+    let mut schema = schema_for!(File);
+    let material = schema.pointer_mut("/$defs/MaterialTable").and_then(Value::as_object_mut);
+    if let Some(material) = material {
+        let either = json!([{ "required": ["bulk_density"] }, { "required": ["bucket_test"] }]);
+        material.insert("oneOf".to_owned(), either);
+    }
+    schema
 }
 
 /// Reads a machine file: TOML with a `machine` and a `material` section, every quantity in quotes
@@ -59,10 +102,9 @@ struct BucketTable {
 /// When the text is not such a file, or a value cannot be: a range whose ends are the wrong way
 /// round, nothing or less than nothing where there must be something, a share above 100 %.
 pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
-    let written: File = toml::from_str(text).map_err(|error| MachineError::Toml {
-        file: file.to_owned(),
-        line: error.span().map_or(1, |span| line_of(text, span.start)),
-        message: error.message().replace('\n', "; "),
+    let written: File = toml::from_str(text).map_err(|error| {
+        let (line, message) = toml_fault::told(text, &error);
+        MachineError::Toml { file: file.to_owned(), line, message }
     })?;
     let check = checks::In { file };
     let at = written.machine;
@@ -79,7 +121,7 @@ pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
         hopper_volume: check.positive("machine.hopper_volume", at.hopper_volume)?,
         legal_load: check.positive("machine.legal_load", at.legal_load)?,
         spinner_speed: check.range("machine.spinner_speed", at.spinner_speed)?,
-        fill_factor: check.positive("machine.fill_factor", at.fill_factor)?,
+        fill_factor: check.filled("machine.fill_factor", at.fill_factor)?,
         ground_speed: check.range("machine.ground_speed", at.ground_speed)?,
         rate_change_delay: check.not_negative("machine.rate_change_delay", at.rate_change_delay)?,
         constant,
@@ -127,10 +169,6 @@ fn constant(
         }
         (value, kind) => Err(check.bad_constant(value, kind.is_some())),
     }
-}
-
-fn line_of(text: &str, offset: usize) -> usize {
-    1 + text.bytes().take(offset).filter(|byte| *byte == b'\n').count()
 }
 
 /// How a quantity is said: in the first unit of the system in which it is one or more.

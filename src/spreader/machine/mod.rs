@@ -13,7 +13,7 @@ use crate::units::{Length, Mass, Share, Speed, System, Time, Turning, Volume};
 use crate::warning::Warning;
 
 pub use checks::MachineError;
-pub use file::read;
+pub use file::{read, schema};
 pub use material::{BucketTest, Material};
 
 /// A belt spreader with spinners, and its material.
@@ -95,7 +95,7 @@ impl Constant {
 }
 
 /// Which way a controller's constant counts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
 #[serde(rename_all = "kebab-case")]
 pub enum ConstantKind {
     /// Mass for each pulse: it grows when more was spread than shown.

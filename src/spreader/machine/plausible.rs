@@ -54,7 +54,7 @@ pub(super) fn warnings(file: &str, machine: &Machine) -> Vec<Warning> {
         "machine.fill_factor",
         machine.fill_factor,
         Share::percent(30.0),
-        Share::percent(110.0),
+        Share::percent(100.0),
     );
     let driven = Speed::miles_per_hour;
     at.check_range("machine.ground_speed", machine.ground_speed, driven(1.0), driven(25.0));

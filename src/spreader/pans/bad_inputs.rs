@@ -67,7 +67,7 @@ fn catches_and_places() {
     );
     assert_eq!(
         said(&ROW.replace("0,30", "0")),
-        "p.csv, line 7: found 1 cells, expected 2; write 0 where nothing was caught"
+        "p.csv, line 7: found 1 cell, expected 2; write 0 where nothing was caught"
     );
 }
 

@@ -1,6 +1,7 @@
+use super::cells::{Separator, setting};
 use super::settings::{Settings, check_swath};
 use super::{Pattern, row};
-use crate::units::{Length, Mass, Quantity, Rate, Share, System, Unit};
+use crate::units::{Length, Mass, Quantity, Rate, Share, System, Unit, count};
 
 /// A catch-pan test, checked.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,7 +38,7 @@ pub struct PanError {
 const COLUMNS: &str =
     "expected columns such as \"distance (ft),catch (g)\", a catch column for each run";
 
-/// Reads a catch-pan test: CSV with the distance of each pan from the driven line (left negative)
+/// Reads a catch-pan test: CSV (commas, semicolons or tabs) with the distance of each pan from the driven line (left negative)
 /// and what it caught, one column for each run, the units in the headings. Above it, lines
 /// `# key: value`: `pan size` (`20 in x 20 in`) or `pan area`, and, if known, `target`, `swath`,
 /// `passes` (how often the machine passed before the pans were weighed), `note`.
@@ -48,22 +49,31 @@ const COLUMNS: &str =
 pub fn read(file: &str, text: &str) -> Result<PanTest, PanError> {
     let fault = |line, reason| PanError { file: file.to_owned(), line, reason };
     let mut settings = Settings::default();
-    let mut columns: Option<(&Unit, Vec<&Unit>)> = None;
+    let mut columns: Option<(Separator, &Unit, Vec<&Unit>)> = None;
     let mut pans: Vec<(Length, Vec<Mass>)> = Vec::new();
     for (i, line) in text.trim_start_matches('\u{feff}').lines().enumerate() {
         let at = |reason| fault(Some(i + 1), reason);
         let line = line.trim();
-        if let Some(setting) = line.strip_prefix('#') {
-            settings.take(setting.trim()).map_err(at)?;
-        } else if line.is_empty() {
-        } else if let Some((distance, catches)) = &columns {
-            pans.push(pan(line, distance, catches).map_err(at)?);
+        let cells = |separator: Separator| separator.cells(line);
+        if let Some(setting) = setting(line) {
+            settings.take(&setting).map_err(at)?;
+        } else if let Some((separator, distance, catches)) = &columns {
+            // A spreadsheet writes an empty line as separators.
+            let cells = cells(*separator);
+            if !cells.is_empty() {
+                pans.push(pan(&cells, *separator, distance, catches).map_err(at)?);
+            }
         } else {
-            columns = Some(headings(line).map_err(at)?);
+            let separator = Separator::of(line);
+            let cells = cells(separator);
+            if !cells.is_empty() {
+                let (distance, catches) = headings(&cells).map_err(at)?;
+                columns = Some((separator, distance, catches));
+            }
         }
     }
     let whole = |reason: String| fault(None, reason);
-    let Some((distance, _)) = columns else {
+    let Some((_, distance, _)) = columns else {
         return Err(whole(format!("found no table, {COLUMNS}")));
     };
     let Some(area) = settings.pan_area else {
@@ -101,8 +111,8 @@ pub fn read(file: &str, text: &str) -> Result<PanTest, PanError> {
 }
 
 /// The units of the distances and of each column of catches.
-fn headings(line: &str) -> Result<(&'static Unit, Vec<&'static Unit>), String> {
-    let mut cells = line.split(',');
+fn headings(cells: &[String]) -> Result<(&'static Unit, Vec<&'static Unit>), String> {
+    let mut cells = cells.iter().map(String::as_str);
     let distance = unit_of::<Length>(cells.next().unwrap_or_default())?;
     let catches: Vec<&Unit> = cells.map(unit_of::<Mass>).collect::<Result<_, _>>()?;
     if catches.is_empty() {
@@ -112,7 +122,6 @@ fn headings(line: &str) -> Result<(&'static Unit, Vec<&'static Unit>), String> {
 }
 
 fn unit_of<Q: Quantity>(heading: &str) -> Result<&'static Unit, String> {
-    let heading = heading.trim().trim_matches('"');
     let written = heading.split_once('(').and_then(|(_, rest)| rest.strip_suffix(')'));
     let known =
         written.and_then(|unit| Q::UNITS.iter().find(|known| known.is_spelled(unit.trim())));
@@ -121,18 +130,21 @@ fn unit_of<Q: Quantity>(heading: &str) -> Result<&'static Unit, String> {
     })
 }
 
-fn pan(line: &str, distance: &Unit, catches: &[&Unit]) -> Result<(Length, Vec<Mass>), String> {
-    let cells: Vec<&str> = line.split(',').map(str::trim).collect();
+fn pan(
+    cells: &[String],
+    separator: Separator,
+    distance: &Unit,
+    catches: &[&Unit],
+) -> Result<(Length, Vec<Mass>), String> {
     let Some((place, caught)) = cells.split_first().filter(|(_, c)| c.len() == catches.len())
     else {
-        let (found, expected) = (cells.len(), catches.len() + 1);
+        let (found, expected) = (count(cells.len(), "cell", "cells"), catches.len() + 1);
         return Err(format!(
-            "found {found} cells, expected {expected}; write 0 where nothing was caught"
+            "found {found}, expected {expected}; write 0 where nothing was caught"
         ));
     };
     let number = |text: &str, what: &str| {
-        let number = text.parse::<f64>().ok().filter(|number| number.is_finite());
-        number.ok_or_else(|| {
+        separator.number(text).ok_or_else(|| {
             format!("{what}: found \"{text}\", expected a number without unit; correct it")
         })
     };

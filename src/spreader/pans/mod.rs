@@ -1,11 +1,12 @@
 //! The catch-pan test: one row of pans across the driven line, weighed after the machine passed.
 //!
-//! The method is that of ASABE S341 (Procedure for Measuring Distribution Uniformity and Calibrating
+//! The method is after ASABE S341 (Procedure for Measuring Distribution Uniformity and Calibrating
 //! Granular Broadcast Spreaders): the single-pass pattern is laid over itself at the distance of the
 //! swath, and the coefficient of variation of the sum says how evenly the field is covered.
 
 #[cfg(test)]
 mod bad_inputs;
+mod cells;
 mod compare;
 mod file;
 mod overlap;
@@ -22,6 +23,6 @@ pub use file::{PanError, PanTest, read};
 pub use overlap::{Driving, overlap};
 pub use pattern::Pattern;
 pub use reading::{Reading, Shape, read_pattern};
-pub use remedies::remedies;
+pub use remedies::{pattern_remedies, rate_remedy, remedies};
 pub use report::{DEFAULT_LIMIT, Report, SwathRow, report};
 pub use uniformity::{Uniformity, uniformity};

@@ -83,7 +83,11 @@ pub fn pan_sheet(report: &Report) -> String {
     let system = report.test.system;
     let swath = report.reading.working_swath;
     let mut text = String::new();
-    let _ = writeln!(text, "Catch-pan test {} (method: ASABE S341)", report.test.name);
+    let _ = writeln!(
+        text,
+        "Catch-pan test {} (worked out after ASABE S341; no certificate)",
+        report.test.name
+    );
     for caution in &report.cautions {
         let _ = writeln!(text, "  caution: {caution}");
     }
@@ -121,12 +125,12 @@ pub fn pan_sheet(report: &Report) -> String {
     }
     let _ = writeln!(
         text,
-        "  (limits of the New Zealand Spreadmark code: 15 % for nitrogen, 25 % for other products)"
+        "  (limits after the New Zealand Spreadmark code: 15 % for nitrogen, 25 % for other products)"
     );
     let _ = write!(text, "\nSingle pass\n{}", pan_table(report).text());
     let _ = write!(text, "\nOverlapped\n{}", swath_table(report).text());
     let _ = writeln!(text, "\nWhat to do (common practice)");
-    for (i, remedy) in remedies(&report.reading.shapes).iter().enumerate() {
+    for (i, remedy) in remedies(report).iter().enumerate() {
         let _ = writeln!(text, "  {}. {remedy}", i + 1);
     }
     text

@@ -20,7 +20,7 @@ use self::pans::Pans;
 use self::soil::Row;
 use self::spreader::Spreader;
 use self::sure::{Look, Sure};
-use super::map::{Grounds, Map, has_access, shortened};
+use super::map::{Grounds, Map, has_access, has_layers, shortened};
 use super::page::Fact;
 use super::zone_row::short;
 use super::{Extras, FormatError, OutputFile};
@@ -47,15 +47,20 @@ struct Sheet {
     map: String,
     without_label: usize,
     has_access: bool,
+    has_layers: bool,
     rate_unit: &'static str,
     area_unit: &'static str,
     mass_unit: &'static str,
     rates: Vec<RateRow>,
     total: RateRow,
+    /// What to set in the controller for ground that no zone has.
+    outside_the_zones: &'static str,
     /// Whether the table of rates has the spreader's fills.
     has_fills: bool,
     order: Vec<Row>,
     piles: Few<PileRow>,
+    /// Whether it is known how many trucks go to each.
+    has_trucks: bool,
     spreader: Option<Spreader>,
     pans: Option<Pans>,
     warnings: Few<String>,
@@ -118,14 +123,17 @@ pub fn file(plan: &Plan, extras: &Extras) -> Result<OutputFile, FormatError> {
         map: map.on_a_page()?,
         without_label: map.without_label(),
         has_access: has_access(plan),
+        has_layers: has_layers(plan),
         rate_unit: Rate::unit(system).symbol(),
         area_unit: Area::unit(system).symbol(),
         mass_unit: Mass::unit(system).symbol(),
         rates,
         total,
+        outside_the_zones: plan.outside_the_zones(),
         has_fills,
         order,
         piles: order::piles(plan),
+        has_trucks: plan.order.as_ref().is_some_and(|order| !order.piles.is_empty()),
         spreader: extras.machine.as_ref().and_then(|machine| Spreader::new(plan, machine)),
         pans: extras
             .pans
@@ -166,8 +174,8 @@ impl Sheet {
 /// margins of 12 mm.
 fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
     const PAGE: f64 = 964.0;
-    // Head, facts, caption, headings and the gaps between them.
-    const AROUND: f64 = 270.0;
+    // Head, facts, caption, headings, what to set in the controller, and the gaps between them.
+    const AROUND: f64 = 320.0;
     const LINE: f64 = 17.0;
     const ROW: f64 = 26.0;
     let lines = |text: &str, letters: usize| text.chars().count().div_ceil(letters).max(1) as f64;
@@ -219,14 +227,10 @@ fn rate_row(fill: String, rate: String, label: String, zones: usize, amount: &Am
 
 fn unspread(plan: &Plan) -> Few<Kept> {
     let system = plan.settings.system;
-    let causes = plan.field.keep_outs.iter().map(|cause| {
-        let pieces = plan.unspread.iter().filter(|piece| piece.why == cause.why);
-        let area: Area = pieces.map(|piece| piece.area).sum();
-        Kept {
-            why: shortened(&cause.why, LONGEST_NAME),
-            distance: cause.distance.show(system, 0),
-            area: format!("{:.2}", area.value_in(system)),
-        }
+    let causes = plan.unspread_by_cause().map(|(cause, area)| Kept {
+        why: shortened(&cause.why, LONGEST_NAME),
+        distance: cause.distance.show(system, 0),
+        area: format!("{:.2}", area.value_in(system)),
     });
     Few::of(causes, 6)
 }

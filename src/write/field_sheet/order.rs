@@ -1,5 +1,6 @@
 use std::fmt::Write as _;
 
+use super::super::pile_sheet::size;
 use super::super::piles::printed_tons;
 use super::Few;
 use super::soil::Row;
@@ -72,6 +73,9 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<[Row; 2]> {
 /// A pile, what is spread from it, and how many road trucks go there.
 pub struct PileRow {
     pub number: usize,
+    /// Latitude and longitude of its middle, as a phone takes them.
+    pub place: String,
+    pub size: String,
     pub mass: String,
     /// Empty where it is not known, as what they bring.
     pub trucks: String,
@@ -85,6 +89,8 @@ pub fn piles(plan: &Plan) -> Few<PileRow> {
     let piles = stockpile.piles.iter().zip(printed_tons(plan, stockpile));
     let rows = piles.map(|(pile, mass)| PileRow {
         number: pile.number,
+        place: format!("{:.5}, {:.5}", pile.spot.wgs84.y, pile.spot.wgs84.x),
+        size: size(pile, plan.settings.system),
         mass: format!("{mass:.2}"),
         trucks: brought(pile.number).map_or_else(String::new, |at| at.trucks.to_string()),
         brought: brought(pile.number).map_or_else(String::new, |at| {
@@ -101,7 +107,12 @@ fn loads(loads: &Loads, system: System) -> String {
         1 => format!(", the first one light, {share:.0} %"),
         several => format!(", the first {several} light, {share:.0} %"),
     };
-    format!("{} of {}{light}", loads.count, loads.fill.full().show(system, 2))
+    format!(
+        "{} of {}{light}; equals {:.2} full loads",
+        loads.count,
+        loads.fill.full().show(system, 2),
+        loads.printed_fills().0
+    )
 }
 
 /// The fills of each tier and of the field as printed, if the spreader's fill is known.

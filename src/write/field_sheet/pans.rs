@@ -4,7 +4,7 @@ use super::soil::Row;
 use super::{LONGEST_NAME, LONGEST_WARNING};
 use crate::spreader::Machine;
 use crate::spreader::charts::single_pass_inset;
-use crate::spreader::pans::{Driving, Report, remedies};
+use crate::spreader::pans::{Driving, Report, pattern_remedies, rate_remedy};
 use crate::spreader::sheet::{at_working_swath, pan_rate, shapes};
 use crate::units::Quantity;
 
@@ -40,7 +40,11 @@ impl Pans {
             report.cautions.iter().map(|said| shortened(said, LONGEST_WARNING)).collect();
         cautions.extend(machine.and_then(|machine| other_swath(report, machine)));
         Ok(Self {
-            verdict: verdict(report),
+            verdict: [Some(verdict(report)), rate_remedy(report)]
+                .into_iter()
+                .flatten()
+                .collect::<Vec<_>>()
+                .join(" "),
             picture: picture(report)?,
             rows,
             cautions,
@@ -62,7 +66,7 @@ fn verdict(report: &Report) -> String {
     if row.of(report.driving).cv <= report.limit {
         return format!("The swath of {swath} is fine: its CV is within {limit:.0} %.");
     }
-    let first = remedies(&report.reading.shapes).into_iter().next().unwrap_or_default();
+    let first = pattern_remedies(report).into_iter().next().unwrap_or_default();
     format!("The swath of {swath} is not fine: its CV is over {limit:.0} %. First: {first}")
 }
 

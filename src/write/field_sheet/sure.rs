@@ -2,7 +2,7 @@ use super::super::FormatError;
 use super::super::map::{certainty_map, shares, shortened};
 use super::Few;
 use crate::plan::Plan;
-use crate::units::Quantity;
+use crate::units::{Quantity, apportion};
 
 /// Longer names of samples are cut.
 const LONGEST_ID: usize = 40;
@@ -35,10 +35,13 @@ pub fn sure(plan: &Plan) -> Result<Option<Sure>, FormatError> {
         return Ok(None);
     };
     let system = plan.settings.system;
-    let bands = shares(certainty).into_iter().map(|share| Band {
+    let shares = shares(certainty);
+    let percents: Vec<f64> = shares.iter().map(|share| share.percent).collect();
+    let percents = apportion(&percents, 100.0, 0);
+    let bands = shares.into_iter().zip(percents).map(|(share, percent)| Band {
         fill: share.fill,
         name: share.name,
-        percent: format!("{:.0}", share.percent),
+        percent: format!("{percent:.0}"),
     });
     let tons = format!(
         "A perfect map would take {:.0} to {} with 80 % probability; this one takes {:.2}.",

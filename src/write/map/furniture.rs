@@ -4,7 +4,7 @@ use geo::Coord;
 
 use super::paper::Paper;
 use super::svg::Svg;
-use crate::projection::{CrsError, Frame};
+use crate::geometry::{Frame, OutOfReach};
 use crate::spreader::charts::Letters;
 use crate::units::{Length, Quantity, System};
 
@@ -33,7 +33,7 @@ pub fn corners(
     paper: &Paper,
     frame: &Frame,
     letters: &Letters,
-) -> Result<(), CrsError> {
+) -> Result<(), OutOfReach> {
     let (right, bottom) = (paper.width, paper.height);
     for (x, y) in [(0.0, 0.0), (right, 0.0), (0.0, bottom), (right, bottom)] {
         let text = degrees(frame.to_wgs84(paper.place(Coord { x, y }))?);

@@ -96,7 +96,7 @@ const COARSE: f64 = 0.5;
 /// More leader lines than these make a map unreadable.
 const MOST_LEADERS: usize = 24;
 /// Longer names go on in the tables.
-const MOST_LETTERS: usize = 24;
+pub const MOST_LETTERS: usize = 24;
 
 /// What is already on the map.
 pub struct Page<'a> {

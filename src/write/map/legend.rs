@@ -2,7 +2,7 @@
 //! mean.
 
 use super::hatching::Grounds;
-use super::piles::has_access;
+use super::near::{has_access, has_layers};
 use super::svg::{Svg, escaped, shortened};
 use crate::plan::Plan;
 use crate::spreader::charts::Letters;
@@ -17,9 +17,14 @@ const RATE: f64 = 46.0;
 const LABEL: f64 = 160.0;
 const AREA: f64 = 560.0;
 
+/// The letters that say what the marks mean, and their lines, in pixels.
+const SMALL: f64 = 12.0;
+const SMALL_LINE: f64 = 17.0;
+
 /// How high the legend of a plan is, in pixels.
-pub fn height(plan: &Plan) -> f64 {
-    LINE * (plan.tiers.len() as f64 + 1.0) + 48.0
+pub fn height(plan: &Plan, width: f64, without: usize, letters: &Letters) -> f64 {
+    let lines = wrapped(&marks(plan, without), width, letters).len() as f64;
+    LINE * (plan.tiers.len() as f64 + 1.0) + 31.0 + SMALL_LINE * lines
 }
 
 /// Draws it, from y = 0 down.
@@ -47,19 +52,48 @@ pub fn draw(svg: &mut Svg, plan: &Plan, width: f64, without: usize, letters: &Le
         y + 18.0
     ));
     amounts(svg, plan, &plan.total, y + 18.0, width);
-    let unspread = if plan.unspread.is_empty() { "" } else { "; red net: not spread" };
-    let piles = if plan.stockpile.is_some() { "; heaps: piles" } else { "" };
-    let access = if has_access(plan) { "; dashes: where road trucks reach" } else { "" };
+    svg.add(format_args!("</g>\n<g font-size=\"{SMALL}\" fill=\"#333\">"));
+    for (line, base) in wrapped(&marks(plan, without), width, letters).iter().zip(0_u8..) {
+        let base = y + 46.0 + SMALL_LINE * f64::from(base);
+        svg.add(format_args!("<text y=\"{base:.1}\">{}</text>", escaped(line)));
+    }
+    svg.add(format_args!("</g>"));
+}
+
+/// What the marks on the map mean.
+fn marks(plan: &Plan, without: usize) -> String {
+    let rate_unit = Rate::unit(plan.settings.system).symbol();
+    let told = [
+        (!plan.unspread.is_empty(), "red net: not spread"),
+        (has_layers(plan), "blue: what is kept from"),
+        (plan.stockpile.is_some(), "heaps: piles, in a ring of their size"),
+        (has_access(plan), "dashes: where road trucks stand"),
+    ];
+    let told: String =
+        told.iter().filter(|(there, _)| *there).map(|(_, mark)| format!("; {mark}")).collect();
     let without = if without > 0 {
         format!(" Zones too small for a number: {without}.")
     } else {
         String::new()
     };
-    svg.add(format_args!(
-        "</g><text y=\"{:.1}\" font-size=\"12\" fill=\"#333\">In the zones: {rate_unit}. Dots: soil \
-         samples with their CEC, meq/100 g{unspread}{piles}{access}.{without}</text>",
-        y + 46.0
-    ));
+    format!(
+        "In the zones: {rate_unit}. Dots: soil samples with their CEC, meq/100 g{told}.{without}"
+    )
+}
+
+/// A text in lines of a width.
+fn wrapped(text: &str, width: f64, letters: &Letters) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        match lines.last_mut() {
+            Some(line) if letters.width(&format!("{line} {word}"), SMALL, false) <= width => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+    }
+    lines
 }
 
 fn amounts(svg: &mut Svg, plan: &Plan, amount: &Amount, y: f64, width: f64) {

@@ -7,6 +7,7 @@ mod hatching;
 mod labels;
 mod legend;
 mod marks;
+mod near;
 mod palette;
 mod paper;
 mod piles;
@@ -17,7 +18,7 @@ use geo::{Area as _, Coord, MultiPolygon, Polygon};
 
 pub use certainty::{certainty_map, shares};
 pub use hatching::Grounds;
-pub use piles::has_access;
+pub use near::{has_access, has_layers};
 pub use svg::{legible, shortened};
 
 use super::zone_row::{ZoneRow, rate_unit, short};
@@ -97,7 +98,8 @@ impl<'a> Map<'a> {
         let samples: Vec<Coord<f64>> =
             shown.iter().map(|sample| paper.at(sample.position)).collect();
         let piles = piles::piles(plan, &paper);
-        let dots: Vec<Coord<f64>> = samples.iter().copied().chain(piles::dots(&piles)).collect();
+        let others = piles::dots(&piles).chain(near::dots(plan, &paper));
+        let dots: Vec<Coord<f64>> = samples.iter().copied().chain(others).collect();
         let mut page = Page::new((paper.width, paper.height), &field, &dots, &letters);
         let rates = plan.zones.iter().zip(&zones).map(|(zone, ground)| Subject {
             kind: Kind::Rate,
@@ -108,6 +110,9 @@ impl<'a> Map<'a> {
         page.label(&rates.chain(keep_outs).collect::<Vec<_>>());
         for pile in &piles {
             page.point_to(Kind::Pile, pile.text.clone(), pile.at);
+        }
+        for (name, at) in near::names(plan, &paper) {
+            page.point_to(Kind::KeepOut, shortened(&name, labels::MOST_LETTERS), at);
         }
         let cecs: Vec<String> = shown.iter().map(|sample| format!("{:.1}", sample.cec)).collect();
         page.write_beside(&cecs);
@@ -136,7 +141,9 @@ impl<'a> Map<'a> {
         let Paper { width, height, .. } = self.paper;
         let map = TITLE + furniture::ABOVE;
         let legend = map + height + furniture::BELOW + 14.0;
-        let whole = legend + legend::height(self.plan) + 2.0 * MARGIN;
+        let whole = legend
+            + legend::height(self.plan, width, self.labels.without, &self.letters)
+            + 2.0 * MARGIN;
         let mut svg = Svg::default();
         self.open(&mut svg, width + 2.0 * MARGIN, whole);
         let name = legend::cut(&self.plan.settings.job, width, 22.0, &self.letters);
@@ -209,7 +216,7 @@ impl<'a> Map<'a> {
             "</g>\n<path d=\"{}\" fill=\"none\" stroke=\"#111\" stroke-width=\"2.4\" stroke-linejoin=\"round\"/>",
             parts(&self.field)
         ));
-        piles::draw_access(svg, self.plan, &self.paper);
+        near::draw(svg, self.plan, &self.paper);
         marks::samples(svg, &self.samples);
         marks::labels(svg, &self.labels.placed, &self.letters);
         piles::draw(svg, &self.piles);
@@ -225,8 +232,8 @@ impl<'a> Map<'a> {
 /// The largest piece of each cause: it alone is labelled.
 fn largest<'a>(plan: &Plan, grounds: &'a [Polygon<f64>]) -> Vec<Subject<'a>> {
     let pieces = || plan.unspread.iter().zip(grounds);
-    let causes = plan.field.keep_outs.iter().filter_map(|cause| {
-        let mine = pieces().filter(|(piece, _)| piece.why == cause.why);
+    let causes = (0..plan.field.keep_outs.len()).filter_map(|cause| {
+        let mine = pieces().filter(|(piece, _)| piece.keep_out == cause);
         mine.max_by(|a, b| a.1.unsigned_area().total_cmp(&b.1.unsigned_area()))
     });
     causes

@@ -1,7 +1,7 @@
 use geo::{BoundingRect, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Polygon};
 
 use crate::field::Boundary;
-use crate::projection::CrsError;
+use crate::geometry::OutOfReach;
 
 /// Where a field lies on paper: its metres to pixels, true north up, within a frame of fixed width.
 #[derive(Clone, Copy, Debug)]
@@ -78,7 +78,7 @@ impl Paper {
         &self,
         boundary: &Boundary,
         polygons: impl Iterator<Item = &'a Polygon<f64>> + Clone,
-    ) -> Result<Vec<Polygon<f64>>, CrsError> {
+    ) -> Result<Vec<Polygon<f64>>, OutOfReach> {
         let mut places: Vec<Coord<f64>> =
             polygons.clone().flat_map(CoordsIter::coords_iter).collect();
         boundary.frame().all_to_local(&mut places)?;

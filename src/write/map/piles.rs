@@ -1,12 +1,9 @@
-//! Where the material comes from: the piles, and the line that road trucks reach.
-
-use std::fmt::Write as _;
+//! Where the material comes from: the piles.
 
 use geo::Coord;
 
 use super::paper::Paper;
 use super::svg::Svg;
-use crate::field::Nearby;
 use crate::plan::Plan;
 use crate::units::Quantity;
 
@@ -17,6 +14,8 @@ const HALF: f64 = 7.0;
 #[derive(Clone, Debug)]
 pub struct PileSign {
     pub at: Coord<f64>,
+    /// From its middle to its edge, in pixels: as large as it is.
+    pub radius: f64,
     /// What its label says.
     pub text: String,
 }
@@ -27,7 +26,13 @@ pub fn piles(plan: &Plan, paper: &Paper) -> Vec<PileSign> {
     placed
         .map(|pile| PileSign {
             at: paper.at(pile.spot.position),
-            text: format!("pile {}: {}", pile.number, pile.mass.show(plan.settings.system, 0)),
+            radius: pile.cone.radius.as_metres() * paper.scale,
+            text: format!(
+                "pile {}: {}, {} wide",
+                pile.number,
+                pile.mass.show(plan.settings.system, 0),
+                pile.cone.width().show(plan.settings.system, 0)
+            ),
         })
         .collect()
 }
@@ -42,9 +47,9 @@ pub fn dots(piles: &[PileSign]) -> impl Iterator<Item = Coord<f64>> {
     piles.iter().flat_map(move |pile| around(pile.at))
 }
 
-/// Draws the piles as black heaps with a white rim.
+/// Draws the piles as black heaps with a white rim, in a ring as large as each of them.
 pub fn draw(svg: &mut Svg, piles: &[PileSign]) {
-    for PileSign { at, text } in piles {
+    for PileSign { at, radius, text } in piles {
         svg.add(format_args!(
             "<path d=\"M{:.1} {:.1}l{HALF} {:.1}h-{:.1}z\" fill=\"#111\" stroke=\"#fff\" \
              stroke-width=\"1.5\" stroke-linejoin=\"round\"><title>{text}</title></path>",
@@ -53,33 +58,12 @@ pub fn draw(svg: &mut Svg, piles: &[PileSign]) {
             2.0 * HALF - 1.0,
             2.0 * HALF
         ));
-    }
-}
-
-/// Whether it is known where road trucks stand.
-pub fn has_access(plan: &Plan) -> bool {
-    access(plan).is_some()
-}
-
-fn access(plan: &Plan) -> Option<&Nearby> {
-    plan.field.site.as_ref()?.access.as_ref()
-}
-
-/// Draws where road trucks stand, as far as the frame goes.
-pub fn draw_access(svg: &mut Svg, plan: &Plan, paper: &Paper) {
-    let Some(access) = access(plan) else { return };
-    let mut text = String::new();
-    for line in access.features.iter().flat_map(|feature| &feature.lines) {
-        for (i, place) in line.iter().enumerate() {
-            let at = paper.at(*place);
-            let _ = write!(text, "{}{:.1} {:.1}", if i == 0 { 'M' } else { 'L' }, at.x, at.y);
+        for (color, line) in [("#111", 3.2), ("#ffd54a", 1.4)] {
+            svg.add(format_args!(
+                "<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"{radius:.1}\" fill=\"none\" \
+                 stroke=\"{color}\" stroke-width=\"{line}\"/>",
+                at.x, at.y
+            ));
         }
     }
-    svg.add(format_args!(
-        "<clipPath id=\"zones-frame\"><path d=\"M0 0H{:.1}V{:.1}H0z\"/></clipPath>\
-         <g clip-path=\"url(#zones-frame)\" fill=\"none\" stroke-linejoin=\"round\">\
-         <path d=\"{text}\" stroke=\"#fff\" stroke-width=\"6\"/>\
-         <path d=\"{text}\" stroke=\"#7a4a00\" stroke-width=\"3\" stroke-dasharray=\"9 4\"/></g>",
-        paper.width, paper.height
-    ));
 }

@@ -21,8 +21,10 @@ use super::{FormatError, OutputFile};
 use crate::plan::Plan;
 use raster::Raster;
 
-/// The folder that holds a task; all that is in it is this program's.
-pub const FOLDER: &str = "TASKDATA";
+/// The files of a task, in the folder that holds it.
+pub const NAMES: [&str; 2] = ["TASKDATA/TASKDATA.XML", "TASKDATA/GRD00000.bin"];
+/// The folder.
+const FOLDER: &str = "TASKDATA";
 /// The same folder as one file.
 pub const ARCHIVE: &str = "taskdata.zip";
 

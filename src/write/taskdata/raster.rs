@@ -4,13 +4,12 @@ use geo::{BoundingRect, Coord, MultiPolygon, Polygon, Rect};
 
 use super::fault;
 use super::settings::{FINEST_CELL, Form};
-use crate::geometry::CellGrid;
-use crate::projection::Frame;
+use crate::geometry::{CellGrid, Frame, OutOfReach};
 use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
 use crate::write::FormatError;
 
 /// The grid's tons must come this near to the zones' tons.
-const CLOSE: f64 = 0.005;
+pub const CLOSE: f64 = 0.005;
 /// A cell with more of its area on ground that is kept from is not spread: as much as a keep-out's
 /// rounded corners and a receiver's metre are off.
 const KEPT_OUT: f64 = 0.01;
@@ -118,7 +117,7 @@ fn is_close(mass: Mass, planned: Mass) -> bool {
 /// field's middle.
 fn grid_over(bounds: Rect<f64>, side: Length, frame: &Frame) -> Result<CellGrid, FormatError> {
     let centre = frame.centre();
-    let unplaced = |error: crate::projection::CrsError| fault(error.to_string());
+    let unplaced = |error: OutOfReach| fault(error.to_string());
     let side = side.as_metres();
     let east = frame.to_wgs84(Coord { x: side, y: 0.0 }).map_err(unplaced)?.x - centre.x;
     let north = frame.to_wgs84(Coord { x: 0.0, y: side }).map_err(unplaced)?.y - centre.y;

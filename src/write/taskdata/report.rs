@@ -1,10 +1,10 @@
-use serde_json::{Map, Value, json};
-
-use super::super::zone_row::amount_names;
+use super::super::totals_json::area;
+use super::raster::CLOSE;
 use super::settings::{Form, Settings};
 use super::treatment::Task;
 use crate::plan::Plan;
 use crate::tonnage::AREA_DECIMALS;
+use crate::totals::{self, TaskData, TaskForm};
 use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
 
 /// What is to be told about a task.
@@ -20,6 +20,10 @@ pub struct Report {
     pub planned: Mass,
     /// The rate while the receiver has no position.
     pub position_lost: Rate,
+    /// The ground that `max_vertices` puts elsewhere than the plan has it.
+    pub moved: Area,
+    /// All ground that has a zone, as planned.
+    pub area: Area,
     /// The grid, if that is the form.
     pub grid: Option<GridReport>,
     system: System,
@@ -47,6 +51,8 @@ pub fn of(plan: &Plan, settings: &Settings, task: &Task) -> Report {
         mass: task.mass,
         planned: plan.total.mass,
         position_lost: settings.position_lost,
+        moved: task.moved,
+        area: plan.total.area,
         grid: task.grid.as_ref().map(|raster| GridReport {
             cell: raster.side,
             columns: raster.grid.columns,
@@ -81,6 +87,7 @@ impl Report {
             round_to(self.difference_percent(), 3) + 0.0,
             self.position_lost.show(self.system, 2),
         )];
+        lines.extend(self.simplified());
         let left = self.grid.as_ref().map(|grid| grid.left).filter(|left| *left > Area::ZERO);
         lines.extend(left.map(|left| {
             let left = left.show(self.system, 2);
@@ -93,29 +100,50 @@ impl Report {
         lines
     }
 
+    /// What `max_vertices` does to the map, if that can be seen; a warning where it is more than a
+    /// grid may be off.
+    fn simplified(&self) -> Option<String> {
+        let decimals = AREA_DECIMALS;
+        if round_to(self.moved.value_in(self.system), decimals) <= 0.0 {
+            return None;
+        }
+        let (moved, area) = (self.moved.show(self.system, 2), self.area.show(self.system, 2));
+        let said = format!(
+            "max_vertices moves {moved} of {area} into another zone, out of the field or beyond it"
+        );
+        if self.moved.si() <= CLOSE * self.area.si() {
+            return Some(format!("Task data: {said}."));
+        }
+        Some(format!(
+            "warning: task data: {said}; set more, or form = \"zone grid\" or \"rate grid\""
+        ))
+    }
+
     /// What stands in `totals.json`.
     #[must_use]
-    pub fn json(&self) -> Value {
-        let mut object = Map::new();
-        object.insert("version".into(), self.version.into());
-        object.insert("form".into(), self.form.to_string().into());
-        if let Some(grid) = &self.grid {
-            object.insert("cell".into(), round_to(grid.cell.value_in(self.system), 3).into());
-            object.insert("cell_unit".into(), Length::unit(self.system).symbol().into());
-            object.insert("columns".into(), grid.columns.into());
-            object.insert("rows".into(), grid.rows.into());
-            let [area, _] = amount_names(self.system);
-            let left = round_to(grid.left.value_in(self.system), AREA_DECIMALS);
-            object.insert(format!("{area}_left"), left.into());
-            object.insert("difference_reason".into(), json!(grid.reason));
+    pub fn totals(&self) -> TaskData {
+        let grid = self.grid.as_ref().map(|grid| totals::Grid {
+            cell: round_to(grid.cell.value_in(self.system), 3),
+            cell_unit: Length::unit(self.system).symbol().to_owned(),
+            columns: grid.columns,
+            rows: grid.rows,
+            left: area(grid.left, self.system),
+            difference_reason: grid.reason.clone(),
+        });
+        TaskData {
+            version: self.version,
+            form: match self.form {
+                Form::Zones => TaskForm::Zones,
+                Form::ZoneGrid => TaskForm::ZoneGrid,
+                Form::RateGrid => TaskForm::RateGrid,
+            },
+            grid,
+            moved: (self.form == Form::Zones).then(|| area(self.moved, self.system)),
+            mass: round_to(self.mass.value_in(self.system), 4),
+            mass_unit: Mass::unit(self.system).symbol().to_owned(),
+            difference_percent: round_to(self.difference_percent(), 4),
+            position_lost_rate: round_to(self.position_lost.value_in(self.system), 4),
+            rate_unit: Rate::unit(self.system).symbol().to_owned(),
         }
-        let mass = round_to(self.mass.value_in(self.system), 4);
-        object.insert("mass".into(), mass.into());
-        object.insert("mass_unit".into(), Mass::unit(self.system).symbol().into());
-        object.insert("difference_percent".into(), round_to(self.difference_percent(), 4).into());
-        let rate = round_to(self.position_lost.value_in(self.system), 4);
-        object.insert("position_lost_rate".into(), rate.into());
-        object.insert("rate_unit".into(), Rate::unit(self.system).symbol().into());
-        Value::Object(object)
     }
 }

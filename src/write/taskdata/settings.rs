@@ -53,7 +53,7 @@ impl Version {
 }
 
 /// What holds the rates of a task.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, schemars::JsonSchema)]
 pub enum Form {
     /// A polygon a zone.
     #[default]

@@ -2,14 +2,14 @@
 
 use std::collections::BTreeMap;
 
-use geo::Polygon;
+use geo::{BooleanOps, Polygon};
 
 use super::raster::{Class, Raster, raster};
 use super::settings::{Form, Settings};
 use super::{Name, fault, setpoint};
 use crate::geometry::{geodesic_area, simplify};
 use crate::plan::Plan;
-use crate::units::Mass;
+use crate::units::{Area, Mass};
 use crate::write::FormatError;
 use crate::write::zone_row::{ZoneRow, zone_rate};
 
@@ -37,6 +37,8 @@ pub struct Task {
     pub template: Option<u8>,
     /// What the zones or cells, as written, take.
     pub mass: Mass,
+    /// The ground that polygons of fewer vertices put elsewhere than the plan has it.
+    pub moved: Area,
 }
 
 /// Treatment zones in the form that is set.
@@ -45,11 +47,11 @@ pub fn task(plan: &Plan, settings: &Settings) -> Result<Task, FormatError> {
         Treatment { code: OUTSIDE, name: Name::cut("out of field"), value: 0, polygons: vec![] };
     let mut treatments = vec![outside];
     let (mut grid, mut template) = (None, None);
-    let mass = match settings.form {
+    let (mass, moved) = match settings.form {
         Form::Zones => zones(plan, settings, &mut treatments)?,
         Form::ZoneGrid | Form::RateGrid => {
             let raster = gridded(plan, settings, &mut treatments)?;
-            grid.insert(raster).mass
+            (grid.insert(raster).mass, Area::ZERO)
         }
     };
     if settings.form == Form::RateGrid {
@@ -62,7 +64,7 @@ pub fn task(plan: &Plan, settings: &Settings) -> Result<Task, FormatError> {
     } else {
         add(&mut treatments, Name::cut("position lost"), value, vec![])?
     };
-    Ok(Task { treatments, position_lost, grid, template, mass })
+    Ok(Task { treatments, position_lost, grid, template, mass, moved })
 }
 
 /// Adds a treatment zone with the code after those that are taken: they count from 0 without gap.
@@ -107,15 +109,15 @@ fn pieces(plan: &Plan) -> Result<Vec<Piece<'_>>, FormatError> {
     Ok(pieces)
 }
 
-/// A treatment zone for each piece.
+/// A treatment zone for each piece; what they take, and how much ground is in another than planned.
 fn zones(
     plan: &Plan,
     settings: &Settings,
     treatments: &mut Vec<Treatment>,
-) -> Result<Mass, FormatError> {
+) -> Result<(Mass, Area), FormatError> {
     let pieces = pieces(plan)?;
-    let mut polygons: Vec<Polygon<f64>> =
-        pieces.iter().map(|piece| piece.polygon.clone()).collect();
+    let planned: Vec<Polygon<f64>> = pieces.iter().map(|piece| piece.polygon.clone()).collect();
+    let mut polygons = planned.clone();
     if let Some(most) = settings.max_vertices {
         polygons = simplify(&polygons, most).map_err(|stubborn| {
             fault(format!(
@@ -125,12 +127,26 @@ fn zones(
             ))
         })?;
     }
+    let moved = moved(&planned, &polygons);
     let mut mass = Mass::ZERO;
     for (piece, polygon) in pieces.iter().zip(polygons) {
         mass = mass + setpoint::rate(piece.value) * geodesic_area(&polygon);
         add(treatments, Name::cut(piece.label), piece.value, vec![polygon])?;
     }
-    Ok(mass)
+    Ok((mass, moved))
+}
+
+/// The ground that left its piece, or that came to one, whichever is more: what goes from piece to
+/// piece is in both, what the field loses in the first, what lies beyond it in the second.
+fn moved(planned: &[Polygon<f64>], written: &[Polygon<f64>]) -> Area {
+    let (mut left, mut came) = (Area::ZERO, Area::ZERO);
+    for (planned, written) in planned.iter().zip(written).filter(|(a, b)| a != b) {
+        let kept = planned.intersection(written);
+        let kept = kept.iter().map(geodesic_area).fold(Area::ZERO, |sum, area| sum + area);
+        left = left + (geodesic_area(planned) - kept);
+        came = came + (geodesic_area(written) - kept);
+    }
+    if left > came { left } else { came }
 }
 
 /// What has one value, apart from ground that is kept from.

@@ -6,9 +6,10 @@ use geo::{
     Polygon, Rect,
 };
 use landplaster::field::{Boundary, Field, RawSample};
+use landplaster::geometry::Frame;
 use landplaster::job::Job;
 use landplaster::plan::{Plan, plan};
-use landplaster::projection::{Coordinates, Frame};
+use landplaster::projection::Coordinates;
 use landplaster::write::map_svg;
 use proptest::prelude::*;
 use resvg::usvg::roxmltree::{Document, Node};

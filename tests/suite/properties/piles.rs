@@ -7,7 +7,8 @@ use geo::{
 };
 use landplaster::field::{Boundary, Field, Layer, RawSample};
 use landplaster::geometry::Feature;
-use landplaster::projection::{Coordinates, Frame};
+use landplaster::geometry::Frame;
+use landplaster::projection::Coordinates;
 use landplaster::stockpile::{Asked, Stockpile, Supply, place};
 use landplaster::units::{Length, Mass, Quantity, System, Written};
 
@@ -97,7 +98,7 @@ fn case(seed: u64) -> Case {
     }
     let mut field = field;
     if dice.uniform() < 0.4 {
-        // Kept out and kept from are the same to a pile's middle.
+        // Kept out and kept from at no distance are the same to a pile's edge.
         let pond = Feature::polygon(vec![ring(&mut dice, Coord { x: 9.0, y: 5.0 }, 10.0, 50.0)]);
         field = field.keeping_out(vec![layer(&pond, 0.0)]).unwrap();
         features.push((pond, 0.0));
@@ -149,19 +150,32 @@ fn distance(feature: &Feature, at: Coord<f64>) -> f64 {
     }
 }
 
+/// By hand: the radius of a cone of some kilograms at 881.0 kg/m3 (55 lb/ft3), whose sides rise by
+/// tan 37° = 0.753554.
+fn radius(mass: f64) -> f64 {
+    (3.0 * mass / 881.015 / (std::f64::consts::PI * 0.753_554)).cbrt()
+}
+
 impl Case {
-    /// By how much a place misses what it misses most; 0 or less where all is kept.
-    fn short(&self, at: Coord<f64>) -> f64 {
+    /// The radius of a pile of everything.
+    fn whole(&self) -> f64 {
+        radius(self.zones.iter().map(|(_, mass)| mass.as_kilograms()).sum())
+    }
+
+    /// By how much a pile of a radius misses what it misses most, the field's edge among it; 0 or less
+    /// where all is kept.
+    fn short(&self, at: Coord<f64>, radius: f64) -> f64 {
         let missed = self.setbacks.iter().map(|(feature, asked)| asked - distance(feature, at));
-        missed.fold(f64::NEG_INFINITY, f64::max)
+        let edge = self.field.boundary.local().0[0].exterior();
+        missed.fold(-Euclidean.distance(&Point(at), edge), f64::max) + radius
     }
 
-    fn reached(&self, at: Coord<f64>) -> bool {
-        self.access.as_ref().is_none_or(|(lane, reach)| distance(lane, at) <= *reach)
+    fn reached(&self, at: Coord<f64>, radius: f64) -> bool {
+        self.access.as_ref().is_none_or(|(lane, reach)| distance(lane, at) <= reach + radius)
     }
 
-    /// The nodes of a lattice in the field and in reach.
-    fn nodes(&self, step: f64) -> Vec<Coord<f64>> {
+    /// The nodes of a lattice in the field and in reach of a pile of a radius.
+    fn nodes(&self, step: f64, radius: f64) -> Vec<Coord<f64>> {
         let field = self.field.boundary.local();
         let bounds = field.bounding_rect().unwrap();
         let mut nodes = Vec::new();
@@ -170,7 +184,7 @@ impl Case {
             let mut x = bounds.min().x;
             while x < bounds.max().x {
                 let at = Coord { x, y };
-                if self.reached(at) && field.contains(&at) {
+                if self.reached(at, radius) && field.contains(&at) {
                     nodes.push(at);
                 }
                 x += step;
@@ -265,8 +279,9 @@ fn no_node_of_a_five_foot_lattice_is_better() {
             let way = |to: Coord<f64>| ((to.x - at.x).powi(2) + (to.y - at.y).powi(2)).sqrt();
             demand.iter().map(|(to, mass)| mass * way(*to)).sum()
         };
-        let nodes = case.nodes(LATTICE);
-        let best = nodes.iter().filter(|at| case.short(**at) <= 0.0);
+        let radius = case.whole();
+        let nodes = case.nodes(LATTICE, radius);
+        let best = nodes.iter().filter(|at| case.short(**at, radius) <= 0.0);
         let best = best.map(|at| (cost(*at), *at)).min_by(|a, b| a.0.total_cmp(&b.0));
         let Some(pile) = stockpile.piles.first() else {
             none += 1;
@@ -277,14 +292,17 @@ fn no_node_of_a_five_foot_lattice_is_better() {
                 !case.field.keep_outs.iter().any(|keep_out| keep_out.area.contains(*at))
             };
             for node in nodes.iter().filter(is_open) {
-                assert!(case.short(miss.position) <= case.short(*node) + 0.02, "seed {seed}");
+                let short = |at| case.short(at, radius);
+                assert!(short(miss.position) <= short(*node) + 0.02, "seed {seed}");
             }
             continue;
         };
         placed += 1;
         let at = pile.spot.position;
         assert!(case.field.boundary.local().contains(&at), "seed {seed}");
-        assert!(case.short(at) <= 0.0 && case.reached(at), "seed {seed}: {}", case.short(at));
+        assert!((pile.cone.radius.as_metres() - radius).abs() < 1e-4, "seed {seed}");
+        let short = case.short(at, radius);
+        assert!(short <= 0.0 && case.reached(at, radius), "seed {seed}: {short}");
         assert!(pile.spot.is_allowed());
         let exact = case.travel(at);
         off = off.max((pile.travel.si() / exact - 1.0).abs());
@@ -293,14 +311,8 @@ fn no_node_of_a_five_foot_lattice_is_better() {
         }
         for corner in stockpile.allowed.iter().flat_map(|part| part.exterior().0.clone()) {
             let corner = case.field.boundary.frame().to_local(corner).unwrap();
-            // The edge of what is kept out is the ground's own, to the rounding of what is written.
-            let keeps = |(feature, asked): &(Feature, f64)| {
-                distance(feature, corner) >= if *asked > 0.0 { *asked } else { -0.001 }
-            };
-            assert!(
-                case.setbacks.iter().all(keeps) && case.reached(corner),
-                "seed {seed}: {corner:?}"
-            );
+            let keeps = case.short(corner, radius) <= 0.0;
+            assert!(keeps && case.reached(corner, radius), "seed {seed}: {corner:?}");
         }
     }
     println!(
@@ -321,12 +333,14 @@ fn two_piles_are_as_good_as_any_pair() {
         let whole: f64 = case.zones.iter().map(|(_, mass)| mass.as_kilograms()).sum();
         let capacity = whole * [0.52, 0.65, 1.0][usize::try_from(seed % 3).unwrap()];
         let asked =
-            Asked { piles: Some(2), capacity: Some(Mass::kilograms(capacity)), place: None };
+            Asked { piles: Some(2), capacity: Some(Mass::kilograms(capacity)), ..Asked::default() };
         let stockpile = case.placed(&asked);
         let [one, two] = &stockpile.piles[..] else { continue };
         tried += 1;
         for pile in [one, two] {
-            assert!(case.short(pile.spot.position) <= 0.0 && case.reached(pile.spot.position));
+            let (at, radius) = (pile.spot.position, radius(pile.mass.as_kilograms()));
+            assert!((pile.cone.radius.as_metres() - radius).abs() < 1e-4, "seed {seed}");
+            assert!(case.short(at, radius) <= 0.0 && case.reached(at, radius), "seed {seed}");
             assert!(pile.mass.as_kilograms() <= capacity * (1.0 + 1e-9));
         }
         assert!(((one.mass + two.mass).as_kilograms() / whole - 1.0).abs() < 1e-9);
@@ -350,9 +364,12 @@ fn two_piles_are_as_good_as_any_pair() {
             }
             sum
         };
-        let nodes: Vec<Coord<f64>> = case.nodes(24.0);
+        // Places where either of the two could lie.
+        let [small, large] = [one, two].map(|pile| pile.cone.radius.as_metres());
+        let (small, large) = (small.min(large), small.max(large));
+        let nodes: Vec<Coord<f64>> = case.nodes(24.0, small);
         let nodes: Vec<Coord<f64>> =
-            nodes.into_iter().filter(|at| case.short(*at) <= 0.0).collect();
+            nodes.into_iter().filter(|at| case.short(*at, large) <= 0.0).collect();
         let ours = cost(one.spot.position, two.spot.position);
         let pairs = nodes.iter().flat_map(|a| nodes.iter().map(|b| (*a, *b)));
         let best = pairs.map(|(a, b)| cost(a, b)).fold(f64::INFINITY, f64::min);

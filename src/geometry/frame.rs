@@ -1,11 +1,23 @@
 use geo::Coord;
 
-use super::CrsError;
 use super::transverse_mercator::TransverseMercator;
 
 /// The farthest from the centre that a point may be, in metres: well inside the quarter of the
 /// Earth where the projection is sound.
 const REACH: f64 = 3_000_000.0;
+
+/// A point that is no place, or too far from a frame's centre.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+#[error(
+    "{}, {} in the field's frame around {:.4}, {:.4}: this point has no longitude and latitude; check the coordinate system and the order of the coordinates",
+    given.0, given.1, centre.0, centre.1
+)]
+pub struct OutOfReach {
+    /// The two coordinates as given.
+    pub given: (f64, f64),
+    /// The frame's centre, longitude and latitude.
+    pub centre: (f64, f64),
+}
 
 /// The field's own metres: a transverse Mercator projection of the WGS84 ellipsoid around a centre,
 /// scale 1 on the centre's meridian.
@@ -34,7 +46,7 @@ impl Frame {
     ///
     /// # Errors
     /// When the point is no place, or farther away than 3,000 km.
-    pub fn to_local(&self, wgs84: Coord<f64>) -> Result<Coord<f64>, CrsError> {
+    pub fn to_local(&self, wgs84: Coord<f64>) -> Result<Coord<f64>, OutOfReach> {
         let mut coords = [wgs84];
         self.all_to_local(&mut coords)?;
         let [coord] = coords;
@@ -45,7 +57,7 @@ impl Frame {
     ///
     /// # Errors
     /// When the point is farther away than 3,000 km.
-    pub fn to_wgs84(&self, local: Coord<f64>) -> Result<Coord<f64>, CrsError> {
+    pub fn to_wgs84(&self, local: Coord<f64>) -> Result<Coord<f64>, OutOfReach> {
         let mut coords = [local];
         self.all_to_wgs84(&mut coords)?;
         let [coord] = coords;
@@ -56,7 +68,7 @@ impl Frame {
     ///
     /// # Errors
     /// When a point is too far away; the coordinates before it are converted already.
-    pub fn all_to_local(&self, coords: &mut [Coord<f64>]) -> Result<(), CrsError> {
+    pub fn all_to_local(&self, coords: &mut [Coord<f64>]) -> Result<(), OutOfReach> {
         let projection = TransverseMercator::around(self.centre.y.to_radians());
         for coord in coords {
             let east = (coord.x - self.centre.x).to_radians();
@@ -74,7 +86,7 @@ impl Frame {
     ///
     /// # Errors
     /// When a point is too far away; the coordinates before it are converted already.
-    pub fn all_to_wgs84(&self, coords: &mut [Coord<f64>]) -> Result<(), CrsError> {
+    pub fn all_to_wgs84(&self, coords: &mut [Coord<f64>]) -> Result<(), OutOfReach> {
         let projection = TransverseMercator::around(self.centre.y.to_radians());
         for coord in coords {
             let far = coord.x.hypot(coord.y);
@@ -90,9 +102,8 @@ impl Frame {
         Ok(())
     }
 
-    fn outside(&self, given: Coord<f64>) -> CrsError {
-        let crs = format!("the field's frame around {:.4}, {:.4}", self.centre.x, self.centre.y);
-        CrsError::Outside { crs, first: given.x, second: given.y }
+    fn outside(&self, given: Coord<f64>) -> OutOfReach {
+        OutOfReach { given: given.into(), centre: self.centre.into() }
     }
 }
 

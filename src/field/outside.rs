@@ -1,0 +1,31 @@
+use super::Boundary;
+use crate::units::Length;
+use crate::warning::{Outside, Reach, Warning};
+
+/// The farthest outside the boundary that a job may have samples count: a mile.
+pub const MOST_REACH: Length = Length::feet(5280.0);
+
+/// How far outside the boundary samples count: what the job says or, where it says nothing, about one
+/// sample spacing, the side of the square that each of the samples inside has of the field. What lies
+/// farther tells more of the neighbor's ground than of this field's.
+pub(super) fn reach(asked: Option<Length>, boundary: &Boundary, inside: usize) -> Reach {
+    let square = boundary.area().as_square_metres() / inside.max(1) as f64;
+    let distance = asked.unwrap_or(Length::metres(square.sqrt()));
+    Reach { distance, is_set: asked.is_some() }
+}
+
+/// Warnings of the samples outside that count, and of those that do not.
+pub(super) fn warnings(near: Vec<Outside>, far: Vec<Outside>, reach: Reach) -> Vec<Warning> {
+    let mut warnings = Vec::new();
+    if !near.is_empty() {
+        warnings.push(Warning::SamplesOutside { samples: near, reach });
+    }
+    if !far.is_empty() {
+        let farthest = far.iter().map(|one| one.distance.as_feet()).fold(0.0, f64::max);
+        // In tens, so that it is more than the distance.
+        let enough = Length::feet(10.0 * (farthest / 10.0).floor() + 10.0);
+        let enough = (enough <= MOST_REACH).then_some(enough);
+        warnings.push(Warning::SamplesTooFar { samples: far, reach, enough });
+    }
+    warnings
+}

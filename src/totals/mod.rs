@@ -1,0 +1,146 @@
+//! What a plan and a farm come to, as `totals.json` and `farm.json` hold it: written and read back
+//! by these types alone. What each key means stands here, and from here in the files' published
+//! schemas.
+//!
+//! [`SCHEMA`] grows when a key goes or changes its meaning. A key that is only added leaves it, and
+//! is an `Option`, so that files from before it are read too.
+
+mod amounts;
+mod certainty;
+mod clean_up;
+mod farm;
+mod in_units;
+mod keys;
+mod order;
+mod schema_number;
+mod soil;
+mod stockpile;
+mod surface;
+mod task_data;
+mod warning;
+
+use schemars::JsonSchema;
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+
+pub use amounts::{Amount, FlatRate, Samples, SecondLook, Tier, Unspread, Zone};
+pub use certainty::{Certainty, ErrorModel, ZoneCertainty};
+pub use clean_up::{CleanUp, Moved};
+pub use farm::{
+    Failure, FarmCosts, FarmDeliveries, FarmField, FarmFile, FarmOrder, FarmSpreading, FarmTier,
+    FarmTotal, FieldCosts, FieldOrder, Spread,
+};
+pub use in_units::{InUnits, Key};
+pub use keys::{
+    Acres, AcresLeft, AcresMoved, FlatRateTons, Tons, TonsDelivered, TonsFill, TonsHigh,
+    TonsHopper, TonsLegal, TonsLost, TonsLow, TonsMargin, TonsOrdered, TonsOrderedHigh,
+    TonsOrderedLow, TonsOver, TonsPerDelivery, TonsPlanned, TonsShort, TonsSpread,
+};
+pub use order::{
+    Basis, Cost, Delivery, Hours, Limit, Loads, Money, Need, Order, RatesGiven, ZoneFills,
+};
+pub use schema_number::{SCHEMA, SchemaNumber};
+pub use soil::{MagnesiumCaution, Saturation, SodicLayer, SodicRequirement, Soil, SoilSample};
+pub use stockpile::{Allowed, Clearance, Heap, NamedPlace, Pile, PileZone, Spot, Stockpile};
+pub use surface::{
+    All, Coordinates, Kriging, Method, Neighbors, Source, Surface, Trial, VariogramModel,
+};
+pub use task_data::{Grid, TaskData, TaskForm};
+pub use warning::Warning;
+
+use crate::units::System;
+
+/// The content of `totals.json`: the zones, tiers and total of a field, and what was decided on the
+/// way.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Totals {
+    /// The number of this form.
+    pub schema: SchemaNumber,
+    /// What the job is called.
+    pub job: String,
+    /// The units of all figures, and of the keys that name a unit: tons are short tons of 2,000 lb.
+    pub units: System,
+    /// What is spread on the whole field.
+    pub total: Amount,
+    /// The tiers, from the lowest CEC.
+    pub tiers: Vec<Tier>,
+    /// The zones as the map has them.
+    pub zones: Vec<Zone>,
+    /// What one rate for the whole field would take.
+    pub flat_rate: FlatRate,
+    /// The samples that count.
+    pub samples: Samples,
+    /// How the CEC between samples was found.
+    pub surface: Surface,
+    /// The coordinate systems.
+    pub coordinates: Coordinates,
+    /// How sure the tiers are; null where the samples do not tell.
+    pub certainty: Option<Certainty>,
+    /// What the clean-up of small and narrow zones moved; null where it was switched off.
+    pub clean_up: Option<CleanUp>,
+    /// What is not spread, by cause.
+    pub unspread: Vec<Unspread>,
+    /// The piles in the field; null where none are asked for.
+    pub stockpile: Option<Stockpile>,
+    /// Samples that differ most from their neighbors.
+    pub second_look: Vec<SecondLook>,
+    /// The order; null where there is none.
+    pub order: Option<Order>,
+    /// What the soil test says beside the CEC; null where it has neither cations nor sodium.
+    pub soil: Option<Soil>,
+    /// The names of samples that do not count.
+    pub excluded: Vec<String>,
+    /// What to look at before the map is used, the gravest first.
+    pub warnings: Vec<Warning>,
+    /// What goes for every map.
+    pub cautions: Vec<String>,
+    /// The task data that was written; absent where there is none.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub task_data: Option<TaskData>,
+}
+
+impl Totals {
+    /// Reads the text of a `totals.json`.
+    ///
+    /// # Errors
+    /// When it is not one, or one of another form.
+    pub fn read(text: &str) -> Result<Self, NotTotals> {
+        read(text, "totals.json that a plan writes")
+    }
+}
+
+impl FarmFile {
+    /// Reads the text of a `farm.json`.
+    ///
+    /// # Errors
+    /// When it is not one, or one of another form.
+    pub fn read(text: &str) -> Result<Self, NotTotals> {
+        read(text, "farm.json that the plan of a farm writes")
+    }
+}
+
+fn read<T: DeserializeOwned>(text: &str, expected: &'static str) -> Result<T, NotTotals> {
+    serde_json::from_str(text).map_err(|error| NotTotals { reason: error.to_string(), expected })
+}
+
+/// Why a text is no `totals.json` or `farm.json`.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{reason}; expected the {expected}; plan again")]
+pub struct NotTotals {
+    reason: String,
+    expected: &'static str,
+}
+
+/// The text of such a file.
+///
+/// # Errors
+/// Never for the types of this room.
+pub fn text(of: &impl Serialize) -> Result<String, serde_json::Error> {
+    serde_json::to_string_pretty(of).map(|text| text + "\n")
+}
+
+/// The demo farm's fields, one in metric units and one with piles and an order.
+#[cfg(test)]
+pub(crate) const CREEK_BOTTOM: &str = include_str!("../../fixtures/golden/creek-bottom.json");
+#[cfg(test)]
+pub(crate) const POND_QUARTER: &str = include_str!("../../fixtures/golden/pond-quarter.json");

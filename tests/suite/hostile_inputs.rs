@@ -1,0 +1,133 @@
+//! Inputs that are no files, settings that no file can hold, and outputs that nobody reads.
+
+use std::fs::{self, File, OpenOptions};
+use std::os::unix::fs::symlink;
+use std::process::{Command, Stdio};
+
+use assert_cmd::cargo::cargo_bin;
+use rustix::fs::{CWD, FileType, Mode, mknodat};
+
+use crate::folder::{Folder, JOB, demo};
+
+const PLAN: [&str; 2] = ["plan", "job.toml"];
+
+fn refused(folder: &Folder, arguments: &[&str]) -> String {
+    let said = folder.run(arguments);
+    assert_eq!((said.code, said.out.as_str()), (2, ""), "{}", said.err);
+    said.err
+}
+
+#[test]
+fn only_files_are_read_and_none_without_end() {
+    let folder = Folder::with_job();
+    let samples = folder.path().join("samples.csv");
+    fs::rename(&samples, folder.path().join("real.csv")).unwrap();
+    symlink("real.csv", &samples).unwrap();
+    assert_eq!(folder.run(&PLAN).code, 0, "a link to a file is read");
+    fs::remove_file(&samples).unwrap();
+    let told = |what: &str| {
+        format!("error: samples samples.csv: this is {what}, expected a file; check the path\n")
+    };
+    symlink("/dev/zero", &samples).unwrap();
+    assert_eq!(refused(&folder, &PLAN), told("a pipe or a device"));
+    fs::remove_file(&samples).unwrap();
+    mknodat(CWD, &samples, FileType::Fifo, Mode::RWXU, 0).unwrap();
+    assert_eq!(refused(&folder, &PLAN), told("a pipe or a device"));
+    fs::remove_file(&samples).unwrap();
+    fs::create_dir(&samples).unwrap();
+    assert_eq!(refused(&folder, &PLAN), told("a folder"));
+    fs::remove_dir(&samples).unwrap();
+    File::create(&samples).unwrap().set_len((256 << 20) + 1).unwrap();
+    assert_eq!(
+        refused(&folder, &PLAN),
+        "error: samples samples.csv: found more than 256 MB, expected at most that; cut the file down to the field\n"
+    );
+    assert_eq!(
+        refused(&folder, &["plan", "/dev/zero"]),
+        "error: job file /dev/zero: this is a pipe or a device, expected a file; check the path\n"
+    );
+}
+
+/// 250 bytes and what stands beside it for a moment are a file system's 255.
+#[test]
+fn names_that_no_folder_can_have() {
+    let folder = Folder::with_job();
+    let name = "é".repeat(125);
+    folder.put("job.toml", format!("name = \"{name}\"\n{JOB}"));
+    assert_eq!(folder.run(&PLAN).code, 0);
+    assert_eq!(folder.files_named("plans"), [".landplaster.lock", name.as_str()]);
+    folder.put("job.toml", format!("name = \"{name}x\"\n{JOB}"));
+    let said = refused(&folder, &PLAN);
+    let told =
+        "expected a name that a folder can have: at most 250 bytes, no / or \\ and not . or ..";
+    assert!(said.starts_with("error: job.toml, name: found ") && said.contains(told), "{said}");
+}
+
+/// A setting that the task data cannot hold is the input's fault.
+#[test]
+fn what_task_data_cannot_hold_is_the_inputs_fault() {
+    let folder = Folder::with_job();
+    folder.put("job.toml", format!("{JOB}[taskdata]\nmax_vertices = 4\n"));
+    let said = refused(&folder, &PLAN);
+    assert!(said.contains("more than [taskdata] max_vertices = 4; set more"), "{said}");
+    assert!(!folder.path().join("plans").exists());
+}
+
+/// A disc of one rate as a polygon of four positions: the largest triangle in it has 3 sqrt(3) / 4 pi,
+/// 41 %, of it.
+#[test]
+fn vertices_that_are_missed_are_told() {
+    let folder = Folder::with_job();
+    let corner = |i: u32| {
+        let angle = f64::from(i) * std::f64::consts::TAU / 40.0;
+        format!("[{:.8},{:.8}]", -85.1988 + 0.0012 * angle.cos(), 40.4009 + 0.0009 * angle.sin())
+    };
+    let ring: Vec<String> = (0..=40).map(|i| corner(i % 40)).collect();
+    let polygon = format!("{{\"type\": \"Polygon\", \"coordinates\": [[{}]]}}", ring.join(","));
+    folder.put("field.geojson", polygon);
+    let tier = "[[tier]]\nrate = \"1 ton/ac\"\n";
+    folder.put("job.toml", format!("{JOB}{tier}[taskdata]\nmax_vertices = 4\n"));
+    let said = folder.run(&PLAN);
+    assert_eq!(said.code, 0, "{}", said.err);
+    let told = "warning: task data: max_vertices moves ";
+    let line = said.out.lines().find(|line| line.starts_with(told)).unwrap();
+    assert!(line.ends_with("set more, or form = \"zone grid\" or \"rate grid\""), "{line}");
+    let totals: serde_json::Value =
+        serde_json::from_str(&folder.read("plans/job/totals.json")).unwrap();
+    let moved = totals["task_data"]["acres_moved"].as_f64().unwrap();
+    let acres = totals["total"]["acres"].as_f64().unwrap();
+    assert!((0.58..0.8).contains(&(moved / acres)), "{moved} of {acres}");
+    folder.put("job.toml", format!("{JOB}{tier}[taskdata]\nmax_vertices = 41\n"));
+    let said = folder.run(&PLAN);
+    assert!(!said.out.contains("max_vertices"), "{}", said.out);
+}
+
+/// What the program says when one of its outputs is full, or closed.
+fn into(arguments: &[&str], out: Stdio, err: Stdio) -> (i32, String) {
+    let mut command = Command::new(cargo_bin("landplaster"));
+    let output = command
+        .args(arguments)
+        .stdout(out)
+        .stderr(err)
+        .spawn()
+        .unwrap()
+        .wait_with_output()
+        .unwrap();
+    (output.status.code().unwrap(), String::from_utf8(output.stderr).unwrap())
+}
+
+#[test]
+fn outputs_that_nobody_reads() {
+    let demo = |name: &str| demo(name).display().to_string();
+    let (machine, pans) = (demo("spreader/machine.toml"), demo("spreader/pans-before.csv"));
+    let full = || Stdio::from(OpenOptions::new().write(true).open("/dev/full").unwrap());
+    for arguments in [&["spreader", &machine, "--rates", "1 ton/ac"][..], &["pans", &pans]] {
+        let (code, said) = into(arguments, full(), Stdio::piped());
+        assert_eq!(code, 1, "{said}");
+        assert!(said.starts_with("error: standard output: No space left"), "{said}");
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        assert_eq!(into(arguments, writer.into(), Stdio::piped()), (0, String::new()));
+    }
+    assert_eq!(into(&["plan", "none.toml"], Stdio::null(), full()).0, 2);
+}
