@@ -12,6 +12,10 @@ use landplaster::plan::{Plan, Surfaced, Zoned, plan};
 use landplaster::work::{Memory, Prepared, Work};
 use rustix::time::{ClockId, clock_gettime};
 
+/// The program's own.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Half a mile: with its square, 160 acres.
 const SIDE_M: f64 = 804.672;
 const RUNS: usize = 25;

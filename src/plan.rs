@@ -24,13 +24,13 @@ use geo::Polygon;
 pub use clean_up::{CleanedUp, TierChange};
 pub use model::{KrigingReport, SurfaceReport};
 pub use second_look::SecondLook;
-pub use settings::{CleanUp, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
+pub use settings::{Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
 pub use soil_reasons::{SampleReasons, SoilReasons};
 pub use surfaced::{KeptOutError, Surfaced};
 pub use zoned::Zoned;
 
 pub use crate::stockpile::Asked;
-pub use crate::zones::Prefer;
+pub use crate::zones::{CleanUp, Prefer};
 
 use crate::cautions::{OUTSIDE_THE_ZONES, OUTSIDE_ZONES_WITH_GAPS};
 use crate::certainty::Certainty;

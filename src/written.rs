@@ -22,7 +22,7 @@ pub fn rounded(degrees: Coord<f64>) -> Coord<f64> {
     Coord { x: round(degrees.x), y: round(degrees.y) }
 }
 
-/// Where each vertex of a partition is written.
+/// Where each vertex of a partition is written; those that no zone has any more have no place.
 ///
 /// The boundary's corners keep their own digits. A vertex where a level line meets the boundary
 /// takes, among the written positions within a few millimetres, the one nearest to the boundary's
@@ -33,8 +33,17 @@ pub fn rounded(degrees: Coord<f64>) -> Coord<f64> {
 /// When a position cannot be converted.
 pub fn places(partition: &Partition, boundary: &Boundary) -> Result<Vec<Coord<f64>>, OutOfReach> {
     let frame = boundary.frame();
-    let mut places = partition.coverage.vertices.clone();
-    frame.all_to_wgs84(&mut places)?;
+    let vertices = &partition.coverage.vertices;
+    let used = partition.used_vertices();
+    let mut wgs84: Vec<Coord<f64>> =
+        used.iter().filter_map(|id| vertices.get(*id as usize).copied()).collect();
+    frame.all_to_wgs84(&mut wgs84)?;
+    let mut places = vec![Coord { x: f64::NAN, y: f64::NAN }; vertices.len()];
+    for (id, at) in used.iter().zip(wgs84) {
+        if let Some(place) = places.get_mut(*id as usize) {
+            *place = at;
+        }
+    }
     for (id, at) in partition.corners.iter().zip(corners(boundary.wgs84())) {
         if let Some(place) = places.get_mut(*id as usize) {
             *place = at;

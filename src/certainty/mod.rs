@@ -14,14 +14,12 @@ mod zones;
 
 use std::collections::BTreeMap;
 
-use rayon::prelude::*;
-
 pub use odds::Odds;
 pub use tons::MassRange;
 pub use zones::ZoneCertainty;
 
 use crate::soil::Tiers;
-use crate::surface::{Basis, ErrorModel};
+use crate::surface::{Basis, ErrorModel, Truth};
 use crate::units::Area;
 
 /// A place of the map and the area that it stands for.
@@ -54,19 +52,15 @@ pub struct Certainty {
     pub tons: MassRange,
 }
 
-/// Tells how sure a map is from places that stand for all of it.
+/// Tells how sure a map is from places that stand for all of it, each with what a new sample is
+/// expected to show there ([`ErrorModel::truth_at`]).
 ///
 /// The map's masses here are the places' areas at their tiers' rates: for the map's own figures the
 /// areas of a zone's places must add up to the zone's.
 #[must_use]
-pub fn certainty(places: &[Place], errors: &ErrorModel, tiers: &Tiers) -> Certainty {
-    let odds: Vec<Odds> = places
-        .par_iter()
-        .map(|place| {
-            let truth = errors.truth_at(place.easting, place.northing, place.value);
-            Odds::new(place, truth, tiers)
-        })
-        .collect();
+pub fn certainty(places: &[(Place, Truth)], errors: &ErrorModel, tiers: &Tiers) -> Certainty {
+    let (places, odds): (Vec<Place>, Vec<Odds>) =
+        places.iter().map(|(place, truth)| (*place, Odds::new(place, *truth, tiers))).unzip();
     let mut zones: BTreeMap<usize, ZoneCertainty> = BTreeMap::new();
     for (place, odds) in places.iter().zip(&odds) {
         zones
@@ -76,7 +70,7 @@ pub fn certainty(places: &[Place], errors: &ErrorModel, tiers: &Tiers) -> Certai
     }
     Certainty {
         basis: errors.basis(),
-        tons: MassRange::new(places, &odds, errors, tiers),
+        tons: MassRange::new(&places, &odds, errors, tiers),
         zones: zones.into_values().collect(),
         places: odds,
     }
@@ -94,6 +88,12 @@ mod tests {
     fn surface() -> Surface {
         let point = |easting, value| Point { easting, northing: 0.0, value };
         Surface::new(vec![point(0.0, 10.0), point(100.0, 14.0)], Idw::default()).unwrap()
+    }
+
+    fn certainty(places: &[Place], errors: &ErrorModel, tiers: &Tiers) -> Certainty {
+        let truth = |place: &Place| errors.truth_at(place.easting, place.northing, place.value);
+        let places: Vec<_> = places.iter().map(|place| (*place, truth(place))).collect();
+        super::certainty(&places, errors, tiers)
     }
 
     fn place(value: f64, tier: usize) -> Place {

@@ -1,6 +1,6 @@
 //! A coverage as lines: each border between two faces once.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::BTreeMap;
 
 use super::{Coverage, Face};
 
@@ -23,24 +23,15 @@ impl Borders {
         fixed: impl Fn(u32) -> bool,
         may_change: impl Fn(&Face) -> bool,
     ) -> Self {
-        let mut changing: HashSet<[u32; 2]> = HashSet::new();
-        let mut around: HashMap<u32, HashSet<u32>> = HashMap::new();
-        for face in &coverage.faces {
-            for [a, b] in face.edges() {
-                if may_change(face) {
-                    changing.insert([a, b]);
-                }
-                around.entry(a).or_default().insert(b);
-                around.entry(b).or_default().insert(a);
+        let ways = Ways::of(coverage, may_change);
+        let mut ends = vec![true; coverage.vertices.len()];
+        for around in ways.0.chunk_by(|one, other| one.from == other.from) {
+            let Some(id) = around.first().map(|way| way.from) else { continue };
+            if let Some(end) = ends.get_mut(id as usize) {
+                *end = fixed(id) || around.len() > 2 || around.iter().any(|way| !way.is_free());
             }
         }
-        let is_free = |[a, b]: [u32; 2]| changing.contains(&[a, b]) && changing.contains(&[b, a]);
-        let is_end = |id: u32| {
-            fixed(id)
-                || around.get(&id).is_none_or(|others| {
-                    others.len() > 2 || others.iter().any(|&other| !is_free([id, other]))
-                })
-        };
+        let is_end = |id: u32| ends.get(id as usize).copied().unwrap_or(true);
         let mut borders = Self { lines: Vec::new(), free: Vec::new(), rings: Vec::new() };
         let mut known: BTreeMap<Vec<u32>, usize> = BTreeMap::new();
         for face in &coverage.faces {
@@ -48,7 +39,7 @@ impl Borders {
             let rings = rings.map(|ring| borders.cut(ring, is_end, &mut known)).collect();
             borders.rings.push(rings);
         }
-        let free = |line: &Vec<u32>| matches!(line[..], [a, b, ..] if is_free([a, b]));
+        let free = |line: &Vec<u32>| matches!(line[..], [a, b, ..] if ways.is_free(a, b));
         borders.free = borders.lines.iter().map(free).collect();
         borders
     }
@@ -111,5 +102,53 @@ impl Borders {
             holes: rings.iter().skip(1).map(ring).collect(),
         });
         faces.collect()
+    }
+}
+
+/// An edge as it leaves one of its ends.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Way {
+    from: u32,
+    to: u32,
+    /// Whether the face on its left may change.
+    left: bool,
+    /// Whether the face on its right may.
+    right: bool,
+}
+
+impl Way {
+    fn is_free(self) -> bool {
+        self.left && self.right
+    }
+}
+
+/// All edges from both their ends, in order.
+struct Ways(Vec<Way>);
+
+impl Ways {
+    fn of(coverage: &Coverage, may_change: impl Fn(&Face) -> bool) -> Self {
+        let mut ways = Vec::new();
+        for face in &coverage.faces {
+            let changes = may_change(face);
+            for [from, to] in face.edges() {
+                ways.push(Way { from, to, left: changes, right: false });
+                ways.push(Way { from: to, to: from, left: false, right: changes });
+            }
+        }
+        ways.sort_unstable();
+        ways.dedup_by(|later, kept| {
+            let same = (later.from, later.to) == (kept.from, kept.to);
+            if same {
+                kept.left |= later.left;
+                kept.right |= later.right;
+            }
+            same
+        });
+        Self(ways)
+    }
+
+    fn is_free(&self, from: u32, to: u32) -> bool {
+        let place = self.0.binary_search_by_key(&(from, to), |way| (way.from, way.to)).ok();
+        place.and_then(|place| self.0.get(place)).is_some_and(|way| way.is_free())
     }
 }

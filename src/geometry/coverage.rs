@@ -1,6 +1,6 @@
 //! Polygons that tile an area and share the very same vertices, assembled from directed borders.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::BTreeSet;
 
 use geo::{
     Contains, Coord, CoordinatePosition, Intersects, LineString, Polygon,
@@ -66,9 +66,16 @@ impl Coverage {
     pub fn from_half_edges(vertices: Vec<Coord<f64>>, mut half_edges: Vec<HalfEdge>) -> Self {
         half_edges.sort_unstable();
         let mut faces = Vec::new();
+        let mut first = vec![NONE; vertices.len()];
         for edges in half_edges.chunk_by(|a, b| a.class == b.class) {
             let class = edges.first().map_or(0, |edge| edge.class);
-            let rings = Rings { vertices: &vertices, edges }.trace();
+            first.fill(NONE);
+            for (number, edge) in (0..).zip(edges) {
+                if let Some(slot) = first.get_mut(edge.from as usize) {
+                    *slot = number.min(*slot);
+                }
+            }
+            let rings = Rings { vertices: &vertices, edges, first: &first }.trace();
             faces.extend(nest(&vertices, class, rings));
         }
         Self { vertices, faces }
@@ -78,14 +85,19 @@ impl Coverage {
     /// a border become one.
     #[must_use]
     pub fn dissolved(self, classes: &[u32]) -> Self {
-        let mut sides: HashMap<[u32; 2], u32> = HashMap::new();
+        let mut sides: Vec<([u32; 2], u32)> = Vec::new();
         for (face, &class) in self.faces.iter().zip(classes) {
             sides.extend(face.edges().map(|edge| (edge, class)));
         }
+        sides.sort_unstable();
+        let class_beyond = |&[a, b]: &[u32; 2]| {
+            let place = sides.binary_search_by_key(&[b, a], |(side, _)| *side).ok()?;
+            sides.get(place).map(|(_, class)| *class)
+        };
         let half_edges = sides
             .iter()
-            .filter(|&(&[a, b], class)| sides.get(&[b, a]) != Some(class))
-            .map(|(&[from, to], &class)| HalfEdge { class, from, to })
+            .filter(|(side, class)| class_beyond(side) != Some(*class))
+            .map(|&([from, to], class)| HalfEdge { class, from, to })
             .collect();
         Self::from_half_edges(self.vertices, half_edges)
     }
@@ -111,16 +123,22 @@ fn position(vertices: &[Coord<f64>], id: u32) -> Coord<f64> {
     vertices.get(id as usize).copied().unwrap_or(Coord { x: f64::NAN, y: f64::NAN })
 }
 
+/// No place in a list.
+const NONE: u32 = u32::MAX;
+
 /// The half-edges of one class, sorted by the vertex that they leave.
 struct Rings<'a> {
     vertices: &'a [Coord<f64>],
     edges: &'a [HalfEdge],
+    /// For each vertex the first half-edge that leaves it.
+    first: &'a [u32],
 }
 
 impl Rings<'_> {
     fn trace(&self) -> Vec<Vec<u32>> {
         let mut used = vec![false; self.edges.len()];
         let mut rings = Vec::new();
+        let mut places = vec![NONE; self.vertices.len()];
         for start in 0..self.edges.len() {
             let mut walk = Vec::new();
             let mut next = Some(start);
@@ -132,7 +150,7 @@ impl Rings<'_> {
                 walk.push(edge.from);
                 next = self.after(edge, &used);
             }
-            split_at_repeats(walk, &mut rings);
+            split_at_repeats(walk, &mut places, &mut rings);
         }
         rings
     }
@@ -140,7 +158,7 @@ impl Rings<'_> {
     /// The half-edge that goes on around the same piece: where several leave the vertex, the one
     /// that comes first when turning clockwise from the way back, which keeps to this piece.
     fn after(&self, edge: &HalfEdge, used: &[bool]) -> Option<usize> {
-        let first = self.edges.partition_point(|other| other.from < edge.to);
+        let first = *self.first.get(edge.to as usize)? as usize;
         let leaving = self.edges.iter().enumerate().skip(first);
         let free = leaving
             .take_while(|(_, other)| other.from == edge.to)
@@ -164,23 +182,33 @@ fn clockwise_angle(from: Coord<f64>, to: Coord<f64>) -> f64 {
     if angle > 0.0 { angle } else { angle + std::f64::consts::TAU }
 }
 
-/// Cuts a closed walk into rings that visit each vertex once.
-fn split_at_repeats(walk: Vec<u32>, rings: &mut Vec<Vec<u32>>) {
+/// Cuts a closed walk into rings that visit each vertex once. `places` has no place for any vertex,
+/// before and after.
+fn split_at_repeats(walk: Vec<u32>, places: &mut [u32], rings: &mut Vec<Vec<u32>>) {
     let mut path: Vec<u32> = Vec::new();
-    let mut place: BTreeMap<u32, usize> = BTreeMap::new();
     for vertex in walk {
-        if let Some(&at) = place.get(&vertex) {
-            let ring = path.split_off(at);
-            for done in &ring {
-                place.remove(done);
-            }
+        let at = places.get(vertex as usize).copied().unwrap_or(NONE);
+        if at != NONE {
+            let ring = path.split_off(at as usize);
+            forget(places, &ring);
             rings.push(ring);
         }
-        place.insert(vertex, path.len());
+        if let Some(place) = places.get_mut(vertex as usize) {
+            *place = u32::try_from(path.len()).unwrap_or(NONE);
+        }
         path.push(vertex);
     }
+    forget(places, &path);
     if !path.is_empty() {
         rings.push(path);
+    }
+}
+
+fn forget(places: &mut [u32], vertices: &[u32]) {
+    for vertex in vertices {
+        if let Some(place) = places.get_mut(*vertex as usize) {
+            *place = NONE;
+        }
     }
 }
 

@@ -5,9 +5,9 @@ use crate::order::OrderSettings;
 use crate::soil::{SodicLayer, Tiers};
 use crate::stockpile::Asked;
 use crate::surface::{Neighbors, Search};
-use crate::units::{Area, Length, System};
+use crate::units::{Length, System};
 use crate::warning::Warning;
-use crate::zones::{Drivable, Passes, Prefer, longest_side};
+use crate::zones::{CleanUp, Passes, longest_side};
 
 /// What a plan is made by, beside the field.
 #[derive(Clone, Debug)]
@@ -74,30 +74,6 @@ pub enum Method {
     /// The best linear unbiased prediction by a variogram.
     #[serde(rename = "kriging")]
     Kriging,
-}
-
-/// What becomes of zones too small or too narrow to spread.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct CleanUp {
-    /// Zones smaller than this join another.
-    pub min_zone: Area,
-    /// Zones, or parts of them, narrower than this join another.
-    pub min_width: Length,
-    /// How far a border line may move when it is smoothed.
-    pub tolerance: Length,
-    /// Which other they join.
-    pub prefer: Prefer,
-}
-
-impl CleanUp {
-    pub(super) fn drivable(&self) -> Drivable {
-        Drivable {
-            min_zone: self.min_zone.as_square_metres(),
-            min_width: self.min_width.as_metres(),
-            tolerance: self.tolerance.as_metres(),
-            prefer: self.prefer,
-        }
-    }
 }
 
 /// The rows that the machine drives, cut into cells.

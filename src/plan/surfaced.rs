@@ -6,6 +6,7 @@ use geo::Coord;
 
 use super::model::Model;
 use super::second_look::{Doubt, doubts};
+use super::sureness::{Standing, standing};
 use super::{PlanError, Settings, SurfaceReport, SurfaceSettings};
 use crate::field::{Field, KeepOutError, Layer, Sample};
 use crate::surface::{ErrorModel, Interpolator, Lattice, Point};
@@ -21,8 +22,10 @@ pub struct Surfaced {
     pub(super) ground: Arc<Ground>,
     /// What fills the field; the samples are among its vertices.
     pub(super) mesh: Arc<Mesh>,
-    /// The surface at the mesh's vertices beyond the lattice.
-    pub(super) beyond: Arc<[f64]>,
+    /// The surface at the mesh's vertices.
+    pub(super) values: Arc<[f64]>,
+    /// The nodes that stand for the ground that is spread.
+    pub(super) standing: Arc<[Standing]>,
 }
 
 /// What the samples say of the ground.
@@ -72,8 +75,10 @@ impl Surfaced {
         let keep_outs: Vec<_> =
             field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
         let mesh = Mesh::fill(field.boundary.local(), &keep_outs, &samples, ground.lattice)?;
-        let beyond = mesh.extras().iter().map(|at| ground.surface.at(at.x, at.y)).collect();
-        Ok(Self { field, ground, mesh: Arc::new(mesh), beyond })
+        let beyond = mesh.extras().iter().map(|at| ground.surface.at(at.x, at.y));
+        let values = ground.nodes.iter().copied().chain(beyond).collect();
+        let standing = standing(&ground, mesh.inside()).into();
+        Ok(Self { field, ground, mesh: Arc::new(mesh), values, standing })
     }
 
     /// Whether the settings ask for this very surface.
@@ -92,11 +97,6 @@ impl Surfaced {
     #[must_use]
     pub fn cec_at(&self, at: Coord<f64>) -> f64 {
         self.ground.surface.at(at.x, at.y)
-    }
-
-    /// The surface at each vertex of the mesh.
-    pub(super) fn values(&self) -> Vec<f64> {
-        [self.ground.nodes.as_slice(), &self.beyond].concat()
     }
 }
 

@@ -4,6 +4,7 @@ use geo::Coord;
 
 use super::{CleanUp, CleanedUp, PlanError, Rows, Settings, Surfaced};
 use crate::soil::Tiers;
+use crate::units::Area;
 use crate::written;
 use crate::zones::{
     Between, Nodes, Partition, Prefer, Tiered, along_passes, clean_up, means, partition,
@@ -45,7 +46,7 @@ impl Zoned {
         let (ground, mesh) = (&surfaced.ground, &*surfaced.mesh);
         let tiers = &settings.tiers;
         let tiered = Tiered { surface: &*ground.surface, tiers };
-        let values = surfaced.values();
+        let values = &*surfaced.values;
         let mut classes: Vec<u32> = values.iter().map(|&value| tiers.class(value)).collect();
         let (_, beyond) = classes.split_at_mut(ground.nodes.len());
         for (id, at) in mesh.samples() {
@@ -53,18 +54,17 @@ impl Zoned {
                 *class = tiered.class_of_sample(at);
             }
         }
-        let raw = partition(mesh, &values, &classes, Between::Strips, &tiered);
-        let drivable = settings.clean_up.as_ref().map(CleanUp::drivable);
-        let drawn = match (&settings.rows, &drivable) {
+        let raw = partition(mesh, values, &classes, Between::Strips, &tiered);
+        let drawn = match (&settings.rows, &settings.clean_up) {
             (None, None) => None,
-            (None, Some(drivable)) => Some(clean_up(mesh, &values, &classes, &tiered, drivable)),
-            (Some(rows), _) => {
+            (None, Some(asked)) => Some(clean_up(&raw, mesh, values, &classes, &tiered, asked)),
+            (Some(rows), asked) => {
                 let boundary = surfaced.field.boundary.local();
                 let lattice = &ground.lattice;
                 let nodes = Nodes { lattice, inside: mesh.inside(), classes: &classes };
                 let class_at = |at: Coord<f64>| tiers.class(surfaced.cec_at(at));
-                let least =
-                    drivable.map_or((0.0, Prefer::Nearest), |asked| (asked.min_zone, asked.prefer));
+                let least = asked
+                    .map_or((Area::ZERO, Prefer::Nearest), |asked| (asked.min_zone, asked.prefer));
                 let keep_outs: Vec<_> =
                     surfaced.field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
                 let passes = rows.passes(boundary);

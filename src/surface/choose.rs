@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::evaluate::{SOUND_SUM, blend_relative};
-use super::power::{Weight, with_weight};
+use super::kernel::power::{Weight, with_weight};
 use super::{CrossValidation, Idw, Neighbors, Point, Surface, SurfaceError};
 
 /// The settings that are tried.
@@ -173,7 +173,7 @@ fn row(surface: &Surface, settings: &[Idw], widest: &Idw, number: usize) -> Vec<
             Some(sum) if SOUND_SUM.contains(&sum.weights) => sum.mean(),
             _ => blend_relative(
                 idw.power(),
-                nearest.get(..count).unwrap_or_default(),
+                nearest.get(..count).unwrap_or_default().iter(),
                 easting,
                 northing,
             ),

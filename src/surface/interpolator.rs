@@ -8,6 +8,15 @@ pub trait Interpolator: Send + Sync {
     /// The value at a place in metres, in the samples' unit.
     fn at(&self, easting: f64, northing: f64) -> f64;
 
+    /// [`Interpolator::at`] for many places within a distance of one, in metres; the same bits.
+    fn within<'a>(
+        &'a self,
+        _middle: [f64; 2],
+        _distance: f64,
+    ) -> Box<dyn Fn(f64, f64) -> f64 + 'a> {
+        Box::new(|easting, northing| self.at(easting, northing))
+    }
+
     /// The values at the nodes of a lattice: row after row from the south, each from the west; the
     /// same bits as [`Interpolator::at`] at each node.
     fn on_lattice(&self, lattice: &Lattice) -> Vec<f64>;
@@ -35,6 +44,10 @@ impl Interpolator for Surface {
 
     fn at(&self, easting: f64, northing: f64) -> f64 {
         Surface::at(self, easting, northing)
+    }
+
+    fn within<'a>(&'a self, middle: [f64; 2], distance: f64) -> Box<dyn Fn(f64, f64) -> f64 + 'a> {
+        Box::new(Surface::within(self, middle, distance))
     }
 
     fn on_lattice(&self, lattice: &Lattice) -> Vec<f64> {
@@ -98,6 +111,29 @@ mod tests {
         };
         let twin = Point { value: 20.0, ..point(0) };
         [twin].into_iter().chain((0..40).map(point)).collect()
+    }
+
+    /// Near a place the few samples that can count there give the same bits as all, with and without
+    /// a radius, however far off the nearest is.
+    #[test]
+    fn near_a_place_it_is_the_surface() {
+        let neighbors = [Neighbors::Nearest(1), Neighbors::Nearest(12), Neighbors::All];
+        for (neighbors, radius) in
+            neighbors.into_iter().flat_map(|n| [None, Some(20.0), Some(90.0)].map(|r| (n, r)))
+        {
+            let surface =
+                Surface::new(points(), Idw::new(2.0, neighbors, radius).unwrap()).unwrap();
+            for (east, north) in [(17.0, 23.0), (-500.0, 400.0), (120.0, 95.0), (30.0, 20.0)] {
+                for distance in [0.0, 1.5, 40.0] {
+                    let near = Interpolator::within(&surface, [east, north], distance);
+                    for turn in 0..16 {
+                        let turn = f64::from(turn) * std::f64::consts::TAU / 16.0;
+                        let (x, y) = (east + distance * turn.cos(), north + distance * turn.sin());
+                        assert_eq!(near(x, y).to_bits(), surface.at(x, y).to_bits());
+                    }
+                }
+            }
+        }
     }
 
     /// The weights make the surface: with the samples they give its values, there and left out.

@@ -1,4 +1,4 @@
-use geo::{BoundingRect, MultiPolygon};
+use geo::{BoundingRect, Coord, MultiPolygon};
 
 use super::SurfaceError;
 
@@ -69,6 +69,13 @@ impl Lattice {
     #[must_use]
     pub fn northing(&self, row: usize) -> f64 {
         self.northing + row as f64 * self.step
+    }
+
+    /// Where a node is, by its number: row after row from the south, each from the west.
+    #[must_use]
+    pub fn node(&self, number: usize) -> Coord<f64> {
+        let columns = self.columns.max(1);
+        Coord { x: self.easting(number % columns), y: self.northing(number / columns) }
     }
 
     /// Metres between neighbouring nodes.

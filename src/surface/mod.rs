@@ -10,29 +10,21 @@
 //! [`Kriging`] weights by a [`Variogram`] instead. Both are an [`Interpolator`], and an
 //! [`ErrorModel`] says how sure either is of a place.
 
-mod block;
 mod choose;
 mod covariance;
 mod cross_validation;
-mod descent;
 mod error;
 mod error_model;
 mod evaluate;
 mod idw;
-mod insertion;
 mod interpolator;
+mod kernel;
 mod kriging;
-mod lanes;
 mod lattice;
 mod leave_one_out;
 mod one_a_place;
 mod outliers;
 mod point;
-mod power;
-mod select;
-mod strips;
-mod tile;
-mod twelve;
 mod variogram;
 
 #[cfg(test)]
@@ -55,7 +47,7 @@ pub use outliers::{Outlier, outliers};
 pub use point::Point;
 pub use variogram::{Fit, Fitted, Lag, Shape, Variogram, empirical};
 
-use strips::Strips;
+use kernel::strips::Strips;
 
 /// A sample's place in the search tree, with its number in the canonical order.
 type Entry = GeomWithData<[f64; 2], usize>;

@@ -1,35 +1,25 @@
 //! Zones that a spreader can drive: nothing narrower than its swath, no island, even borders.
 
+use super::class::KEEP_OUT;
 use super::level::{Between, Classes};
 use super::merge::merge_small;
 use super::mesh::Mesh;
 use super::opening::open;
-use super::partition::{KEEP_OUT, Partition, partition};
+use super::partition::{Partition, cut};
+use super::prefer::Prefer;
 use crate::geometry::{Face, smoothed};
+use crate::units::{Area, Length};
 
-/// Where a part goes that is too narrow or too small for a zone of its own.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
-#[serde(rename_all = "lowercase")]
-pub enum Prefer {
-    /// To the zone nearest by, or with the longest common border.
-    #[default]
-    Nearest,
-    /// To the neighbour of the highest tier: nowhere is under-applied.
-    Higher,
-    /// To the neighbour of the lowest tier.
-    Lower,
-}
-
-/// What a zone must be, in metres and square metres.
+/// What becomes of zones too small or too narrow to spread.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Drivable {
-    /// The least area of a zone.
-    pub min_zone: f64,
-    /// The least width of any part of a zone.
-    pub min_width: f64,
-    /// How far a border may move when it is smoothed.
-    pub tolerance: f64,
-    /// Where what is under these goes.
+pub struct CleanUp {
+    /// Zones smaller than this join another.
+    pub min_zone: Area,
+    /// Zones, or parts of them, narrower than this join another.
+    pub min_width: Length,
+    /// How far a border line may move when it is smoothed.
+    pub tolerance: Length,
+    /// Which other they join.
     pub prefer: Prefer,
 }
 
@@ -39,19 +29,21 @@ pub struct Drivable {
 /// zones under the least area are joined to a neighbour; then each border is smoothed and
 /// simplified once for both its sides. A part of the field that is itself smaller or narrower than
 /// asked stays one zone. `values` and `classes` are the surface and the class at each vertex of the
-/// mesh.
+/// mesh, `raw` the partition by them.
 #[must_use]
 pub fn clean_up(
+    raw: &Partition,
     mesh: &Mesh,
     values: &[f64],
     classes: &[u32],
     surface: &impl Classes,
-    drivable: &Drivable,
+    asked: &CleanUp,
 ) -> Partition {
-    let Drivable { min_zone, min_width, tolerance, prefer } = *drivable;
+    let CleanUp { min_zone, min_width, tolerance, prefer } = *asked;
+    let tolerance = tolerance.as_metres();
     // What smoothing may take from both sides is added beforehand.
-    let opened = open(mesh, classes, min_width + tolerance, prefer);
-    let mut pieces = partition(mesh, values, &opened, Between::OneBorder, surface);
+    let opened = open(mesh, classes, min_width.as_metres() + tolerance, prefer);
+    let mut pieces = cut(mesh, values, &opened, Between::OneBorder, surface, Some(raw));
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
     let fixed = |id: u32| (id as usize) < mesh.extras.len();
     pieces.coverage = smoothed(&pieces.coverage, fixed, is_spread, tolerance);

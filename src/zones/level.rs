@@ -1,7 +1,5 @@
 //! Where the interpolated surface crosses the breaks between classes, along edges of the mesh.
 
-use std::collections::HashMap;
-
 use geo::Coord;
 use rayon::prelude::*;
 
@@ -9,6 +7,14 @@ use rayon::prelude::*;
 pub trait Classes: Sync {
     /// The value of the surface at a position in the field's metres.
     fn value(&self, at: Coord<f64>) -> f64;
+    /// The value of the surface at positions within a distance of one.
+    fn values_within<'a>(
+        &'a self,
+        _middle: Coord<f64>,
+        _distance: f64,
+    ) -> Box<dyn Fn(Coord<f64>) -> f64 + 'a> {
+        Box::new(|at| self.value(at))
+    }
     /// The class of a value, from 0 for the lowest.
     fn class(&self, value: f64) -> u32;
     /// The value at the border between a class and the next.
@@ -48,26 +54,53 @@ pub enum Between {
 #[derive(Debug)]
 pub struct Crossings {
     between: Between,
-    /// The number of the first crossing on an edge; those of the higher breaks follow.
-    first: HashMap<[u32; 2], u32>,
+    /// The edges, by their vertices, each with the number of the first crossing on it; those of the
+    /// higher breaks follow.
+    edges: Vec<(Edge, u32)>,
     /// Where the crossings are.
     pub positions: Vec<Coord<f64>>,
 }
 
+/// An edge between two classes, from its end in the lower one.
+#[derive(Clone, Copy, Debug)]
+pub struct Edge {
+    /// The end in the lower class.
+    pub low: End,
+    /// The end in the higher class.
+    pub high: End,
+}
+
+impl Edge {
+    fn vertices(&self) -> [u32; 2] {
+        [self.low.vertex, self.high.vertex]
+    }
+}
+
 impl Crossings {
-    /// Locates the crossings of edges given as (end in the lower class, end in the higher class),
-    /// each edge once. Numbers follow the order of the edges, whatever the thread count.
-    pub fn locate(edges: &[(End, End)], between: Between, surface: &impl Classes) -> Self {
-        let locate = |(low, high): &(End, End)| match between {
-            Between::Strips => on_edge(low, high, surface),
-            Between::OneBorder => vec![meeting(low, high, surface)],
+    /// Locates the crossings of edges that are in the order of their vertices, each once. Numbers
+    /// follow that order, whatever the thread count. What `located` has of the same edges, with
+    /// [`Between::Strips`], is taken from there.
+    pub fn locate(
+        edges: Vec<Edge>,
+        between: Between,
+        surface: &impl Classes,
+        located: Option<&Self>,
+    ) -> Self {
+        debug_assert!(edges.is_sorted_by(|a, b| a.vertices() < b.vertices()), "edges out of order");
+        let on_edge = |edge: &Edge| {
+            let known = located.and_then(|located| located.of(edge));
+            known.map_or_else(|| on_edge(edge, surface), <[_]>::to_vec)
+        };
+        let locate = |edge: &Edge| match between {
+            Between::Strips => on_edge(edge),
+            Between::OneBorder => vec![meeting(edge, surface, on_edge)],
         };
         let found: Vec<Vec<Coord<f64>>> = edges.par_iter().map(locate).collect();
-        let mut crossings = Self { between, first: HashMap::new(), positions: Vec::new() };
-        for ((low, high), positions) in edges.iter().zip(found) {
+        let mut crossings = Self { between, edges: Vec::new(), positions: Vec::new() };
+        for (edge, positions) in edges.into_iter().zip(found) {
             #[expect(clippy::cast_possible_truncation, reason = "fewer crossings than nodes")]
             let first = crossings.positions.len() as u32;
-            crossings.first.insert([low.vertex, high.vertex], first);
+            crossings.edges.push((edge, first));
             crossings.positions.extend(positions);
         }
         crossings
@@ -75,32 +108,53 @@ impl Crossings {
 
     /// The crossings of an edge from its lower end: the class below, the class above, the number.
     pub fn on(&self, low: &End, high: &End) -> impl DoubleEndedIterator<Item = (u32, u32, u32)> {
-        let first = self.first.get(&[low.vertex, high.vertex]).copied().unwrap_or(u32::MAX);
         let (from, to) = (low.class, high.class);
+        let place = (from < to).then(|| self.find([low.vertex, high.vertex])).flatten();
+        let first = place.map_or(u32::MAX, |(_, first)| *first);
         let one = self.between == Between::OneBorder;
         (from..to)
             .filter(move |class| !one || *class == from)
             .map(move |class| (class, if one { to } else { class + 1 }, first + (class - from)))
     }
+
+    fn find(&self, vertices: [u32; 2]) -> Option<&(Edge, u32)> {
+        let place = self.edges.binary_search_by_key(&vertices, |(edge, _)| edge.vertices()).ok()?;
+        self.edges.get(place)
+    }
+
+    /// The crossings of an edge, if its ends have the same classes here.
+    fn of(&self, edge: &Edge) -> Option<&[Coord<f64>]> {
+        let (known, first) = self.find(edge.vertices())?;
+        let classes = |edge: &Edge| [edge.low.class, edge.high.class];
+        let [from, to] = classes(edge);
+        let positions = self.positions.get(*first as usize..(*first + (to - from)) as usize);
+        positions.filter(|_| self.between == Between::Strips && classes(known) == [from, to])
+    }
 }
 
 /// Where two classes meet on an edge that has one border: where the surface crosses the break
 /// between them, if both ends still have the class of their value, else half way.
-fn meeting(low: &End, high: &End, surface: &impl Classes) -> Coord<f64> {
+fn meeting(
+    edge: &Edge,
+    surface: &impl Classes,
+    on_edge: impl Fn(&Edge) -> Vec<Coord<f64>>,
+) -> Coord<f64> {
+    let Edge { low, high } = edge;
     let own = |end: &End| surface.class(end.value) == end.class;
-    let shares = if own(low) && own(high) { on_edge(low, high, surface) } else { Vec::new() };
+    let shares = if own(low) && own(high) { on_edge(edge) } else { Vec::new() };
     let between = shares.get((shares.len().saturating_sub(1)) / 2).copied();
     between.unwrap_or(low.at + (high.at - low.at) * 0.5)
 }
 
 /// The crossings on one edge, from the lower end: one for each break between the classes of its
 /// ends, in order.
-fn on_edge(low: &End, high: &End, surface: &impl Classes) -> Vec<Coord<f64>> {
+fn on_edge(Edge { low, high }: &Edge, surface: &impl Classes) -> Vec<Coord<f64>> {
     let along = high.at - low.at;
     let length = along.x.hypot(along.y);
     let count = f64::from(high.class - low.class);
     let gap = (SEPARATION / length).min(0.5 / (count + 1.0));
     let place = |share: f64| low.at + along * share;
+    let value = surface.values_within(place(0.5), 0.5 * length);
     let mut shares = Vec::new();
     let mut from = Bracket { share: 0.0, value: low.value };
     for class in low.class..high.class {
@@ -110,7 +164,7 @@ fn on_edge(low: &End, high: &End, surface: &impl Classes) -> Vec<Coord<f64>> {
             to,
             class,
             CROSSING_TOLERANCE / length,
-            |share| surface.value(place(share)),
+            |share| value(place(share)),
             surface,
         );
         let left = f64::from(high.class - class - 1);
@@ -193,7 +247,7 @@ mod tests {
     #[test]
     fn both_breaks_on_one_edge() {
         let (low, high) = (end(0, 0.0), end(1, 8.0));
-        let crossings = Crossings::locate(&[(low, high)], Between::Strips, &Slope);
+        let crossings = Crossings::locate(vec![Edge { low, high }], Between::Strips, &Slope, None);
         let [ten, fifteen] = crossings.positions[..] else { panic!() };
         assert!((ten.x - 10.0_f64.sqrt()).abs() < CROSSING_TOLERANCE);
         assert!((fifteen.x - 15.0_f64.sqrt()).abs() < CROSSING_TOLERANCE);
@@ -218,7 +272,7 @@ mod tests {
         let at = |x: f64| Coord { x, y: 0.0 };
         let low = End { vertex: 0, at: at(0.0), value: 5.0, class: 0 };
         let high = End { vertex: 1, at: at(3.0), value: 20.0, class: 2 };
-        let crossings = Crossings::locate(&[(low, high)], Between::Strips, &Jump);
+        let crossings = Crossings::locate(vec![Edge { low, high }], Between::Strips, &Jump, None);
         let [first, second] = crossings.positions[..] else { panic!() };
         assert!((first.x - 1.0).abs() < 0.1 && (second.x - 1.0).abs() < 0.1);
         assert!(second.x - first.x >= 0.019);
@@ -233,7 +287,8 @@ mod tests {
                 let low = End { vertex: 0, at: at(0.0), value: 5.0, class: 0 };
                 let high = End { vertex: 1, at: at(length), value: 20.0, class: count };
                 let surface = Stairs(length, count);
-                let crossings = Crossings::locate(&[(low, high)], Between::Strips, &surface);
+                let crossings =
+                    Crossings::locate(vec![Edge { low, high }], Between::Strips, &surface, None);
                 let places: Vec<f64> = crossings.positions.iter().map(|place| place.x).collect();
                 let gap = SEPARATION.min(length * 0.5 / (f64::from(count) + 1.0));
                 assert_eq!(places.len(), count as usize);

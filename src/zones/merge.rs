@@ -1,18 +1,19 @@
 //! Joins zones that are too small to a neighbour.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
 use geo::{Area, Coord};
 
-use super::clean_up::Prefer;
-use super::partition::KEEP_OUT;
+use super::class::KEEP_OUT;
+use super::prefer::Prefer;
 use crate::geometry::{Coverage, Face};
+use crate::units;
 
-/// Joins each face under `least` square metres to a neighbour, the smallest first, until all that
+/// Joins each face under the least area to a neighbour, the smallest first, until all that
 /// have a neighbour are large enough. Keep-outs neither join nor are joined.
-pub fn merge_small(mut coverage: Coverage, least: f64, prefer: Prefer) -> Coverage {
+pub fn merge_small(mut coverage: Coverage, least: units::Area, prefer: Prefer) -> Coverage {
     // A millionth over: on the ellipsoid a zone may be that much smaller than on the plane.
-    let least = least * (1.0 + 1e-6);
+    let least = least.as_square_metres() * (1.0 + 1e-6);
     while let Some(classes) = joined(&coverage, least, prefer) {
         coverage = coverage.dissolved(&classes);
     }
@@ -68,19 +69,24 @@ fn joined(coverage: &Coverage, least: f64, prefer: Prefer) -> Option<Vec<u32>> {
 
 /// The length of the border between each two faces, in metres.
 fn common_borders(coverage: &Coverage) -> BTreeMap<usize, BTreeMap<usize, f64>> {
-    let mut sides: HashMap<[u32; 2], usize> = HashMap::new();
-    let mut borders: BTreeMap<usize, BTreeMap<usize, f64>> = BTreeMap::new();
+    let mut sides: Vec<([u32; 2], usize)> = Vec::new();
+    for (i, face) in coverage.faces.iter().enumerate() {
+        sides.extend(face.edges().map(|edge| (edge, i)));
+    }
+    let mut sorted = sides.clone();
+    sorted.sort_unstable();
     let at =
         |id: u32| coverage.vertices.get(id as usize).copied().unwrap_or(Coord { x: 0.0, y: 0.0 });
-    for (i, face) in coverage.faces.iter().enumerate() {
-        for [a, b] in face.edges() {
-            if let Some(&other) = sides.get(&[b, a]) {
-                let along = at(b) - at(a);
-                let length = along.x.hypot(along.y);
-                *borders.entry(i).or_default().entry(other).or_insert(0.0) += length;
-                *borders.entry(other).or_default().entry(i).or_insert(0.0) += length;
-            }
-            sides.insert([a, b], i);
+    let mut borders: BTreeMap<usize, BTreeMap<usize, f64>> = BTreeMap::new();
+    // In the order of the faces, so that lengths add up in one order.
+    for ([a, b], i) in sides {
+        let beyond = sorted.binary_search_by_key(&[b, a], |(side, _)| *side).ok();
+        let Some(&(_, other)) = beyond.and_then(|place| sorted.get(place)) else { continue };
+        if other < i {
+            let along = at(b) - at(a);
+            let length = along.x.hypot(along.y);
+            *borders.entry(i).or_default().entry(other).or_insert(0.0) += length;
+            *borders.entry(other).or_default().entry(i).or_insert(0.0) += length;
         }
     }
     borders

@@ -1,6 +1,7 @@
 //! From a surface to zones: connected pieces of one tier that tile the field.
 
 mod cells;
+mod class;
 mod clean_up;
 mod level;
 mod merge;
@@ -13,15 +14,18 @@ mod outline;
 mod partition;
 mod parts;
 mod passes;
+mod prefer;
 mod rim;
 mod sharing;
 mod triangulation;
 
-pub use clean_up::{Drivable, Prefer, clean_up};
+pub use class::KEEP_OUT;
+pub use clean_up::{CleanUp, clean_up};
 pub use level::{Between, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
-pub use partition::{KEEP_OUT, Partition, partition};
+pub use partition::{Partition, partition};
 pub use passes::{Nodes, Passes, along_passes, longest_side};
+pub use prefer::Prefer;
 pub use rim::RimError;
 pub use sharing::{faces_of_nodes, means};
 
@@ -63,6 +67,15 @@ impl Tiered<'_> {
 impl Classes for Tiered<'_> {
     fn value(&self, at: geo::Coord<f64>) -> f64 {
         self.surface.at(at.x, at.y)
+    }
+
+    fn values_within<'a>(
+        &'a self,
+        middle: geo::Coord<f64>,
+        distance: f64,
+    ) -> Box<dyn Fn(geo::Coord<f64>) -> f64 + 'a> {
+        let value = self.surface.within([middle.x, middle.y], distance);
+        Box::new(move |at| value(at.x, at.y))
     }
 
     fn class(&self, value: f64) -> u32 {

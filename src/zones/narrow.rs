@@ -2,7 +2,8 @@
 
 use std::f64::consts::TAU;
 
-use super::nearest_marked::nearest_marked;
+use super::class::OUTSIDE;
+use super::nearest_marked::NearestMarked;
 use super::node_set::NodeSet;
 use super::parts::{Part, parts};
 
@@ -21,9 +22,6 @@ pub enum Outside {
     /// Anything: what then is narrow lies between zones, however near to the boundary.
     Free,
 }
-
-/// No class: a node outside the field.
-pub const OUTSIDE: u32 = u32::MAX;
 
 /// A disc on a lattice, in steps.
 #[derive(Clone, Copy)]
@@ -92,23 +90,19 @@ impl Narrow {
     /// None if no class has a place wide enough.
     pub fn of(field: &[u32], disc: Disc, outside: Outside) -> Option<Self> {
         let Disc { columns, radius } = disc;
-        let beyond = NodeSet::of(field, columns, |class| class == OUTSIDE);
-        let inside = NodeSet::of(field, columns, |class| class != OUTSIDE);
-        let nothing = inside.minus(&inside);
+        let mut classes = NodeSet::by_value(field, columns);
+        let nothing = NodeSet::empty_like(classes.values().next()?);
+        let beyond = classes.remove(&OUTSIDE).unwrap_or_else(|| nothing.clone());
+        let inside = classes.values().fold(nothing.clone(), |inside, class| inside.or(class));
         let [mut covered, mut shallow, mut corners] = [&nothing; 3].map(NodeSet::clone);
-        let mut present: Vec<u32> =
-            field.iter().copied().filter(|class| *class != OUTSIDE).collect();
-        present.sort_unstable();
-        present.dedup();
-        for class in present {
-            let own = NodeSet::of(field, columns, |other| other == class);
-            let mut others = inside.minus(&own);
+        for own in classes.values() {
+            let mut others = inside.minus(own);
             if outside == Outside::Other {
                 others = others.or(&beyond);
             }
             // The same disc both times, so that a second opening by itself changes nothing.
             let core = own.or(&beyond).minus(&others.dilated(radius));
-            let reached = |far: f64| core.dilated(far).and(&own);
+            let reached = |far: f64| core.dilated(far).and(own);
             covered = covered.or(&reached(radius));
             shallow = shallow.or(&reached(radius + SHALLOW));
             corners = corners.or(&reached(radius + CORNER));
@@ -122,10 +116,17 @@ impl Narrow {
         self.uncovered.is_empty()
     }
 
-    /// The class of the nearest node that a disc covers.
+    /// For each node that none covers the class of the nearest node that one does.
     pub fn nearest(&self, field: &[u32], columns: usize) -> Vec<u32> {
-        let nearest = nearest_marked(&self.covered.flags(), columns);
-        nearest.iter().map(|node| field.get(*node).copied().unwrap_or(OUTSIDE)).collect()
+        let mut marked = NearestMarked::new(&self.covered.flags(), columns);
+        let mut nearest = vec![OUTSIDE; field.len()];
+        for node in self.uncovered.nodes() {
+            let class = field.get(marked.to(node));
+            if let (Some(slot), Some(class)) = (nearest.get_mut(node), class) {
+                *slot = *class;
+            }
+        }
+        nearest
     }
 
     /// The nodes that go to a neighbour, by the nearest classes. One stays whose own class is the

@@ -1,5 +1,6 @@
 //! Sets of a lattice's nodes.
 
+use std::collections::BTreeMap;
 use std::iter::zip;
 
 /// Nodes in a word.
@@ -15,21 +16,51 @@ pub struct NodeSet {
 }
 
 impl NodeSet {
-    /// The nodes whose value passes, of values row by row.
-    pub fn of<T: Copy>(values: &[T], columns: usize, passes: impl Fn(T) -> bool) -> Self {
+    /// For each of the values that nodes have, row by row, the nodes with it.
+    pub fn by_value<T: Copy + Ord>(values: &[T], columns: usize) -> BTreeMap<T, Self> {
         let columns = columns.max(1);
-        let word = |values: &[T]| {
-            let bits = values.iter().enumerate().map(|(i, value)| u64::from(passes(*value)) << i);
-            bits.fold(0, |word, bit| word | bit)
-        };
-        let rows = values.chunks(columns);
-        let words = rows.flat_map(|row| row.chunks(WORD).map(word)).collect();
-        Self { columns, width: columns.div_ceil(WORD), words }
+        let width = columns.div_ceil(WORD);
+        let rows = values.len().div_ceil(columns);
+        let mut sets = BTreeMap::new();
+        for (row, values) in values.chunks(columns).enumerate() {
+            let mut column = 0;
+            for run in values.chunk_by(|one, other| one == other) {
+                let Some(value) = run.first() else { continue };
+                let none = || Self { columns, width, words: vec![0; rows * width] };
+                let set = sets.entry(*value).or_insert_with(none);
+                set.fill(row, column, column + run.len());
+                column += run.len();
+            }
+        }
+        sets
+    }
+
+    /// Adds the nodes of a row from a column up to another.
+    fn fill(&mut self, row: usize, from: usize, to: usize) {
+        let words = self.words.iter_mut().enumerate().skip(row * self.width);
+        for (number, word) in words.take(to.div_ceil(WORD)).skip(from / WORD) {
+            let start = (number - row * self.width) * WORD;
+            let below = |column: usize| match column.saturating_sub(start) {
+                all if all >= WORD => u64::MAX,
+                some => (1 << some) - 1,
+            };
+            *word |= below(to) & !below(from);
+        }
     }
 
     /// No node of the lattice of another set.
-    fn empty_like(other: &Self) -> Self {
+    pub fn empty_like(other: &Self) -> Self {
         Self { words: vec![0; other.words.len()], ..*other }
+    }
+
+    /// Its nodes, in order.
+    pub fn nodes(&self) -> impl Iterator<Item = usize> {
+        self.words.iter().enumerate().flat_map(|(number, word)| {
+            let start = number / self.width * self.columns + number % self.width * WORD;
+            let rest = std::iter::successors(Some(*word), |word| Some(word & word.wrapping_sub(1)));
+            rest.take_while(|word| *word != 0)
+                .map(move |word| start + word.trailing_zeros() as usize)
+        })
     }
 
     pub fn is_empty(&self) -> bool {
@@ -127,7 +158,7 @@ fn widen(row: &mut [u64], columns: usize) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::nearest_marked::nearest_marked;
+    use super::super::nearest_marked::NearestMarked;
     use super::*;
 
     /// Against exact distances, on rows shorter and longer than a word, and just as long.
@@ -136,14 +167,17 @@ mod tests {
         for columns in [1, 5, 63, 64, 65, 128, 150] {
             for every in [7, 61, 397] {
                 let marked: Vec<bool> = (0..columns * 40).map(|node| node % every == 3).collect();
-                let set = NodeSet::of(&marked, columns, |marked| marked);
+                let set = NodeSet::by_value(&marked, columns).remove(&true).unwrap();
                 assert_eq!(set.flags(), marked);
-                let squared =
-                    nearest_marked(&marked, columns).into_iter().enumerate().map(|(a, b)| {
-                        let away = |a: usize, b: usize| (a as f64 - b as f64).powi(2);
-                        away(a % columns, b % columns) + away(a / columns, b / columns)
-                    });
-                let squared: Vec<f64> = squared.collect();
+                let numbers: Vec<usize> = (0..marked.len()).filter(|node| marked[*node]).collect();
+                assert_eq!(set.nodes().collect::<Vec<usize>>(), numbers);
+                let mut nearest = NearestMarked::new(&marked, columns);
+                let squared = |a: usize| {
+                    let b = nearest.to(a);
+                    let away = |a: usize, b: usize| (a as f64 - b as f64).powi(2);
+                    away(a % columns, b % columns) + away(a / columns, b / columns)
+                };
+                let squared: Vec<f64> = (0..marked.len()).map(squared).collect();
                 for radius in [0.0, 0.9, 1.0, 2.5, 5.0, 30.0] {
                     let near: Vec<bool> =
                         squared.iter().map(|squared| *squared <= radius * radius).collect();
@@ -157,8 +191,10 @@ mod tests {
 
     #[test]
     fn sets_are_joined_and_taken_apart() {
-        let nodes: Vec<usize> = (0..200).collect();
-        let [twos, threes] = [2, 3].map(|of| NodeSet::of(&nodes, 20, |node| node % of == 0));
+        let [twos, threes] = [2, 3].map(|of| {
+            let rests: Vec<usize> = (0..200).map(|node| node % of).collect();
+            NodeSet::by_value(&rests, 20).remove(&0).unwrap()
+        });
         let is = |set: NodeSet, passes: fn(usize) -> bool| {
             assert_eq!(set.flags(), (0..200).map(passes).collect::<Vec<bool>>());
         };

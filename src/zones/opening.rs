@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::clean_up::Prefer;
+use super::class::OUTSIDE;
 use super::mesh::Mesh;
-use super::narrow::{Disc, Narrow, OUTSIDE, Outside};
-use super::nearest_marked::nearest_marked;
+use super::narrow::{Disc, Narrow, Outside};
+use super::nearest_marked::NearestMarked;
 use super::parts::{Part, parts};
+use super::prefer::Prefer;
 
 /// Opens every class on the lattice by a disc of diameter `width` metres: a node keeps its class
 /// where such a disc within the class covers it; the others go to the nearest node that kept one.
@@ -110,14 +111,14 @@ pub fn spread_to_extras(mesh: &Mesh, classes: &[u32], field: &[u32]) -> Vec<u32>
     let lattice = &mesh.lattice;
     let inside: Vec<bool> = field.iter().map(|class| *class != OUTSIDE).collect();
     let mut all = field.to_vec();
-    let all_nearest = nearest_marked(&inside, lattice.columns());
+    let mut marked = NearestMarked::new(&inside, lattice.columns());
     for (i, at) in mesh.extras.iter().enumerate() {
         let own = classes.get(field.len() + i).copied().unwrap_or(0);
         let around = mesh.nodes_around(*at);
         let keeps = around.iter().any(|&node| field.get(node) == Some(&own));
-        let nearest = around.first().and_then(|node| all_nearest.get(*node));
+        let nearest = around.first().map(|node| marked.to(*node));
         let given =
-            nearest.and_then(|node| field.get(*node)).copied().filter(|class| *class != OUTSIDE);
+            nearest.and_then(|node| field.get(node)).copied().filter(|class| *class != OUTSIDE);
         all.push(if keeps { own } else { given.unwrap_or(own) });
     }
     // Nodes outside the field are no vertices; any class will do.

@@ -4,13 +4,11 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 
 use geo::Coord;
 
-use super::level::{Between, Classes, Crossings, End};
+use super::class::KEEP_OUT;
+use super::level::{Between, Classes, Crossings, Edge, End};
 use super::mesh::Mesh;
 use super::rim::Border;
 use crate::geometry::{Coverage, Face, HalfEdge};
-
-/// The class of the first keep-out's pieces; the others' follow. What is spread is under it.
-pub const KEEP_OUT: u32 = 1 << 16;
 
 /// The field in pieces of one class each.
 #[derive(Debug)]
@@ -23,9 +21,24 @@ pub struct Partition {
     /// The vertices on an edge of the boundary or of a keep-out, each with the ends (vertices too) of
     /// that edge; an end comes before what is between.
     pub landings: Vec<(u32, [u32; 2])>,
+    /// Where the level lines cross the mesh; none where no mesh was cut.
+    pub(super) crossings: Option<Crossings>,
 }
 
 impl Partition {
+    /// The vertices that a piece has in its rings, or that are on an edge of the boundary or of a
+    /// keep-out, in order: the clean-up leaves many others behind.
+    #[must_use]
+    pub fn used_vertices(&self) -> Vec<u32> {
+        let rings = self.coverage.faces.iter().flat_map(Face::edges).map(|[from, _]| from);
+        let landed = self.landings.iter().flat_map(|(id, [a, b])| [*id, *a, *b]);
+        let mut used: Vec<u32> = rings.chain(landed).collect();
+        used.sort_unstable();
+        used.dedup();
+        used.retain(|id| (*id as usize) < self.coverage.vertices.len());
+        used
+    }
+
     /// Takes out the vertices, after the `named` ones, that a straight line runs through.
     pub(super) fn drop_straight(&mut self, named: usize) {
         // A tenth of a millimetre: what a vertex between two corners is off by is far less.
@@ -68,6 +81,25 @@ pub fn partition(
     between: Between,
     surface: &impl Classes,
 ) -> Partition {
+    cut(mesh, values, classes, between, surface, None)
+}
+
+/// [`partition`], where another partition of the same mesh and surface saves to locate crossings
+/// again.
+pub(super) fn cut(
+    mesh: &Mesh,
+    values: &[f64],
+    classes: &[u32],
+    between: Between,
+    surface: &impl Classes,
+    other: Option<&Partition>,
+) -> Partition {
+    let vertices = mesh.inside.len() + mesh.extras.len();
+    debug_assert_eq!(
+        [values.len(), classes.len()],
+        [vertices; 2],
+        "each vertex has a value and a class"
+    );
     let class = |vertex: u32| classes.get(vertex as usize).copied().unwrap_or(0);
     let end = |vertex: u32| {
         let value = values.get(vertex as usize).copied().unwrap_or(f64::NAN);
@@ -82,14 +114,17 @@ pub fn partition(
         .collect();
 
     let rising = |a: u32, b: u32| if class(a) < class(b) { [a, b] } else { [b, a] };
-    let edges: BTreeSet<[u32; 2]> = mixed
+    let mut edges: Vec<[u32; 2]> = mixed
         .iter()
         .flat_map(|&[a, b, c]| [[a, b], [b, c], [c, a]])
         .filter(|&[a, b]| class(a) != class(b))
         .map(|[a, b]| rising(a, b))
         .collect();
-    let edges: Vec<(End, End)> = edges.into_iter().map(|[a, b]| (end(a), end(b))).collect();
-    let crossings = Crossings::locate(&edges, between, surface);
+    edges.sort_unstable();
+    edges.dedup();
+    let edges = edges.into_iter().map(|[a, b]| Edge { low: end(a), high: end(b) }).collect();
+    let located = other.and_then(|other| other.crossings.as_ref());
+    let crossings = Crossings::locate(edges, between, surface, located);
     let mut builder = Builder {
         mesh,
         crossings: &crossings,
@@ -117,7 +152,7 @@ pub fn partition(
     }
     let coverage = builder.coverage();
     let corners = mesh.corner_vertices().filter_map(|id| u32::try_from(id).ok()).collect();
-    Partition { coverage, corners, landings }
+    Partition { coverage, corners, landings, crossings: Some(crossings) }
 }
 
 /// Collects borders. The vertices of the coverage are the boundary's corners, the keep-outs'

@@ -1,6 +1,6 @@
 //! Connected sets of nodes on a lattice of classes.
 
-use super::narrow::OUTSIDE;
+use super::class::OUTSIDE;
 
 /// A connected set of nodes that go.
 pub struct Part {

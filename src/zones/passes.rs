@@ -6,14 +6,16 @@ use std::collections::BTreeMap;
 
 use geo::{Contains, Coord, LineString, MultiPolygon};
 
-use super::clean_up::Prefer;
+use super::class::KEEP_OUT;
 use super::merge::merge_small;
 use super::outline::{Outline, Piece};
-use super::partition::{KEEP_OUT, Partition};
+use super::partition::Partition;
+use super::prefer::Prefer;
 use super::rim::RimError;
 use super::triangulation::{Constraint, Facet, keep_out_of_parts, middles, triangulate};
 use crate::geometry::{Coverage, HalfEdge};
 use crate::surface::Lattice;
+use crate::units::Area;
 
 /// How near a line between cells a corner may lie, in metres: what positions are written to.
 const CLEARANCE: f64 = 2e-3;
@@ -55,7 +57,7 @@ pub struct Nodes<'a> {
 }
 
 /// Cuts a field into cells along the passes, each of the class that most of its nodes have, and
-/// joins what is under `min_zone` square metres to a neighbour. `class_at` is asked where a cell has
+/// joins what is under `min_zone` to a neighbour. `class_at` is asked where a cell has
 /// no node. The first pass runs along the field's edge.
 ///
 /// # Errors
@@ -66,7 +68,7 @@ pub fn along_passes(
     nodes: Nodes<'_>,
     class_at: impl Fn(Coord<f64>) -> u32,
     passes: &Passes,
-    (min_zone, prefer): (f64, Prefer),
+    (min_zone, prefer): (Area, Prefer),
 ) -> Result<Partition, RimError> {
     let rings: Vec<&LineString<f64>> = rings(boundary).collect();
     let mut outline = Outline::of(&rings, keep_outs, f64::INFINITY);
@@ -108,7 +110,8 @@ pub fn along_passes(
         .collect();
     let coverage = Coverage::from_half_edges(positions, half_edges(&facets, &classes));
     let coverage = merge_small(coverage, min_zone, prefer);
-    let mut partition = Partition { coverage, corners: outline.corner_ids, landings };
+    let mut partition =
+        Partition { coverage, corners: outline.corner_ids, landings, crossings: None };
     partition.drop_straight(named);
     Ok(partition)
 }
@@ -120,6 +123,7 @@ fn key(ends: &[u32]) -> Option<[u32; 2]> {
 
 /// The sides of facets beyond which the class is another.
 fn half_edges(facets: &[Facet], classes: &[u32]) -> Vec<HalfEdge> {
+    debug_assert!(facets.iter().all(|facet| facet.part < classes.len()), "a part without a class");
     let class_of = |facet: &Facet| classes.get(facet.part).copied().unwrap_or(0);
     let mut half_edges = Vec::new();
     for facet in facets {

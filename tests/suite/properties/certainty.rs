@@ -45,14 +45,15 @@ impl Count {
             let (easting, northing) = (truth.easting, truth.northing);
             let value = surface.at(easting, northing);
             let tier = tiers.class(value) as usize;
-            places.push(Place { easting, northing, area, zone: 1, tier, value });
+            let place = Place { easting, northing, area, zone: 1, tier, value };
+            places.push((place, errors.truth_at(easting, northing, value)));
             self.places += 1.0;
             let within = (truth.value - value).abs() <= 1.2816 * errors.sd_at(easting, northing);
             self.within += f64::from(u8::from(within));
         }
         let found = certainty(&places, &errors, &tiers);
         let mut mass = Mass::ZERO;
-        for ((place, odds), truth) in places.iter().zip(&found.places).zip(&drawn.places) {
+        for (((place, _), odds), truth) in places.iter().zip(&found.places).zip(&drawn.places) {
             mass = mass + tiers.rate(truth.value) * area;
             if (0.7..0.9).contains(&odds.own) {
                 self.likely += 1.0;

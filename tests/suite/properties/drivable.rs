@@ -2,19 +2,21 @@
 //! Their width is judged by GEOS: `tests/outside/check.py` on the demo farm, `random_fields.py` on
 //! random fields.
 
-use geo::{Area, Coord};
+use geo::{Area as _, Coord};
 use landplaster::geometry::{Coverage, Face};
 use landplaster::soil::Tiers;
 use landplaster::surface::{Idw, Lattice, Surface};
-use landplaster::zones::{Drivable, Mesh, Nodes, Passes, Prefer, Tiered, along_passes, clean_up};
+use landplaster::units::{Area, Length};
+use landplaster::zones::{
+    Between, CleanUp, Mesh, Nodes, Passes, Prefer, Tiered, along_passes, clean_up, partition,
+};
 use proptest::prelude::*;
 
 use super::fields::{Case, case, tiles};
 
 const STEP: f64 = 3.048;
-const ACRE: f64 = 4_046.856_422_4;
 
-fn zones(case: &Case, drivable: &Drivable) -> Coverage {
+fn zones(case: &Case, asked: &CleanUp) -> Coverage {
     let surface = Surface::new(case.points.clone(), Idw::default()).unwrap();
     let lattice = Lattice::over(&case.field, STEP).unwrap();
     let places: Vec<Coord<f64>> =
@@ -25,11 +27,12 @@ fn zones(case: &Case, drivable: &Drivable) -> Coverage {
     let tiers = Tiers::common_practice();
     let classes: Vec<u32> = values.iter().map(|&value| tiers.class(value)).collect();
     let tiered = Tiered { surface: &surface, tiers: &tiers };
-    clean_up(&mesh, &values, &classes, &tiered, drivable).coverage
+    let raw = partition(&mesh, &values, &classes, Between::Strips, &tiered);
+    clean_up(&raw, &mesh, &values, &classes, &tiered, asked).coverage
 }
 
 /// The zones along passes.
-fn cells(case: &Case, passes: &Passes, min_zone: f64) -> Coverage {
+fn cells(case: &Case, passes: &Passes, min_zone: Area) -> Coverage {
     let surface = Surface::new(case.points.clone(), Idw::default()).unwrap();
     let lattice = Lattice::over(&case.field, STEP).unwrap();
     let mesh = Mesh::fill(&case.field, &[], &[], lattice).unwrap();
@@ -51,12 +54,12 @@ fn has_neighbour(coverage: &Coverage, face: &Face) -> bool {
     face.edges().any(|[a, b]| theirs.contains(&[b, a]))
 }
 
-fn drivable() -> impl Strategy<Value = Drivable> {
+fn asked() -> impl Strategy<Value = CleanUp> {
     let prefer = prop::sample::select(vec![Prefer::Nearest, Prefer::Higher, Prefer::Lower]);
-    (0.1..1.5_f64, 9.0..30.0_f64, prefer).prop_map(|(acres, min_width, prefer)| Drivable {
-        min_zone: acres * ACRE,
-        min_width,
-        tolerance: 0.9144,
+    (0.1..1.5_f64, 9.0..30.0_f64, prefer).prop_map(|(acres, min_width, prefer)| CleanUp {
+        min_zone: Area::acres(acres),
+        min_width: Length::metres(min_width),
+        tolerance: Length::feet(3.0),
         prefer,
     })
 }
@@ -65,14 +68,14 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
     #[test]
-    fn zones_are_large_enough(case in case(), drivable in drivable()) {
-        let coverage = zones(&case, &drivable);
+    fn zones_are_large_enough(case in case(), asked in asked()) {
+        let coverage = zones(&case, &asked);
         tiles(&coverage, &case.field)?;
-        let passes = Passes { heading: case.points[0].value, swath: drivable.min_width, cell: 25.0 };
-        tiles(&cells(&case, &passes, drivable.min_zone), &case.field)?;
+        let passes = Passes { heading: case.points[0].value, swath: asked.min_width.as_metres(), cell: 25.0 };
+        tiles(&cells(&case, &passes, asked.min_zone), &case.field)?;
         for face in &coverage.faces {
             let area = coverage.plane_polygon(face).unsigned_area();
-            prop_assert!(!has_neighbour(&coverage, face) || area >= drivable.min_zone, "{area} m2");
+            prop_assert!(!has_neighbour(&coverage, face) || area >= asked.min_zone.as_square_metres(), "{area} m2");
         }
     }
 }

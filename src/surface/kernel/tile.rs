@@ -1,6 +1,6 @@
 //! Rectangles of lattice nodes, and the samples that can count in them.
 
-use super::{Idw, Lattice, Point};
+use crate::surface::{Idw, Lattice, Point};
 
 /// A rectangle of nodes.
 #[derive(Clone, Copy, Debug)]

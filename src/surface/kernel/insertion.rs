@@ -7,8 +7,9 @@
 
 use pulp::Simd;
 
-use super::Point;
-use super::select::{From, Selection};
+use super::selection::Selection;
+use super::vantage::Vantage;
+use crate::surface::Point;
 
 /// Few numbers are kept sorted for each place while the samples pass by: the smallest ones up to the
 /// wanted one, or, where fewer, the largest ones from it on. No branch depends on a distance.
@@ -18,7 +19,7 @@ pub(super) struct Insertion<'a, S: Simd, const SMALLEST: bool> {
 
 impl<S: Simd, const SMALLEST: bool> Selection<S> for Insertion<'_, S, SMALLEST> {
     #[inline(always)]
-    fn among<F: From<S>>(&mut self, simd: S, from: F, points: &[Point]) -> [S::f64s; 2] {
+    fn among<V: Vantage<S>>(&mut self, simd: S, from: V, points: &[Point]) -> [S::f64s; 2] {
         let beyond = if SMALLEST { f64::INFINITY } else { f64::NEG_INFINITY };
         self.kept.fill(simd.splat_f64s(beyond));
         for point in points {

@@ -2,11 +2,12 @@
 
 use pulp::Simd;
 
-use super::lanes::Blend;
+use super::blend::Blend;
+use super::places::Places;
 use super::power::Weight;
-use super::select::{Places, Ranking};
+use super::ranking::Ranking;
 use super::tile::{Rectangle, Shortlist, Tile};
-use super::{Lattice, Point, Surface};
+use crate::surface::{Lattice, Point, Surface};
 
 /// The side of the smallest tile.
 const LEAST: usize = 4;
@@ -80,11 +81,11 @@ impl<'a, S: Simd, W: Weight> Descent<'a, S, W> {
     /// Cuts a tile into smaller ones as long as that rules out samples, then does its nodes.
     fn descend(&mut self, tile: Tile, points: &[Point], lists: &mut [Shortlist]) {
         let small = tile.columns <= LEAST && tile.rows <= LEAST;
-        let few = points.len() <= self.rank + self.rank / 8;
+        let nearly_all_count = points.len() <= self.rank + self.rank / 8;
         let Some((list, deeper)) = lists.split_first_mut() else {
             return self.leaf(tile, points);
         };
-        if small || few {
+        if small || nearly_all_count {
             return self.leaf(tile, points);
         }
         self.places.clear();

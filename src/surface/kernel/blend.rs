@@ -7,14 +7,14 @@
 
 use pulp::{Simd, WithSimd};
 
-use super::Point;
-use super::evaluate::SOUND_SUM;
 use super::power::Weight;
+use crate::surface::Point;
+use crate::surface::evaluate::SOUND_SUM;
 
 /// Blends samples at nodes: those within each node's limit, or all of them when there is none.
 ///
 /// A sample that does not count adds a weight of zero, and the others follow in canonical order:
-/// each lane adds up the same numbers in the same order as [`super::evaluate::blend`]. A node at a
+/// each lane adds up the same numbers in the same order as [`crate::surface::evaluate::blend`]. A node at a
 /// sample, or with sums out of range, is left as NaN.
 pub(super) struct Blend<'a, W> {
     pub weight: W,

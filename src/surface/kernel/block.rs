@@ -11,7 +11,7 @@ use rayon::prelude::*;
 use super::descent::Descent;
 use super::power::{Weight, with_weight};
 use super::tile::{Shortlist, Tile};
-use super::{Lattice, Surface};
+use crate::surface::{Lattice, Surface};
 
 /// Rows of a block, which is one task, and the side of the tiles that it begins with.
 const BLOCK: usize = 32;

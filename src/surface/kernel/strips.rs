@@ -1,14 +1,14 @@
 //! The samples in their canonical order, which is an index too.
 
-use super::Point;
 use super::tile::{Rectangle, Shortlist};
+use crate::surface::Point;
 
 /// Samples in strips from south to north, each strip from west to east.
 ///
 /// The strips are so high that a strip holds as many samples as there are strips, times four: a
 /// square of the field then crosses few strips, and within each its samples are one run.
 #[derive(Clone, Debug)]
-pub(super) struct Strips {
+pub(in crate::surface) struct Strips {
     points: Vec<Point>,
     /// Where each strip begins, and where the last one ends.
     starts: Vec<usize>,
@@ -44,7 +44,7 @@ impl Strips {
     }
 
     /// Lists the samples within a reach of a box, in order.
-    pub fn within(&self, place: &Rectangle, reach: f64, list: &mut Shortlist) {
+    pub(super) fn within(&self, place: &Rectangle, reach: f64, list: &mut Shortlist) {
         let [easting, northing] = place.centre;
         let (east, north) = (place.half[0] + reach, place.half[1] + reach);
         let count = self.starts.len().saturating_sub(1) as f64;

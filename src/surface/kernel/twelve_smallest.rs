@@ -7,17 +7,18 @@
 
 use pulp::Simd;
 
-use super::Point;
-use super::select::{From, Selection};
+use super::selection::Selection;
+use super::vantage::Vantage;
+use crate::surface::Point;
 
 /// Twelve distances, for a vector of places at once.
 type Twelve<S> = [<S as Simd>::f64s; 12];
 
 /// So few distances are cheaper to let sink into place one by one than to sort.
-const FEW: usize = 4;
+const SINK_AT_MOST: usize = 4;
 
 /// Sorts twelve samples' distances, then merges the next twelve into them, and so on.
-pub(super) struct ByTwelves;
+pub(super) struct TwelveSmallest;
 
 /// Puts pairs of numbers in order, pair after pair.
 macro_rules! order {
@@ -79,7 +80,7 @@ fn largest<S: Simd>(simd: S, list: &Twelve<S>) -> S::f64s {
 
 /// The distances of up to twelve samples, the rest infinite.
 #[inline(always)]
-fn distances<S: Simd, F: From<S>>(simd: S, from: F, points: &[Point]) -> Twelve<S> {
+fn distances<S: Simd, V: Vantage<S>>(simd: S, from: V, points: &[Point]) -> Twelve<S> {
     let mut list = [simd.splat_f64s(f64::INFINITY); 12];
     for (place, point) in list.iter_mut().zip(points) {
         *place = from.squared(simd, point);
@@ -87,21 +88,21 @@ fn distances<S: Simd, F: From<S>>(simd: S, from: F, points: &[Point]) -> Twelve<
     list
 }
 
-impl<S: Simd> Selection<S> for ByTwelves {
+impl<S: Simd> Selection<S> for TwelveSmallest {
     #[inline(always)]
-    fn among<F: From<S>>(&mut self, simd: S, from: F, points: &[Point]) -> [S::f64s; 2] {
+    fn among<V: Vantage<S>>(&mut self, simd: S, from: V, points: &[Point]) -> [S::f64s; 2] {
         let (first, others) = points.split_at(points.len().min(12));
         let (batches, rest) = others.as_chunks::<12>();
         let mut kept = distances(simd, from, first);
         sort(simd, &mut kept);
-        let few = rest.len() <= FEW;
+        let sink = rest.len() <= SINK_AT_MOST;
         for batch in batches {
             let mut batch = distances(simd, from, batch);
             sort(simd, &mut batch);
             keep_smaller(simd, &mut kept, &batch);
             sort_bitonic(simd, &mut kept);
         }
-        let nth = if few {
+        let nth = if sink {
             for point in rest {
                 let mut sinking = from.squared(simd, point);
                 for held in &mut kept {

@@ -8,7 +8,7 @@ use pulp::{Scalar, Simd};
 /// The weight of a sample from its squared distance, one over the distance to a power.
 ///
 /// The same operations run on one number and on a vector of them, so both give the same bits.
-pub(super) trait Weight: Copy + Send + Sync {
+pub(in crate::surface) trait Weight: Copy + Send + Sync {
     /// Weights of a vector of squared distances; infinite at 0.
     fn lanes<S: Simd>(self, simd: S, squared: S::f64s) -> S::f64s;
 
@@ -21,7 +21,7 @@ pub(super) trait Weight: Copy + Send + Sync {
 
 /// A power of `HALVES` halves, 1 to 8: square roots and products, exact to the last bit anywhere.
 #[derive(Clone, Copy)]
-pub(super) struct Halves<const HALVES: u8>;
+pub(in crate::surface) struct Halves<const HALVES: u8>;
 
 impl<const HALVES: u8> Weight for Halves<HALVES> {
     #[inline(always)]
@@ -48,7 +48,7 @@ impl<const HALVES: u8> Weight for Halves<HALVES> {
 
 /// Any power, by `powf`.
 #[derive(Clone, Copy)]
-pub(super) struct Any(pub f64);
+pub(in crate::surface) struct Any(pub f64);
 
 impl Weight for Any {
     #[inline(always)]
@@ -66,21 +66,21 @@ impl Weight for Any {
 /// Runs an expression with the weight that fits a power.
 macro_rules! with_weight {
     ($power:expr, $weight:ident => $body:expr) => {
-        $crate::surface::power::with_weight!(@ $power, $weight, $body;
+        $crate::surface::kernel::power::with_weight!(@ $power, $weight, $body;
             0.5 => 1, 1.0 => 2, 1.5 => 3, 2.0 => 4, 2.5 => 5, 3.0 => 6, 3.5 => 7, 4.0 => 8)
     };
     (@ $power:expr, $weight:ident, $body:expr; $($known:literal => $halves:literal),+) => {{
         let power: f64 = $power;
         $(if power == $known {
-            let $weight = $crate::surface::power::Halves::<$halves>;
+            let $weight = $crate::surface::kernel::power::Halves::<$halves>;
             $body
         } else)+ {
-            let $weight = $crate::surface::power::Any(power);
+            let $weight = $crate::surface::kernel::power::Any(power);
             $body
         }
     }};
 }
-pub(super) use with_weight;
+pub(in crate::surface) use with_weight;
 
 #[cfg(test)]
 mod tests {
