@@ -198,7 +198,7 @@ fn job_files_are_checked() {
         fault("job.toml", "boundry = \"field.geojson\"\nsamples = \"samples.csv\"\n"),
         "error: job.toml, line 1: found unknown key \"boundry\", did you mean \"boundary\"?; known keys \
          here: name, units, boundary, samples, laboratory, exclude, samples_within, swath, \
-         max_rate, min_rate, plausible_rate, cations, surface, zones, spreader, pans, order, prices, sodic, keep_out, pile, tier, taskdata\n"
+         hole_setback, max_rate, min_rate, plausible_rate, cations, surface, zones, spreader, pans, order, prices, sodic, keep_out, pile, tier, taskdata\n"
     );
     assert!(
         below("[surface]\npwer = 3")
@@ -278,7 +278,10 @@ fn samples_are_checked() {
         ("0", " (B3): found CEC 0, expected more than 0 meq/100 g"),
         ("-19", " (B3): found CEC -19, expected more than 0 meq/100 g"),
         ("n/a!", ", column \"cec\": found \"n/a!\", expected a number"),
-        ("119", " (B3): found CEC 119, expected at most 100 meq/100 g; is it in another unit?"),
+        (
+            "119",
+            " (B3): found CEC 119, expected at most 100 meq/100 g; is it in another unit? then write it into the header, or say cec_unit = \"mmol(c)/kg\"",
+        ),
     ] {
         let said = with(",19", &format!(",{value}"));
         assert_eq!(said, format!("error: samples.csv, row 7{told}\n"));

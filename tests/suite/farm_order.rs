@@ -72,8 +72,8 @@ fn the_farm_s_order_is_told_and_written() {
         ends[0],
         "tons_ordered,tons_ordered_low,tons_ordered_high,trucks,loads,hours_least,hours_most,cost,flat_rate_cost"
     );
-    assert_eq!(ends[2], "10.06,10.06,10.06,2,,,,503.15,503.15");
-    assert_eq!(ends.last().unwrap(), &"30.18,30.18,30.18,4,,,,1509.45,1509.45");
+    assert_eq!(ends[2], "10.06,10.06,10.06,2,,,,503.00,503.00");
+    assert_eq!(ends.last().unwrap(), &"30.18,30.18,30.18,4,,,,1509.00,1509.00");
 }
 
 /// Trucks of 8 and of 5 ton: 2, 3 and 2 of them, which bring 16, 15 and 16 ton.

@@ -259,7 +259,7 @@ fn what_cannot_be_read_is_said_with_exit_code_2() {
     assert!(said("a.zip").starts_with("error: a.zip: the content is not a ZIP archive: "));
     assert_eq!(
         said("a.txt"),
-        "error: a.txt: found a text table, expected zones as .geojson, .json, .shp\n"
+        "error: a.txt: found a text table, expected zones as .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg\n"
     );
     folder.put("TASKDATA.XML", "<!DOCTYPE x [<!ENTITY a \"b\">]><ISO11783_TaskData/>");
     assert_eq!(

@@ -60,7 +60,7 @@ fn the_sheet_says_what_to_heed() {
     assert_eq!(folder.read("sheet/pile.txt"), said.out);
     assert!(!folder.path().join("plans").exists());
     let json = folder.run(&["pile", "job.toml", "--json"]).out;
-    assert!(json.starts_with("{\n  \"allowed\""), "{json}");
+    assert!(json.starts_with("{\n  \"heap\""), "{json}");
 }
 
 #[test]
@@ -72,7 +72,7 @@ fn a_named_place_passes_or_fails() {
     let said = folder.run(&["pile", "job.toml", "--place=-85.1988,40.4010"]).out;
     assert!(said.contains(" ft from well, 200.0 ft is asked."), "{said}");
     let said = folder.run(&["pile", "job.toml", "--place=-85.1970,40.4009"]).out;
-    assert!(said.contains("fails: it is 167.1 ft outside the field."), "{said}");
+    assert!(said.contains("fails: it reaches 174.7 ft over the edge of the field."), "{said}");
     for (place, expected) in [
         (
             "-85.1988",
