@@ -1,6 +1,6 @@
 //! Whether words say water.
 
-/// What is taken for water that a pile must keep from, in the singular. The README has the same list.
+/// What is taken for water that a pile must keep from, in the singular. `docs/pile.md` has the same list.
 const WATER: [&str; 25] = [
     "bayou",
     "borehole",
