@@ -22,7 +22,7 @@ ROOT = Path(__file__).resolve().parents[2]
 # What sets the machine up, builds and tests: .ci/run does so by itself.
 NOT_RUN = ("apt-get ", "cargo ")
 FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
-LINK = re.compile(r"\]\(([^)\s]+)\)")
+LINK = re.compile(r"\]\(([^)\s]+)\)|src=\"([^\"]+)\"")
 HEADING = re.compile(r"^#+ (.+)$", re.MULTILINE)
 
 
@@ -57,7 +57,8 @@ def anchors(page):
 
 def dead(page, text):
     """Links that lead nowhere."""
-    for link in LINK.findall(FENCE.sub("", text)):
+    for written, image in LINK.findall(FENCE.sub("", text)):
+        link = written or image
         if "://" in link:
             continue
         path, _, anchor = link.partition("#")
