@@ -40,6 +40,7 @@ const LONGEST_WARNING: usize = 320;
 
 #[derive(Template)]
 #[template(path = "sheet.html")]
+#[expect(clippy::struct_excessive_bools, reason = "what the template asks, each by itself")]
 struct Sheet {
     kind: &'static str,
     name: String,
