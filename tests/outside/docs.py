@@ -4,7 +4,7 @@
 
 Every `sh` block of README.md, demo-farm/README.md and docs/*.md: each page in an empty folder with the
 demo farm in it, its commands one after the other. A command must end with exit code 0, or with what its
-comment says (`# exit code 1`). Blocks of TOML must be TOML, and every link within the repository must
+comment says (`# exit code 1`). Blocks of TOML must have known keys alone, and every link within the repository must
 lead to a file, and to a heading where it names one. One line a page; the exit code is 1 when any
 fails.
 """
@@ -69,6 +69,28 @@ def dead(page, text):
             yield f"no such heading: {link}"
 
 
+def keys(table):
+    """All keys of a TOML table and of the tables in it."""
+    for key, value in table.items():
+        yield key
+        for inner in value if isinstance(value, list) else [value]:
+            if isinstance(inner, dict):
+                yield from keys(inner)
+
+
+def unread(block):
+    """What is wrong with a block of TOML: the page of all keys, made from the program, knows each."""
+    known = (ROOT / "docs" / "reference.md").read_text()
+    try:
+        written = tomllib.loads(block)
+    except tomllib.TOMLDecodeError as error:
+        yield f"{error} in\n{block}"
+        return
+    for key in keys(written):
+        if f"| `{key}` |" not in known:
+            yield f"no file has the key {key}:\n{block}"
+
+
 def faults(page, program, count):
     text = page.read_text()
     yield from dead(page, text)
@@ -76,10 +98,7 @@ def faults(page, program, count):
         shutil.copytree(ROOT / "demo-farm", Path(folder) / "demo-farm")
         for language, block in FENCE.findall(text):
             if language == "toml":
-                try:
-                    tomllib.loads(block)
-                except tomllib.TOMLDecodeError as error:
-                    yield f"{error} in\n{block}"
+                yield from unread(block)
             elif language == "sh":
                 for command in commands(block):
                     count.append(command)
