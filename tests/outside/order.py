@@ -44,7 +44,7 @@ def si(text):
 
 
 class Job:
-    """A job's order, with the defaults that the README states."""
+    """A job's order, with the defaults that docs/reference.md states."""
 
     def __init__(self, path):
         self.text = tomllib.loads(path.read_text(encoding="utf-8"))
