@@ -155,7 +155,7 @@ fn left(written: &[String], names: &[&str]) -> Result<Vec<Mass>, Failure> {
             (None, [only]) => (*only, text.as_str()),
             (None, _) => {
                 return Err(Failure::Input(format!(
-                    "--left: found \"{text}\" for several fields, expected one such as \"{}=3.5 ton\"",
+                    "--left: found \"{text}\" for several fields, expected one such as \"{}=3.5 tons\"",
                     names.first().unwrap_or(&"field")
                 )));
             }

@@ -21,7 +21,7 @@ keys! {
         "What is to be spread and is not, in cells that overlap a keep-out area.";
     AcresMoved: Area, "acres_moved" | "hectares_moved",
         "Ground that simpler borders put elsewhere than the plan has it.";
-    Tons: Mass, "tons" | "tonnes", "Material as spread.";
+    Tons: Mass, "tons" | "tonnes", "Material to spread.";
     TonsLow: Mass, "tons_low" | "tonnes_low",
         "The low end of what the field would take if every acre got the rate its soil calls for (4 in 5).";
     TonsPlanned: Mass, "tons_planned" | "tonnes_planned", "What the map takes.";

@@ -70,7 +70,7 @@ fn a_named_place_passes_or_fails() {
     assert!(said.contains("The named place -85.19790000, 40.40090000 passes."), "{said}");
     assert!(said.contains(" % against "), "{said}");
     let said = folder.run(&["pile", "job.toml", "--place=-85.1988,40.4010"]).out;
-    assert!(said.contains(" ft from well, 200.0 ft is asked."), "{said}");
+    assert!(said.contains(" ft from well, 200.0 ft required."), "{said}");
     let said = folder.run(&["pile", "job.toml", "--place=-85.1970,40.4009"]).out;
     assert!(said.contains("fails: it reaches 174.7 ft over the edge of the field."), "{said}");
     for (place, expected) in [
@@ -94,7 +94,7 @@ fn nowhere_is_said_and_no_fault() {
     let said = folder.run(&["pile", "job.toml"]);
     assert_eq!((said.code, said.err.as_str()), (0, ""));
     assert!(said.out.contains("no place in this field keeps what is asked"), "{}", said.out);
-    assert!(said.out.contains("from well, 600.0 ft is asked"), "{}", said.out);
+    assert!(said.out.contains("from well, 600.0 ft required"), "{}", said.out);
     let said = folder.run(&["plan", "job.toml"]);
     assert_eq!(said.code, 0);
     assert!(said.out.contains("Look: no pile may lie anywhere in this field"), "{}", said.out);
@@ -124,10 +124,10 @@ fn layers_are_checked() {
     let away = said("[[pile.setback]]\nfile = \"away.geojson\"\nwhy = \"well\"");
     let warning = "STOP: [[pile.setback]] 1 (away.geojson): no part within a mile of the field; check the file\n";
     assert!(away.contains(warning), "{away}");
-    let few = said("piles = 2\ncapacity = \"4 ton\"");
+    let few = said("piles = 2\ncapacity = \"4 tons\"");
     assert!(
         few.starts_with(
-            "error: [pile] capacity: found room for 8.00 ton in 2 piles, expected room for "
+            "error: [pile] capacity: found room for 8.00 tons in 2 piles, expected room for "
         ) && few.ends_with(" ton; set piles = 3, or leave it out\n"),
         "{few}"
     );
