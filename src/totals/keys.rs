@@ -40,8 +40,8 @@ keys! {
     TonsOrderedHigh: Mass, "tons_ordered_high" | "tonnes_ordered_high",
         "The order at the high end (4 in 5); null where it is not known.";
     TonsPerDelivery: Mass, "tons_per_delivery" | "tonnes_per_delivery",
-        "What a road truck brings; null where no payload is set, or not the same everywhere.";
-    TonsDelivered: Mass, "tons_delivered" | "tonnes_delivered", "What all trucks bring.";
+        "What a road truck delivers; null where no payload is set, or not the same everywhere.";
+    TonsDelivered: Mass, "tons_delivered" | "tonnes_delivered", "What all trucks deliver.";
     TonsHopper: Mass, "tons_hopper" | "tonnes_hopper", "What the hopper holds.";
     TonsLegal: Mass, "tons_legal" | "tonnes_legal", "What may be loaded.";
     TonsFill: Mass, "tons_fill" | "tonnes_fill", "One full load: the lesser of the two.";

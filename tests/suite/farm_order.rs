@@ -47,7 +47,7 @@ fn the_farm_s_order_is_told_and_written() {
     );
     assert!(!said.contains("Spreading for"), "there is no spreader");
     let table: Vec<&str> = said.lines().skip(2).take(7).collect();
-    assert_eq!(table[0], "  field          ac    ton    low   high   flat  order  trucks");
+    assert_eq!(table[0], "  field       acres   tons    low   high   flat  order  trucks");
     assert_eq!(table[6], "  whole farm  30.18  30.18  30.18  30.18  30.18  30.18       4");
     assert!(table.iter().all(|row| row.chars().count() <= 100), "{said}");
     let farm = totals(&folder, "Home Farm/farm.json");
@@ -82,7 +82,7 @@ fn other_payloads_are_told() {
     let (_, said) = ordered(ORDER, "[order]\ndelivery = \"5 tons\"\n");
     assert_eq!(
         line(&said, "Order"),
-        "Order for the farm: 30.18 tons (30.18 to 30.18); 7 deliveries bring 47.00 tons, each field's by themselves: the fields state different payloads."
+        "Order for the farm: 30.18 tons (30.18 to 30.18); 7 deliveries, 47.00 tons delivered, each field's by themselves: the fields state different payloads."
     );
 }
 
@@ -101,7 +101,7 @@ fn how_many_have_an_order_is_told() {
     let (_, said) = ordered("[order]\n", "[order]\ndelivery = \"8 tons\"\n");
     assert!(
         line(&said, "Order").ends_with(
-            "; 2 deliveries bring 16.00 tons, each field's by themselves: 1 of 3 fields state a payload."
+            "; 2 deliveries, 16.00 tons delivered, each field's by themselves: 1 of 3 fields state a payload."
         ),
         "{said}"
     );

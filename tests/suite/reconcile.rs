@@ -99,7 +99,7 @@ fn a_season_is_added_to_once() {
     let folder = planned();
     let season = ["--season", "season.csv", "--left", "0.25 tons"];
     let said = folder.run(&reconcile(&season));
-    assert!(said.out.ends_with("season.csv: 1 rows added, 0 were in it already\n"), "{}", said.out);
+    assert!(said.out.ends_with("season.csv: 1 row added, 0 were in it already\n"), "{}", said.out);
     let once = folder.read("season.csv");
     assert_eq!(
         once.lines().next().unwrap(),

@@ -98,7 +98,7 @@ fn a_ratio_that_no_constant_explains() {
     let out = done(&folder, &[&LOG[..], &MACHINE_TOO].concat());
     has(
         &out,
-        "No controller constant is suggested: by scale 0.5310 times what the controller counted was spread, outside 0.7 to 1.4: check the units and the completeness of the record and of the tickets.",
+        "No controller constant is suggested: the scale says 0.5310 times the controller, outside 0.7 to 1.4: check the units and the completeness of the record and of the tickets.",
     );
 }
 

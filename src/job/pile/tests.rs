@@ -83,7 +83,7 @@ fn faults() {
         ),
         (
             setback("why = \"\""),
-            ", [[pile.setback]] 1 (d.shp), why: found nothing, expected what is kept from, such as why = \"drainage ditch\"",
+            ", [[pile.setback]] 1 (d.shp), why: found nothing, expected a name for it, such as why = \"drainage ditch\"",
         ),
         (setback("distance = \"5 ft\""), ", line 4: missing field `why`"),
         (

@@ -189,7 +189,7 @@ fn out_of_range() {
     );
     assert_eq!(
         said(&ditch("35 ft", " ")),
-        "job.toml, keep_out 1 (ditch.geojson), why: found nothing, expected what is kept from, such as why = \"drainage ditch\""
+        "job.toml, keep_out 1 (ditch.geojson), why: found nothing, expected a name for it, such as why = \"drainage ditch\""
     );
 }
 
