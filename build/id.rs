@@ -14,7 +14,7 @@ pub const SOURCES: [&str; 6] =
 pub fn of(root: &Path, settings: &[String]) -> io::Result<String> {
     let mut files = Vec::new();
     for source in SOURCES {
-        gather(root, PathBuf::from(source), &mut files)?;
+        gather(root, Path::new(source), &mut files)?;
     }
     files.sort();
     let mut hash = Sha256::new();
@@ -27,16 +27,20 @@ pub fn of(root: &Path, settings: &[String]) -> io::Result<String> {
         part(name.as_bytes());
         part(&fs::read(path)?);
     }
-    settings.iter().for_each(|setting| part(setting.as_bytes()));
-    Ok(hash.finalize().iter().take(8).map(|byte| format!("{byte:02x}")).collect())
+    for setting in settings {
+        part(setting.as_bytes());
+    }
+    let first: u64 =
+        hash.finalize().iter().take(8).fold(0, |id, byte| (id << 8) | u64::from(*byte));
+    Ok(format!("{first:016x}"))
 }
 
 /// The files at a place, each with its name by parts and `/`, as every system has it.
-fn gather(root: &Path, place: PathBuf, files: &mut Vec<(String, PathBuf)>) -> io::Result<()> {
-    let full = root.join(&place);
+fn gather(root: &Path, place: &Path, files: &mut Vec<(String, PathBuf)>) -> io::Result<()> {
+    let full = root.join(place);
     if full.is_dir() {
         for entry in fs::read_dir(&full)? {
-            gather(root, place.join(entry?.file_name()), files)?;
+            gather(root, &place.join(entry?.file_name()), files)?;
         }
     } else if full.is_file() {
         let parts: Vec<_> = place.iter().map(|part| part.to_string_lossy()).collect();

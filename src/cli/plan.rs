@@ -126,16 +126,12 @@ pub fn of_file(path: &Path, text: &str) -> Result<Work, Failure> {
 /// How the results are read, which are in the laboratory's table or else with the samples.
 fn results_settings(job: &mut Job, arguments: &Arguments) {
     let Arguments { cec, id, depth, sheet, .. } = arguments.clone();
-    match &mut job.laboratory {
-        Some(LaboratoryEntry { settings, .. }) => {
-            *settings =
-                LaboratorySettings { cec, id, depth, sheet, ..LaboratorySettings::default() };
-        }
-        None => {
-            let crs = job.samples.settings.crs.take();
-            job.samples.settings =
-                SampleSettings { crs, cec, id, depth, sheet, ..SampleSettings::default() };
-        }
+    if let Some(LaboratoryEntry { settings, .. }) = &mut job.laboratory {
+        *settings = LaboratorySettings { cec, id, depth, sheet, ..LaboratorySettings::default() };
+    } else {
+        let crs = job.samples.settings.crs.take();
+        job.samples.settings =
+            SampleSettings { crs, cec, id, depth, sheet, ..SampleSettings::default() };
     }
 }
 

@@ -47,8 +47,8 @@ impl Figures {
     /// printed, the tiers so that they still add up.
     #[must_use]
     pub fn of(totals: &Totals, system: System) -> Self {
-        let area = rounded(totals.total.area, system, AREA_DECIMALS);
-        let mass = rounded(totals.total.mass, system, MASS_DECIMALS);
+        let area = rounded(&totals.total.area, system, AREA_DECIMALS);
+        let mass = rounded(&totals.total.mass, system, MASS_DECIMALS);
         let mut tiers: Vec<TierFigures> =
             totals.tiers.iter().map(|tier| TierFigures::of(tier, totals.units, system)).collect();
         if totals.units != system {
@@ -56,8 +56,8 @@ impl Figures {
         }
         let range = totals.certainty.as_ref().map(|certainty| {
             [
-                rounded(certainty.low, system, MASS_DECIMALS),
-                rounded(certainty.high, system, MASS_DECIMALS),
+                rounded(&certainty.low, system, MASS_DECIMALS),
+                rounded(&certainty.high, system, MASS_DECIMALS),
             ]
         });
         Self {
@@ -66,7 +66,7 @@ impl Figures {
             area,
             mass,
             range,
-            flat: rounded(totals.flat_rate.mass, system, MASS_DECIMALS),
+            flat: rounded(&totals.flat_rate.mass, system, MASS_DECIMALS),
             tiers,
             warnings: totals.warnings.len(),
             order: totals.order.as_ref().map(|order| OrderFigures::of(order, system)),
@@ -103,7 +103,7 @@ fn add_up(tiers: &mut [TierFigures], area: f64, mass: f64) {
 }
 
 /// A figure in a system's unit, as it is printed.
-pub(super) fn rounded<K: Key>(figure: InUnits<K>, system: System, decimals: u32) -> f64 {
+pub(super) fn rounded<K: Key>(figure: &InUnits<K>, system: System, decimals: u32) -> f64 {
     round_to(figure.value_in(system), decimals)
 }
 

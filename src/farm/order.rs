@@ -51,7 +51,7 @@ pub struct Costs {
 impl OrderFigures {
     /// Takes them from a field's order; masses in other units are converted.
     pub(super) fn of(order: &Order, system: System) -> Self {
-        let ordered = |need: &Need| rounded(need.ordered, system, MASS_DECIMALS);
+        let ordered = |need: &Need| rounded(&need.ordered, system, MASS_DECIMALS);
         let range = order.low.as_ref().zip(order.high.as_ref());
         let trucks = order.per_delivery.known().zip(order.planned.trucks);
         let spreading = order.loads.as_ref().zip(order.hours.as_ref());
@@ -59,7 +59,7 @@ impl OrderFigures {
             ordered: ordered(&order.planned),
             range: range.map(|(low, high)| [ordered(low), ordered(high)]),
             trucks: trucks.map(|(payload, count)| Trucks {
-                payload: rounded(payload, system, PAYLOAD_DECIMALS),
+                payload: rounded(&payload, system, PAYLOAD_DECIMALS),
                 count,
             }),
             spreading: spreading.map(|(loads, hours)| Spreading {

@@ -83,7 +83,7 @@ fn over(layer: &Nearby, open: &MultiPolygon<f64>) -> Option<SpreadOver> {
     })
 }
 
-fn is_wide(piece: &&Polygon<f64>) -> bool {
+fn is_wide(piece: &Polygon<f64>) -> bool {
     let area = piece.unsigned_area();
     area >= LEAST_AREA_M2 && 2.0 * area >= LEAST_WIDTH_M * Euclidean.length(piece.exterior())
 }

@@ -1,6 +1,6 @@
 //! Whether words say water.
 
-/// What is taken for water that a pile must keep from, in the singular. The README has the same list.
+/// What is taken for water that a pile must keep from, in the singular. `docs/pile.md` has the same list.
 const WATER: [&str; 25] = [
     "bayou",
     "borehole",
@@ -42,7 +42,7 @@ pub fn names_water(text: &str) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::names_water;
+    use super::{WATER, names_water};
 
     #[test]
     fn by_whole_words() {
@@ -53,5 +53,14 @@ mod tests {
         for text in ["", "farmyard", "dwelling", "pipeline", "wellington boots", "power line"] {
             assert!(!names_water(text), "{text}");
         }
+    }
+
+    #[test]
+    fn the_page_on_piles_has_the_same_list() {
+        let page =
+            include_str!("../../docs/pile.md").split_whitespace().collect::<Vec<_>>().join(" ");
+        let (_, list) = page.split_once("one of the words ").unwrap();
+        let (list, _) = list.split_once(" (or several of them)").unwrap();
+        assert_eq!(list.replace(" or ", ", ").split(", ").collect::<Vec<_>>(), WATER);
     }
 }

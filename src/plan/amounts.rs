@@ -35,11 +35,11 @@ impl Amounts {
         let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();
         let areas: Vec<(usize, Area)> =
             spread.iter().map(|piece| (piece.tier, piece.area)).collect();
-        let Tonnage { zones: amounts, tiers: tier_amounts, total } =
+        let Tonnage { zones: of_zones, tiers: of_tiers, total } =
             tonnage(&areas, &rates, settings.system);
-        let faces = spread.iter().map(|piece| piece.face).collect();
-        let numbered = (1..).zip(spread).zip(amounts);
-        let zones: Vec<Zone> = numbered
+        let pieces_of = spread.iter().map(|piece| piece.face).collect();
+        let numbered = (1..).zip(spread).zip(of_zones);
+        let all: Vec<Zone> = numbered
             .map(|((number, piece), amount)| Zone {
                 number,
                 tier: piece.tier,
@@ -49,7 +49,7 @@ impl Amounts {
             })
             .collect();
         let share = |zone: &Zone| zone.amount.area / total.area;
-        let cec_mean = zones.iter().map(|zone| zone.cec_mean * share(zone)).sum();
+        let cec_mean = all.iter().map(|zone| zone.cec_mean * share(zone)).sum();
         let rate = settings.tiers.rate(cec_mean);
         let flat = FlatRate {
             cec_mean,
@@ -57,8 +57,8 @@ impl Amounts {
             rate,
             mass: rate * total.area,
         };
-        let tiers = settings.tiers.tiers().iter().cloned().zip(tier_amounts).collect();
-        Self { zones, faces, unspread, tiers, total, flat }
+        let tiers = settings.tiers.tiers().iter().cloned().zip(of_tiers).collect();
+        Self { zones: all, faces: pieces_of, unspread, tiers, total, flat }
     }
 }
 

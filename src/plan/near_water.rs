@@ -16,7 +16,7 @@ pub(super) fn warnings(field: &Field, has_piles: bool) -> Vec<Warning> {
         let holes = holes.into_iter().map(|hole| (hole.area, [hole.at.x, hole.at.y])).collect();
         warnings.push(Warning::HoleNotKeptOff { holes });
     }
-    if has_piles && field.site.as_ref().is_none_or(|site| site.knows_no_water()) {
+    if has_piles && field.site.as_ref().is_none_or(crate::field::Site::knows_no_water) {
         warnings.push(Warning::PileUnchecked);
     }
     warnings

@@ -9,7 +9,8 @@ mod prj;
 mod proj;
 #[cfg(feature = "proj")]
 mod registered;
-#[cfg(all(test, feature = "proj"))]
+#[cfg(test)]
+#[cfg(feature = "proj")]
 mod tests;
 mod utm;
 

@@ -211,13 +211,13 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             named(samples),
         ),
         W::KeepOutCovered { called, distance } => {
-            format!("{called}: all of it within {} is kept out already", distance)
+            format!("{called}: all of it within {distance} is kept out already")
         }
         W::KeepOutWithoutArea { called } => {
             format!("{called}: points and lines have no area; say a distance above 0 ft")
         }
         W::KeepOutMissing { called, distance } => {
-            format!("{called}: no part within {} of the field; check the file", distance)
+            format!("{called}: no part within {distance} of the field; check the file")
         }
         W::SetbackMissing { called } => {
             format!("{called}: no part within a mile of the field; check the file")

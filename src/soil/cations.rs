@@ -99,7 +99,7 @@ impl JsonSchema for CationUnit {
 
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         let units = [Self::PoundsPerAcre, Self::PartsPerMillion, Self::Milliequivalents];
-        json_schema!({ "enum": units.map(|unit| unit.symbol()) })
+        json_schema!({ "enum": units.map(CationUnit::symbol) })
     }
 }
 

@@ -185,13 +185,13 @@ pub fn place(
     let most = asked.heap.cone(supply.mass).radius;
     let named = asked.place.map(|at| named(field, site, most, at, system)).transpose()?;
     let mut sizes = Sizes::equal(cone(whole / count as f64).radius, most);
-    let sized = |spots: Vec<Spot>| {
+    let with_cones = |spots: Vec<Spot>| {
         let piles = piles(spots, &loads, zones.len(), capacity);
-        let sized = piles.into_iter().map(|pile| {
+        let all = piles.into_iter().map(|pile| {
             let cone = cone(pile.mass);
             Pile { spot: pile.spot.sized(field, site, cone.radius), cone, ..pile }
         });
-        sized.collect::<Vec<Pile>>()
+        all.collect::<Vec<Pile>>()
     };
     let (in_reach, allowed, best) = loop {
         let in_reach = ground::in_reach(&open, site, sizes.least);
@@ -201,7 +201,7 @@ pub fn place(
             spots.push(written(field, site, sizes.most, at)?);
         }
         spots.sort_by(|a, b| a.position.x.total_cmp(&b.position.x));
-        let piles = sized(spots);
+        let piles = with_cones(spots);
         let radii: Vec<Length> = piles.iter().map(|pile| pile.cone.radius).collect();
         if sizes.hold(&radii) {
             break (in_reach, allowed, piles);
@@ -225,7 +225,7 @@ pub fn place(
         let travel = |spot: &Spot| Haul::from_si(Travel(&loads).height(spot.position));
         let best = stockpile.piles.first().map(|pile| travel(&pile.spot));
         if spot.is_allowed() {
-            stockpile.piles = sized(vec![spot.clone()]);
+            stockpile.piles = with_cones(vec![spot.clone()]);
         }
         stockpile.named = Some(Named { travel: travel(&spot), best, spot });
     }

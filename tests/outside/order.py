@@ -44,7 +44,7 @@ def si(text):
 
 
 class Job:
-    """A job's order, with the defaults that the README states."""
+    """A job's order, with the defaults that docs/reference.md states."""
 
     def __init__(self, path):
         self.text = tomllib.loads(path.read_text(encoding="utf-8"))
@@ -90,6 +90,8 @@ class Checks:
         self.areas = [geodesic_area(zone) for zone in self.outputs.zones]
         self.rates = [si(f"{p['rate']} {p['rate_unit']}") for p in self.outputs.properties]
         self.spread = sum(a * r for a, r in zip(self.areas, self.rates))
+        # What is kept out is no part of the field that one rate would be spread on.
+        self.field = sum(a for a, p in zip(self.areas, self.outputs.properties) if int(p["tier"]) > 0)
         self.covered = sum(a for a, r in zip(self.areas, self.rates) if r > 0)
         self.order, self.soil = self.totals["order"], self.totals["soil"]
 
@@ -105,7 +107,7 @@ class Checks:
             self.near(f"rate of tier {tier['tier']} is product as spread", tier["rate"], given.rate * factor, 6e-5)
             if self.job.factor:
                 self.near("  its pure gypsum", tier["rate_pure"], tier["rate"] / self.job.factor, 1.1e-4)
-        written = {float(p["rate"]) for p in self.outputs.properties}
+        written = {float(p["rate"]) for p in self.outputs.properties if int(p["tier"]) > 0}
         stated = {tier["rate"] for tier in self.totals["tiers"]}
         self.report.check("zones.geojson has the rates of the tiers", written <= stated, f"{sorted(written)}")
 
@@ -222,7 +224,7 @@ class Checks:
             self.report.check("no money without prices", money is None)
             return
         flat = self.totals["flat_rate"]
-        rate, field = si(f"{flat['rate']} {flat['rate_unit']}"), sum(self.areas)
+        rate, field = si(f"{flat['rate']} {flat['rate_unit']}"), self.field
         amounts = {"variable": (self.spread, self.covered), "flat": (rate * field, field if rate > 0 else 0)}
         per = prices.get("spreading_per", "hectare" if self.metric else "acre")
         for name, (spread, area) in amounts.items():
@@ -282,7 +284,7 @@ class Checks:
         mean, printed = np.mean(sums, axis=0), self.soil["mean_saturation_percent"]
         worst = max(abs(printed[e.lower()] - m) for e, m in zip(EQUIVALENTS, mean))
         self.report.check("mean saturation", worst < 0.1 and abs(printed["bases"] - mean.sum()) < 0.0501, f"{printed}")
-        warned = any("NRCS" in warning for warning in self.totals["warnings"])
+        warned = any(warning["code"] == "sodic-soil" for warning in self.totals["warnings"])
         self.report.check("sodic soil is warned of, and only that", warned == (sodic > 0), f"{warned}")
 
     def sodic(self, sample, cec, esp):

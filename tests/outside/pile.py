@@ -23,7 +23,7 @@ from check import Report
 from inputs import METRES, Inputs, metres
 from outputs import Outputs, _json
 
-SETBACK, REACH = "200 ft", "100 ft"  # the defaults of the README
+SETBACK, REACH = "200 ft", "100 ft"  # the defaults of docs/reference.md
 DENSITY, REPOSE = "55 lb/ft3", "37 degrees"
 SAME = 10 * 0.3048  # metres: features so near to those of a setback are in it
 HAUL = {"ton-mi": 1609.344, "t-km": 1000.0}  # metres carried

@@ -158,7 +158,7 @@ fn form(root: &Value, value: &Value) -> String {
                 form => format!("{count}: {form}"),
             }
         }
-        _ => panic!("found no form of {value}"),
+        _ => unreachable!("found no form of {value}"),
     }
 }
 

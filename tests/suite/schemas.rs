@@ -177,14 +177,14 @@ fn the_defaults_that_are_stated_are_those_that_go() {
     let job = |stated: bool| {
         let mut text = String::from("boundary = \"b\"\nsamples = \"s\"\n");
         for table in TABLES {
-            text += &format!("[{table}]\n");
+            text.extend(["[", table, "]\n"]);
             let defaults = reference_page::defaults(&schema, table);
             assert!(!defaults.is_empty(), "{table}");
             // What no spreader is known for cannot be said.
             let spreader = ["first_loads", "first_load_share", "turn", "refill"];
             let said = defaults.iter().filter(|(key, _)| !spreader.contains(&key.as_str()));
             for (key, value) in said.filter(|_| stated) {
-                text += &format!("{key} = {value}\n");
+                text.extend([key.as_str(), " = ", value.as_str(), "\n"]);
             }
         }
         let job = Job::read("job.toml", &text).unwrap();

@@ -166,7 +166,7 @@ fn cec_in_another_unit() {
 fn warned(cec: &str, unit: &str, cells: &str, hydrogen: &str) -> Vec<(&'static str, String)> {
     let mut csv = format!("lon,lat,CEC,Ca{unit},Mg{unit},K{unit},H (meq/100 g)\n");
     for row in 0..3 {
-        csv += &format!("-85.{row},40,{cec},{cells},{hydrogen}\n");
+        csv.extend([format!("-85.{row},40,{cec},{cells},{hydrogen}\n")]);
     }
     let warnings = read(&csv).unwrap().warnings;
     let codes = warnings.iter().map(crate::warning::Warning::code);

@@ -88,7 +88,8 @@ fn fits(crs: &Crs, places: &[Coord<f64>], boundary: &Boundary) -> bool {
     inside.count() * 2 > places.len()
 }
 
-#[cfg(all(test, feature = "proj"))]
+#[cfg(test)]
+#[cfg(feature = "proj")]
 mod tests {
     use geo::{MultiPolygon, polygon};
 

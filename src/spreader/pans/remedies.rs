@@ -139,8 +139,8 @@ mod tests {
             let text = format!(
                 "# pan area: 1 sq ft\n# target: {target} lb/ac\n# swath: 50 ft\ndistance (ft),catch (lb)\n-50,0\n-40,2\n-30,4\n-20,6\n-10,8\n0,10\n10,8\n20,6\n30,4\n40,2\n50,0\n"
             );
-            let test = read("p.csv", &text).unwrap();
-            remedies(&report(test, DEFAULT_LIMIT, Driving::BackAndForth))
+            let run = read("p.csv", &text).unwrap();
+            remedies(&report(run, DEFAULT_LIMIT, Driving::BackAndForth))
         };
         let landed = 10.0 * 43_560.0;
         assert_eq!(said(landed), ["Leave it as it is; write the settings down with this test."]);

@@ -34,12 +34,13 @@ use crate::units::{Area, Mass, Quantity, Rate};
 /// Names longer than this are cut: they would take the page from what is to be read.
 const LONGEST_NAME: usize = 90;
 /// So many rows of tables go on the second printed page at its usual size.
-const MOST_ROWS: usize = 36;
+const MOST_ROWS: usize = 38;
 /// Warnings longer than this are cut; they stand in full in the totals.
 const LONGEST_WARNING: usize = 320;
 
 #[derive(Template)]
 #[template(path = "sheet.html")]
+#[expect(clippy::struct_excessive_bools, reason = "what the template asks, each by itself")]
 struct Sheet {
     kind: &'static str,
     name: String,
@@ -165,7 +166,10 @@ impl Sheet {
     fn second_page_rows(&self) -> usize {
         let spreader = self.spreader.as_ref().map_or(0, |told| told.rows.len() + told.tiers.len());
         let pans = self.pans.as_ref().map_or(0, |told| told.rows.len());
-        let told = self.order.len() + self.piles.shown.len() + self.looks.shown.len();
+        // A pile's row has two lines; three input files go on one.
+        let piles = 2 * self.piles.shown.len();
+        let inputs = self.inputs.shown.len().div_ceil(3);
+        let told = self.order.len() + piles + self.looks.shown.len() + inputs;
         told + spreader + pans + self.soil.len() + self.unspread.shown.len() + self.made.len()
     }
 }

@@ -69,8 +69,8 @@ fn marks(plan: &Plan, without: usize) -> String {
         (plan.stockpile.is_some(), "triangles: piles, in a ring of their size"),
         (has_access(plan), "dashes: where road trucks stand"),
     ];
-    let told: String =
-        told.iter().filter(|(there, _)| *there).map(|(_, mark)| format!("; {mark}")).collect();
+    let told = told.iter().filter(|(there, _)| *there).flat_map(|(_, mark)| ["; ", mark]);
+    let told: String = told.collect();
     let without = if without > 0 {
         format!(" Zones too small for a number: {without}.")
     } else {

@@ -34,10 +34,10 @@ impl Count {
     fn add(
         &mut self,
         drawn: &Drawn,
-        surface: Arc<dyn Interpolator>,
+        surface: &Arc<dyn Interpolator>,
         variogram: Option<&Variogram>,
     ) {
-        let errors = ErrorModel::new(Arc::clone(&surface), variogram).unwrap();
+        let errors = ErrorModel::new(Arc::clone(surface), variogram).unwrap();
         let tiers = Tiers::common_practice();
         let area = Area::square_metres(SIDE * SIDE / drawn.places.len() as f64);
         let mut places = Vec::new();
@@ -110,9 +110,11 @@ fn errors_tiers_and_tons_are_as_sure_as_said() {
                 let fitted = Variogram::fit(&drawn.samples).unwrap();
                 let (nearest, cautious) = (fitted.nearest.variogram, fitted.cautious.variogram);
                 let surface = Surface::new(drawn.samples.clone(), Idw::default()).unwrap();
-                distance.add(&drawn, Arc::new(surface), Some(&cautious));
+                let surface: Arc<dyn Interpolator> = Arc::new(surface);
+                distance.add(&drawn, &surface, Some(&cautious));
                 let surface = Kriging::new(&drawn.samples, nearest).unwrap();
-                kriging.add(&drawn, Arc::new(surface), Some(&cautious));
+                let surface: Arc<dyn Interpolator> = Arc::new(surface);
+                kriging.add(&drawn, &surface, Some(&cautious));
             }
             for (method, count) in [("distance", distance), ("kriging ", kriging)] {
                 let what = format!("{shape:?} {range} m, nugget {share}, {method}");
