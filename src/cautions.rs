@@ -9,6 +9,9 @@ pub const CAUTIONS: [&str; 5] = [
     "Keep clear of belt and spinners while anything turns; stop and lock out before clearing.",
 ];
 
+/// What the ends of a farm's ranges are.
+pub const FARM_RANGE: &str = "low and high: if all ground got the rate its soil calls for, a field would take a mass between them (4 in 5); for the farm, the errors of one field are taken as independent of those of another.";
+
 /// What to set in a rate controller for the ground that no zone says anything of.
 pub const OUTSIDE_THE_ZONES: &str = "In the rate controller, set the rate outside the zones to 0 and do not hold the last rate there: beyond the field's edge and in its holes no zone stops the spreader.";
 

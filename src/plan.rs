@@ -122,7 +122,7 @@ pub struct Plan {
     pub certainty: Option<Certainty>,
     /// The piles in the field; none where nobody asked.
     pub stockpile: Option<Stockpile>,
-    /// Samples that do not fit their neighbours.
+    /// Samples that do not fit their neighbors.
     pub second_looks: Vec<SecondLook>,
     /// What is ordered, trucked and loaded; none unless the settings ask for it.
     pub order: Option<Order>,

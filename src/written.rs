@@ -1,4 +1,4 @@
-//! Positions as they are written: WGS84, to a millimetre, without moving the boundary.
+//! Positions as they are written: WGS84, to a millimeter, without moving the boundary.
 
 use geo::{Coord, MultiPolygon};
 
@@ -11,7 +11,7 @@ use crate::zones::Partition;
 /// no more than is needed).
 pub const COORDINATE_DECIMALS: u32 = 8;
 
-/// How far a vertex may slide along the boundary to come nearer to it, in metres: under half the
+/// How far a vertex may slide along the boundary to come nearer to it, in meters: under half the
 /// distance that vertices keep.
 const SLIDE: f64 = 0.008;
 
@@ -25,8 +25,8 @@ pub fn rounded(degrees: Coord<f64>) -> Coord<f64> {
 /// Where each vertex of a partition is written; those that no zone has any more have no place.
 ///
 /// The boundary's corners keep their own digits. A vertex where a level line meets the boundary
-/// takes, among the written positions within a few millimetres, the one nearest to the boundary's
-/// edge: plain rounding would bend a long edge by half a millimetre, which in a small field is a
+/// takes, among the written positions within a few millimeters, the one nearest to the boundary's
+/// edge: plain rounding would bend a long edge by half a millimeter, which in a small field is a
 /// millionth of its area.
 ///
 /// # Errors
@@ -75,14 +75,14 @@ fn corners(boundary: &MultiPolygon<f64>) -> impl Iterator<Item = Coord<f64>> {
         .flat_map(|ring| ring.0.iter().copied().take(ring.0.len().saturating_sub(1)))
 }
 
-/// The steps between written positions, in the field's metres.
+/// The steps between written positions, in the field's meters.
 struct Grid {
     east: Coord<f64>,
     north: Coord<f64>,
 }
 
 impl Grid {
-    /// The steps at the field's centre; over a field they turn by well under a milliradian, which
+    /// The steps at the field's center; over a field they turn by well under a milliradian, which
     /// over a slide is micrometres.
     fn of(frame: &Frame) -> Result<Self, OutOfReach> {
         const SPAN: f64 = 1e-3;
@@ -96,7 +96,7 @@ impl Grid {
     }
 
     /// The written position near `near` that lies nearest to the line through two places; `line` is
-    /// those two and `near` itself, in metres.
+    /// those two and `near` itself, in meters.
     fn nearest_to_edge(&self, near: Coord<f64>, line: [Coord<f64>; 3]) -> Coord<f64> {
         let [a, b, at] = line;
         let along = b - a;

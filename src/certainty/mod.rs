@@ -25,9 +25,9 @@ use crate::units::Area;
 /// A place of the map and the area that it stands for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Place {
-    /// Metres east, as the surface has it.
+    /// Meters east, as the surface has it.
     pub easting: f64,
-    /// Metres north.
+    /// Meters north.
     pub northing: f64,
     /// The area that it stands for.
     pub area: Area,

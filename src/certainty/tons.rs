@@ -5,14 +5,14 @@ use crate::soil::Tiers;
 use crate::surface::ErrorModel;
 use crate::units::{Mass, Rate};
 
-/// What a perfect map of the field would take, and what this one does.
+/// What the field would take if all ground got the rate its soil calls for, and what this one does.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MassRange {
-    /// The lower end: in at most one of ten fields a perfect map would take less.
+    /// The lower end: in at most one of ten fields all ground at the rate its soil calls for would take less.
     pub low: Mass,
     /// What the map takes.
     pub planned: Mass,
-    /// The upper end: in at most one of ten fields a perfect map would take more.
+    /// The upper end: in at most one of ten fields all ground at the rate its soil calls for would take more.
     pub high: Mass,
 }
 
@@ -22,7 +22,7 @@ const EIGHTY_PERCENT: f64 = 1.2816;
 const MOST_CELLS: usize = 256;
 
 impl MassRange {
-    /// The mean of the mass that a perfect map would take, less and more 1.2816 standard
+    /// The mean of the mass that all ground at the rate its soil calls for would take, less and more 1.2816 standard
     /// deviations, within what the tiers allow at all, widened to include the planned mass.
     ///
     /// The variance of the mass is that of a sum over places. Errors at two places go together with

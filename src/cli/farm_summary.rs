@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use landplaster::cautions::CAUTIONS;
+use landplaster::cautions::{CAUTIONS, FARM_RANGE};
 use landplaster::farm::{FarmTotals, Figures, order_lines};
-use landplaster::units::{Area, Mass, Quantity, Rate};
+use landplaster::units::{Area, Mass, Quantity, Rate, count};
 
 use super::failure::Failure;
 use super::summary::{self, print};
@@ -16,9 +16,10 @@ pub fn table(totals: &FarmTotals, kept: &[bool], out: &Path, folder: &Path) -> R
     lines.extend(fields(totals, kept));
     lines.push(String::new());
     lines.extend(tiers(totals));
+    lines.extend(totals.system.tons_are().map(str::to_owned));
     lines.push(String::new());
     if totals.range.is_some() {
-        lines.push("low and high: a perfect map would take a mass between them with 80 % probability; for the farm, the errors of one field are taken as independent of another's.".into());
+        lines.push(FARM_RANGE.into());
     }
     lines.push("flat: one rate for each whole field, that of its mean CEC.".into());
     lines.extend(order_lines(totals));
@@ -58,15 +59,15 @@ fn heading(totals: &FarmTotals, kept: &[bool]) -> String {
     let failed = totals.failures().count();
     let planned = totals.fields.len() - kept - failed;
     format!(
-        "{}: {} fields, {planned} planned, {kept} unchanged since the last run, {failed} failed",
+        "{}: {}, {planned} planned, {kept} unchanged since the last run, {failed} failed",
         totals.farm,
-        totals.fields.len(),
+        count(totals.fields.len(), "field", "fields"),
     )
 }
 
 fn fields(totals: &FarmTotals, kept: &[bool]) -> Vec<String> {
     let system = totals.system;
-    let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+    let (area, mass) = (Area::unit(system).plural(), Mass::unit(system).plural());
     let ordered = totals.order.is_some();
     let row = |name: &str, amounts: [String; 5], order: [String; 2], note: String| {
         let order = order.into_iter().filter(|_| ordered);
@@ -116,7 +117,7 @@ fn note(figures: &Figures, kept: bool) -> String {
 
 fn tiers(totals: &FarmTotals) -> Vec<String> {
     let system = totals.system;
-    let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+    let (area, mass) = (Area::unit(system).plural(), Mass::unit(system).plural());
     let mut rows =
         vec![["tier", Rate::unit(system).symbol(), "zones", area, mass].map(str::to_owned)];
     rows.extend(totals.tiers.iter().map(|tier| {

@@ -34,7 +34,7 @@ pub struct Arguments {
     json: bool,
 }
 
-/// Says what a controller would see; the exit code is 1 when something departs from its format.
+/// Says what a controller would see; the exit code is 1 when something has a problem with its format.
 pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
     let setting = RateSetting {
         column: arguments.rate.clone(),

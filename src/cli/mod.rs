@@ -45,7 +45,7 @@ enum Command {
     Inspect(inspect::Arguments),
     /// Place the pile that a spreader truck fills from, or check a place for it
     Pile(pile::Arguments),
-    /// Hold planned fields against weigh tickets and the record of the application
+    /// Check plans against weigh tickets and the record of the application
     Reconcile(reconcile::Arguments),
     /// Set the spreader: gate opening, belt speed and controller constant for a field's rates
     Spreader(spreader::Arguments),
@@ -54,7 +54,7 @@ enum Command {
 }
 
 /// Runs what the command line says. 0: done; 2: the input is at fault; 1: a file could not be
-/// written, what was inspected departs from its format, or the program itself is at fault.
+/// written, what was inspected has a problem with its format, or the program itself is at fault.
 pub fn run() -> ExitCode {
     guard::note_panics();
     let command = Line::parse().command;

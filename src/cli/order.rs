@@ -52,7 +52,7 @@ fn basis(settings: &OrderSettings) -> Option<String> {
 
 fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
     let [spread, margin, loss, ordered] = order.planned.printed(system);
-    let unit = Mass::unit(system).symbol();
+    let unit = Mass::unit(system).plural();
     let mut text = format!(
         "Order: {ordered:.2} {unit} = {spread:.2} spread + {margin:.2} margin ({}) + {loss:.2} lost ({} of what is delivered)",
         percent(settings.extra.margin),
@@ -63,7 +63,7 @@ fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
         let over = brought - ordered;
         let _ = write!(
             text,
-            "; {} of {payload} bring {brought:.2} {unit}, {over:.2} over",
+            "; {} of {payload}, {brought:.2} {unit} delivered, {over:.2} surplus",
             count(order.deliveries.len(), "delivery", "deliveries"),
         );
         text += &to_piles(order, system);
@@ -91,7 +91,8 @@ fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<Stri
     let [low, high] = order.range.as_ref()?;
     let show = |need: &Need| need.ordered.show(system, 2);
     let mut text = format!(
-        "By what a perfect map would take (80 % probability) the order is {} to {}",
+        "If every {} got the rate its soil calls for, the order would be {} to {} (4 in 5)",
+        if system == System::Us { "acre" } else { "hectare" },
         show(low),
         show(high)
     );
@@ -132,7 +133,7 @@ fn loads(loads: &Loads, system: System) -> String {
 fn hours(hours: &Hours, system: System) -> String {
     let (driving, range) = (hours.driving, hours.range());
     format!(
-        "Hours of spreading: {:.1} to {:.1}, at {} to {} on a swath of {}, with {} of {:.0} s and {} of {:.0} min; the way to the pile is not counted.",
+        "Hours of spreading: {:.1} to {:.1}, at {} to {} on a swath of {}, with {} of {:.0} s and {} of {:.0} min; driving to the pile not included.",
         range.least.as_hours(),
         range.most.as_hours(),
         driving.speed.most.show(system, 1),

@@ -51,9 +51,9 @@ struct Options {
 
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
 enum Way {
-    /// Neighbouring passes in opposite directions
+    /// Neighboring passes in opposite directions
     BackAndForth,
-    /// Round and round, neighbouring passes in one direction
+    /// Round and round, neighboring passes in one direction
     Race,
 }
 

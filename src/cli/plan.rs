@@ -58,7 +58,7 @@ pub struct Arguments {
     /// The folder that the job's own folder is made in
     #[arg(long, value_name = "DIR", default_value = "plans")]
     pub out: PathBuf,
-    /// Write this too; may be given several times
+    /// Write one more format; may be given several times
     #[arg(long, value_name = "FORMAT")]
     pub also: Vec<Extra>,
     /// Plan every field of a farm, also where nothing has changed since the last run

@@ -7,7 +7,7 @@ use landplaster::read::{self, AppliedSettings, Logged};
 use landplaster::reconcile::{PlannedField, reconcile, season};
 use landplaster::report::warnings::sentence;
 use landplaster::spreader::machine::{self, Constant};
-use landplaster::units::{Mass, System, Written};
+use landplaster::units::{Mass, System, Written, count};
 
 use super::failure::Failure;
 use super::lock::Lock;
@@ -120,7 +120,10 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
             format!("{name}: no tickets and no record, so no row is added to {place}")
         }));
         let known = with.len() - new;
-        note = Some(format!("{place}: {new} rows added, {known} were in it already"));
+        note = Some(format!(
+            "{place}: {} added, {known} were in it already",
+            count(new, "row", "rows")
+        ));
     }
     drop(lock);
     if arguments.json {
@@ -155,7 +158,7 @@ fn left(written: &[String], names: &[&str]) -> Result<Vec<Mass>, Failure> {
             (None, [only]) => (*only, text.as_str()),
             (None, _) => {
                 return Err(Failure::Input(format!(
-                    "--left: found \"{text}\" for several fields, expected one such as \"{}=3.5 ton\"",
+                    "--left: found \"{text}\" for several fields, expected one such as \"{}=3.5 tons\"",
                     names.first().unwrap_or(&"field")
                 )));
             }

@@ -49,13 +49,13 @@ pub fn of_others(file: &Path, tickets: &[Ticket], names: &[&str]) -> Result<Vec<
     }
     Ok(others
         .iter()
-        .map(|other| format!("tickets of \"{other}\" do not count: it is none of these fields"))
+        .map(|other| format!("tickets of \"{other}\" ignored: not one of these fields"))
         .collect())
 }
 
 /// Refuses more left than delivered.
 pub fn left_of_delivered(of: &Reconciliation) -> Result<(), Failure> {
-    let mass = Mass::unit(of.system).symbol();
+    let mass = Mass::unit(of.system).plural();
     let wrong = of.fields.iter().find(|field| field.left > field.delivered);
     wrong.map_or(Ok(()), |field| {
         Err(Failure::Input(format!(
@@ -137,7 +137,7 @@ fn short(percent: f64) -> String {
 
 /// What there is to tell of a record: what lies off the zones, what it lacks, what it has twice.
 pub fn record(of: &Reconciliation, rows: usize) -> Vec<String> {
-    let (area, mass) = (Area::unit(of.system).symbol(), Mass::unit(of.system).symbol());
+    let (area, mass) = (Area::unit(of.system).plural(), Mass::unit(of.system).plural());
     let mut lines = Vec::new();
     if of.off.rows > 0 {
         lines.push(format!(

@@ -73,6 +73,7 @@ pub fn table(
         lines.extend(one(field, of.system));
         lines.push(String::new());
     }
+    lines.extend(of.system.tons_are().map(str::to_owned));
     lines.extend(of.correction.as_ref().map(|found| match found {
         Ok(found) => correction(found),
         Err(why) => format!("No controller constant is suggested: {why}."),
@@ -86,7 +87,7 @@ pub fn table(
 }
 
 fn one(field: &FieldRecord, system: System) -> Vec<String> {
-    let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+    let (area, mass) = (Area::unit(system).plural(), Mass::unit(system).plural());
     let loads = || count(field.loads, "load", "loads");
     let days = match &field.days {
         Some([first, last]) if first == last => format!("{} on {first}", loads()),
@@ -135,7 +136,7 @@ fn one(field: &FieldRecord, system: System) -> Vec<String> {
     ]);
     lines.push(String::new());
     lines.extend(ruled(&zones));
-    lines.push(format!("  {near:.1} % of the {area} to be spread got within 10 % of target, by the controller's record."));
+    lines.push(format!("  {near:.1} % of the planned {area} got within 10 % of their rate, by the controller's record."));
     lines
 }
 
@@ -145,7 +146,7 @@ fn correction(found: &Correction) -> String {
         ConstantKind::PulsesPerMass => "pulses for each unit of mass",
     };
     format!(
-        "Suggested controller constant: {:.4} (in use {}, {kind}): by scale {:.3} times what the controller counted was spread.",
+        "Suggested controller constant: {:.4} (in use {}, {kind}): the scale says {:.3} times the controller.",
         found.suggested.value, found.was.value, found.ratio
     )
 }

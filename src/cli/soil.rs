@@ -1,9 +1,9 @@
 //! What is printed about the soil test beside the CEC.
 
 use landplaster::plan::Plan;
-use landplaster::units::{Quantity, Rate, System};
+use landplaster::units::{Quantity, Rate, System, count};
 
-/// Base saturation, and the second opinion on sodic soil.
+/// Base saturation, and what sodic soil would take, for information soil.
 pub fn lines(plan: &Plan) -> Vec<String> {
     let Some(reasons) = &plan.soil else { return Vec::new() };
     let system = plan.settings.system;
@@ -11,17 +11,18 @@ pub fn lines(plan: &Plan) -> Vec<String> {
     if let Some(mean) = &reasons.mean {
         let [calcium, magnesium, potassium, sodium, bases] = mean.printed();
         let sodium = match mean.sodium {
-            Some(_) => format!(", Na {sodium:.1}"),
-            None => ", Na not measured".to_owned(),
+            Some(_) => format!(", Na {sodium:.1} %"),
+            None => " %, Na not measured".to_owned(),
         };
-        let count = reasons.samples.iter().filter(|sample| sample.saturation.is_some()).count();
+        let samples = reasons.samples.iter().filter(|sample| sample.saturation.is_some()).count();
         let over = if bases > 100.0 {
             "; over 100 % the test dissolved free lime, or a unit is mistaken"
         } else {
             ""
         };
         lines.push(format!(
-            "Bases hold {bases:.1} % of the CEC: Ca {calcium:.1}, Mg {magnesium:.1}, K {potassium:.1}{sodium} % (mean of {count} samples){over}."
+            "Bases hold {bases:.1} % of the CEC: Ca {calcium:.1}, Mg {magnesium:.1}, K {potassium:.1}{sodium} (mean of {}){over}.",
+            count(samples, "sample", "samples"),
         ));
     }
     let sodic: Vec<_> = reasons.sodic().map(|(_, range)| range).collect();
@@ -38,7 +39,7 @@ pub fn lines(plan: &Plan) -> Vec<String> {
             System::Metric => format!("{:.0} cm", layer.depth.as_centimetres()),
         };
         lines.push(format!(
-            "A second opinion, in no rate: to bring {} to {:.0} % sodium in {} of soil takes {:.2} to {} of pure gypsum in the mean (Oster and others 1999).",
+            "For information; no rate changed: to get {} to {:.0} % sodium in {} of soil takes {:.2} to {} of pure gypsum on average (Oster and others 1999).",
             samples,
             layer.target.as_percent(),
             depth,

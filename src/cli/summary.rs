@@ -6,7 +6,7 @@ use std::path::Path;
 
 use landplaster::cautions::CAUTIONS;
 use landplaster::plan::{Method, Plan};
-use landplaster::report::warnings;
+use landplaster::report::{self, warnings};
 use landplaster::surface::{Idw, Neighbors};
 use landplaster::totals;
 use landplaster::units::{Area, Mass, Quantity, Rate, count, told_apart};
@@ -35,6 +35,7 @@ pub fn table(plan: &Plan, folder: &Path, output: &Output) -> Result<(), Failure>
     }
     lines.extend([heading(plan), String::new()]);
     lines.extend(tiers(plan));
+    lines.extend(plan.settings.system.tons_are().map(str::to_owned));
     lines.push(String::new());
     lines.push(flat(plan));
     lines.push(surface(plan));
@@ -65,18 +66,18 @@ fn heading(plan: &Plan) -> String {
     let low = cec.clone().fold(f64::INFINITY, f64::min);
     let high = cec.fold(f64::NEG_INFINITY, f64::max);
     let area = plan.total.printed_area;
-    let unit = Area::unit(system).symbol();
+    let unit = Area::unit(system).plural();
     format!(
-        "{}: {area:.2} {unit}, {} samples, CEC {low:.1} to {high:.1} meq/100 g",
+        "{}: {area:.2} {unit}, {}, CEC {low:.1} to {high:.1} meq/100 g",
         plan.settings.job,
-        samples.len()
+        count(samples.len(), "sample", "samples"),
     )
 }
 
 /// The table of tiers, numbers to the right.
 fn tiers(plan: &Plan) -> Vec<String> {
     let system = plan.settings.system;
-    let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+    let (area, mass) = (Area::unit(system).plural(), Mass::unit(system).plural());
     let rate = Rate::unit(system).symbol();
     let mut rows =
         vec![vec!["tier".to_owned(), rate.into(), "zones".into(), area.into(), mass.into()]];
@@ -166,7 +167,7 @@ fn surface(plan: &Plan) -> String {
     if let Some(errors) = report.errors() {
         let _ = write!(
             text,
-            "; samples left out one by one are missed by {:.1} meq/100 g (RMSE; mean error {:+.2}, R2 {:.2})",
+            "; typical error {:.1} CEC points (leave-one-out RMSE; mean error {:+.2}, R2 {:.2})",
             errors.rmse, errors.mean_error, errors.r2_against_mean,
         );
     }
@@ -179,7 +180,7 @@ fn surface(plan: &Plan) -> String {
             } else {
                 format!(", this {own_told}")
             };
-            format!("would miss by {other}{this}")
+            format!("would give {other}{this}")
         })
     };
     let usual = report
@@ -203,12 +204,9 @@ fn certainty(plan: &Plan) -> Option<String> {
     let system = plan.settings.system;
     let sure: Area = certainty.zones.iter().map(|zone| zone.sure).sum();
     let share = 100.0 * (sure / plan.total.area);
-    Some(format!(
-        "Sure of its tier (over 80 %): {share:.0} % of the field. A perfect map would take {:.0} to {} with 80 % probability; this one takes {:.2}.",
-        certainty.tons.low.value_in(system),
-        certainty.tons.high.show(system, 0),
-        plan.total.printed_mass,
-    ))
+    let (low, high) = (certainty.tons.low, certainty.tons.high);
+    let tons = report::certainty::tons(low, high, plan.total.printed_mass, system);
+    Some(format!("{share:.0} % of the field is clearly in its rate (4 in 5 or surer). {tons}"))
 }
 
 fn clean_up(plan: &Plan) -> Option<String> {
@@ -225,7 +223,7 @@ fn clean_up(plan: &Plan) -> Option<String> {
     let moved: Vec<String> = (plan.tiers.iter().zip(&done.tiers))
         .map(|((tier, _), change)| {
             let (area, mass) = (change.area.value_in(system), change.mass.value_in(system));
-            let (acres, tons) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+            let (acres, tons) = (Area::unit(system).plural(), Mass::unit(system).plural());
             format!("{} {area:+.2} {acres} {mass:+.2} {tons}", tier.label)
         })
         .collect();

@@ -13,7 +13,7 @@ pub struct FarmOrder {
     pub fields: usize,
     /// What is ordered for the maps as planned.
     pub ordered: f64,
-    /// What would be ordered for what perfect maps would take together with 80 % probability; none
+    /// What would be ordered for what all ground at the rate its soil calls for would take together with 80 % probability; none
     /// if that is not known of every field with an order.
     pub range: Option<[f64; 2]>,
     /// The trucks that bring it; none where no field states a payload.

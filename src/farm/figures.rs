@@ -15,7 +15,7 @@ pub struct Figures {
     pub area: f64,
     /// What is spread.
     pub mass: f64,
-    /// What a perfect map would take with 80 % probability, from and to; none if that is not known.
+    /// What all ground at the rate its soil calls for would take with 80 % probability, from and to; none if that is not known.
     pub range: Option<[f64; 2]>,
     /// What one rate for the whole field would take.
     pub flat: f64,

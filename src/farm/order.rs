@@ -11,7 +11,7 @@ const PAYLOAD_DECIMALS: u32 = 4;
 pub struct OrderFigures {
     /// What is ordered for the map as planned.
     pub ordered: f64,
-    /// What would be ordered for what a perfect map would take with 80 % probability, from and to.
+    /// What would be ordered for what all ground at the rate its soil calls for would take with 80 % probability, from and to.
     pub range: Option<[f64; 2]>,
     /// The trucks that bring it; none where no payload is set.
     pub trucks: Option<Trucks>,

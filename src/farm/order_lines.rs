@@ -11,7 +11,7 @@ use crate::units::{Mass, Quantity, count};
 #[must_use]
 pub fn order_lines(totals: &FarmTotals) -> Vec<String> {
     let Some(order) = &totals.order else { return Vec::new() };
-    let unit = Mass::unit(totals.system).symbol();
+    let unit = Mass::unit(totals.system).plural();
     let all = totals.fields.len();
     let mut lines = vec![ordered(order, all, unit)];
     lines.extend(order.spreading.as_ref().map(|sum| spreading(sum, all)));
@@ -45,19 +45,19 @@ fn trucks(deliveries: &Deliveries, order: &FarmOrder, unit: &str) -> String {
             format!("{fields} of {} state a payload", count(order.fields, "field", "fields"))
         };
         return format!(
-            "; {number} bring {delivered:.2} {unit}, each field's by themselves: {stated}"
+            "; {number}, {delivered:.2} {unit} delivered, each field's by themselves: {stated}"
         );
     };
     let over = delivered - order.ordered;
     format!(
-        ", {number} of {payload:.2} {unit} bring {delivered:.2} {unit}, {over:.2} over; {by_field} if each field were ordered by itself"
+        ", {number} of {payload:.2} {unit}, {delivered:.2} {unit} delivered, {over:.2} surplus; {by_field} if each field were ordered by itself"
     )
 }
 
 fn spreading(sum: &SumOf<Spreading>, all: usize) -> String {
     let Spreading { loads, hours: [least, most] } = sum.sum;
     format!(
-        "Spreading for {}: {}, {least:.1} to {most:.1} hours; the ways to the piles and between fields are not counted.",
+        "Spreading for {}: {}, {least:.1} to {most:.1} hours; driving to the piles and between fields not included.",
         of(sum.fields, all),
         count(loads, "load", "loads"),
     )

@@ -3,9 +3,9 @@
 use askama::Template;
 
 use super::{FarmTotals, FieldOutcome, Figures, TierFigures, order_lines, printed};
-use crate::cautions::CAUTIONS;
+use crate::cautions::{CAUTIONS, FARM_RANGE};
 use crate::units::{Area, Mass, Quantity};
-use crate::write::page::Fact;
+use crate::write::page::{Fact, to_spread};
 use crate::write::{FormatError, OutputFile, legible, rate_unit, short};
 
 #[derive(Template)]
@@ -24,7 +24,8 @@ struct Sheet {
     whole_order: OrderCells,
     has_order: bool,
     order: Vec<String>,
-    has_range: bool,
+    range_note: Option<&'static str>,
+    tons_are: Option<&'static str>,
     rates: Vec<RateRow>,
     zones: usize,
     cautions: &'static [&'static str],
@@ -77,8 +78,8 @@ pub(super) fn file(totals: &FarmTotals) -> Result<OutputFile, FormatError> {
         kind: "Farm",
         name: totals.farm.clone(),
         facts: facts(totals, &whole),
-        area_unit: Area::unit(totals.system).symbol(),
-        mass_unit: Mass::unit(totals.system).symbol(),
+        area_unit: Area::unit(totals.system).plural(),
+        mass_unit: Mass::unit(totals.system).plural(),
         rate_unit: rate_unit(totals.system),
         failures: failures.collect(),
         fields: totals.fields.iter().map(field_row).collect(),
@@ -92,7 +93,10 @@ pub(super) fn file(totals: &FarmTotals) -> Result<OutputFile, FormatError> {
             .unwrap_or_default(),
         has_order: totals.order.is_some(),
         order: order_lines(totals),
-        has_range: totals.fields.iter().flat_map(|field| &field.figures).any(|f| f.range.is_some()),
+        range_note: (totals.fields.iter().flat_map(|field| &field.figures))
+            .any(|figures| figures.range.is_some())
+            .then_some(FARM_RANGE),
+        tons_are: totals.system.tons_are(),
         rates: totals.tiers.iter().map(rate_row).collect(),
         zones: totals.tiers.iter().map(|tier| tier.zones).sum(),
         cautions: &CAUTIONS,
@@ -105,7 +109,8 @@ pub(super) fn file(totals: &FarmTotals) -> Result<OutputFile, FormatError> {
 }
 
 fn facts(totals: &FarmTotals, whole: &Amounts) -> Vec<Fact> {
-    let [area, mass] = [Area::unit(totals.system).symbol(), Mass::unit(totals.system).symbol()];
+    let [area, mass] = [Area::unit(totals.system).plural(), Mass::unit(totals.system).plural()];
+    let [tons, acres] = to_spread(totals.system);
     let all = totals.fields.len();
     let planned = format!("{} of {all}", all - totals.failures().count());
     let fact = |name, number, unit| Fact { name, number, unit };
@@ -120,12 +125,12 @@ fn facts(totals: &FarmTotals, whole: &Amounts) -> Vec<Fact> {
             facts.push(fact("Deliveries", deliveries.count.to_string(), ""));
         }
     }
-    facts.push(fact("Material as spread", whole.mass.clone(), mass));
+    facts.push(fact(tons, whole.mass.clone(), mass));
     if totals.range.is_some() {
         let range = format!("{} to {}", whole.low, whole.high);
-        facts.push(fact("Perfect maps, with 80 % probability", range, mass));
+        facts.push(fact("If all ground got its soil’s rate (4 in 5)", range, mass));
     }
-    facts.push(fact("Spread on", whole.area.clone(), area));
+    facts.push(fact(acres, whole.area.clone(), area));
     facts.push(fact("Fields planned", planned, ""));
     facts
 }

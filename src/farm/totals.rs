@@ -25,7 +25,7 @@ pub struct FarmTotals {
     pub area: f64,
     /// What is spread.
     pub mass: f64,
-    /// What perfect maps would take together with 80 % probability; none if that is not known of
+    /// What all ground at the rate its soil calls for would take together with 80 % probability; none if that is not known of
     /// every field.
     pub range: Option<[f64; 2]>,
     /// What one rate for each field would take.

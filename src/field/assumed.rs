@@ -4,7 +4,7 @@ use super::water::names_water;
 use super::{Field, HOLE, Nearby, Site};
 use crate::geometry::Feature;
 
-/// Features whose vertices are so near to those of a layer, in metres, are in it: 10 ft, what two
+/// Features whose vertices are so near to those of a layer, in meters, are in it: 10 ft, what two
 /// surveys of one well or bank may differ by.
 const SAME_M: f64 = 3.048;
 

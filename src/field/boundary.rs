@@ -15,7 +15,7 @@ const LEAST_AREA_M2: f64 = 0.01;
 /// coordinate system is wrong.
 const WIDEST_M: f64 = 50_000.0;
 
-/// Metres in a degree of latitude, to judge whether a ring in degrees is degenerate.
+/// Meters in a degree of latitude, to judge whether a ring in degrees is degenerate.
 const METRES_PER_DEGREE: f64 = 111_320.0;
 
 /// A field boundary of one or more parts, each with any number of holes.
@@ -84,13 +84,13 @@ impl Boundary {
         &self.wgs84
     }
 
-    /// The polygons in the frame's metres, vertex for vertex those of [`Boundary::wgs84`].
+    /// The polygons in the frame's meters, vertex for vertex those of [`Boundary::wgs84`].
     #[must_use]
     pub fn local(&self) -> &MultiPolygon<f64> {
         &self.local
     }
 
-    /// The field's own metres.
+    /// The field's own meters.
     #[must_use]
     pub fn frame(&self) -> &Frame {
         &self.frame
@@ -181,7 +181,7 @@ fn check(
     let file = file.to_owned();
     for ((ring, degrees), (_, metres)) in rings(wgs84).zip(rings(local)) {
         // By the hull, since the signed area of a ring that crosses itself may be nothing too. Points
-        // on one line of latitude are on a slight curve in metres: both must have an area.
+        // on one line of latitude are on a slight curve in meters: both must have an area.
         let squash = frame.centre().y.to_radians().cos() * METRES_PER_DEGREE * METRES_PER_DEGREE;
         let flat = degrees.map_coords(|c| c - frame.centre());
         if (hull_area(&flat) * squash).min(hull_area(metres)) < LEAST_AREA_M2 {
@@ -246,7 +246,7 @@ fn wound(
     (wgs84, local)
 }
 
-/// A position for a message: about a decimetre.
+/// A position for a message: about a decimeter.
 fn show(at: Coord<f64>) -> String {
     format!("{:.6}, {:.6}", at.x, at.y)
 }

@@ -36,7 +36,7 @@ pub enum BoundaryError {
     #[error("{file}, {ring}: found a coordinate that is not a finite number")]
     NotFinite { file: String, ring: RingPlace },
     #[error(
-        "{file}, {ring}: found {at}, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or metres, say which coordinate system they are in (crs)"
+        "{file}, {ring}: found {at}, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or meters, say which coordinate system they are in (crs)"
     )]
     NotDegrees { file: String, ring: RingPlace, at: String },
     #[error(

@@ -8,9 +8,9 @@ use crate::units::{Area, Length};
 
 /// What is said of a hole where the job says nothing.
 pub const HOLE: &str = "hole in the field";
-/// The width of the strip along a hole that is looked at, in metres: narrower than any setback.
+/// The width of the strip along a hole that is looked at, in meters: narrower than any setback.
 const STRIP_M: f64 = 0.1;
-/// As much of the way around that is not kept off is rounding, in metres.
+/// As much of the way around that is not kept off is rounding, in meters.
 const LEAST_M: f64 = 1.0;
 
 /// A hole to whose edge the field is spread.
@@ -23,7 +23,7 @@ pub struct Hole {
 }
 
 impl Field {
-    /// The holes of the boundary: in degrees, and as features in the field's metres.
+    /// The holes of the boundary: in degrees, and as features in the field's meters.
     pub(super) fn holes(&self) -> impl Iterator<Item = (&LineString<f64>, Feature)> {
         let rings = |polygon: &Polygon<f64>| polygon.interiors().to_vec();
         let local = self.boundary.local().iter().flat_map(rings);

@@ -8,13 +8,13 @@ use crate::warning::Warning;
 
 /// The smallest piece of ground that is kept out: 1 cm², below what anything resolves.
 const LEAST_AREA_M2: f64 = 1e-4;
-/// The narrowest piece of ground, in metres: thinner ones are the rounding of lines that fall
+/// The narrowest piece of ground, in meters: thinner ones are the rounding of lines that fall
 /// together.
 const LEAST_WIDTH_M: f64 = 1e-3;
-/// Metres in a degree of latitude, nowhere more.
+/// Meters in a degree of latitude, nowhere more.
 const METRES_PER_DEGREE: f64 = 110_500.0;
 /// Room in degrees for the difference between an edge that is straight in degrees and one that is
-/// straight in metres: 5 km, what an edge of 500 km bends by.
+/// straight in meters: 5 km, what an edge of 500 km bends by.
 const BEND_DEGREES: f64 = 0.05;
 
 /// Features that are kept from, as read.
@@ -39,7 +39,7 @@ pub struct KeepOut {
     pub why: String,
     /// How far from it nothing is spread.
     pub distance: Length,
-    /// The part, in the metres of the field's frame: sound polygons, outer rings counter-clockwise,
+    /// The part, in the meters of the field's frame: sound polygons, outer rings counter-clockwise,
     /// none smaller than 1 cm² or narrower than 1 mm. It has nothing in common with the part of any
     /// other cause.
     pub area: MultiPolygon<f64>,
@@ -50,7 +50,7 @@ pub struct KeepOut {
 #[expect(missing_docs, reason = "the fields are what the messages say they are")]
 pub enum KeepOutError {
     #[error(
-        "{called}: found {at}, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or metres, say which coordinate system they are in (crs)"
+        "{called}: found {at}, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or meters, say which coordinate system they are in (crs)"
     )]
     NotDegrees { called: String, at: String },
     #[error("{called}: {error}")]
@@ -103,7 +103,7 @@ pub(super) fn keep_outs(
     Ok((found, warnings))
 }
 
-/// The features of a layer that may be within a distance of a field, in the metres of its frame.
+/// The features of a layer that may be within a distance of a field, in the meters of its frame.
 pub(super) fn local(
     layer: &Layer,
     boundary: &Boundary,

@@ -34,7 +34,7 @@ pub struct Sample {
     pub id: String,
     /// Where it was read, for messages, such as `samples.csv, row 12`.
     pub place: String,
-    /// Easting and northing in the metres of the field's frame.
+    /// Easting and northing in the meters of the field's frame.
     pub position: Coord<f64>,
     /// WGS84 longitude and latitude in degrees, as the source gives them.
     pub wgs84: Coord<f64>,

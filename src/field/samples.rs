@@ -122,17 +122,17 @@ fn check_cec(cec: f64, sample: &RawSample) -> Result<(), SampleError> {
     }
 }
 
-/// How far away a sample may be for the frame to measure it: a few field widths, in metres.
+/// How far away a sample may be for the frame to measure it: a few field widths, in meters.
 fn reach(boundary: &Boundary) -> f64 {
     4.0 * boundary.width().as_metres() + 1000.0
 }
 
-/// The metres from a place to the middle of the field, on the ellipsoid.
+/// The meters from a place to the middle of the field, on the ellipsoid.
 fn away(at: Coord<f64>, boundary: &Boundary) -> f64 {
     Geodesic.distance(Point(at), Point(boundary.frame().centre()))
 }
 
-/// The samples' positions in the field's metres, all in one conversion; none for those out of reach.
+/// The samples' positions in the field's meters, all in one conversion; none for those out of reach.
 fn positions(raw: &[RawSample], boundary: &Boundary) -> Vec<Option<Coord<f64>>> {
     let near = |at: &Coord<f64>| {
         at.x.abs() <= 180.0 && at.y.abs() <= 90.0 && away(*at, boundary) <= reach(boundary)

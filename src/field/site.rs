@@ -22,7 +22,7 @@ pub struct Nearby {
     pub why: String,
     /// The distance.
     pub distance: Length,
-    /// Those of them that may be within [`Nearby::KNOWN`] of the field, in the metres of its frame.
+    /// Those of them that may be within [`Nearby::KNOWN`] of the field, in the meters of its frame.
     pub features: Vec<Feature>,
     /// Whether the job itself says so; else it is common practice around water that is known.
     pub is_stated: bool,

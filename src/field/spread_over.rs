@@ -9,9 +9,9 @@ use super::{Field, Nearby};
 use crate::geometry::{Feature, buffer, on_grid};
 use crate::units::{Area, Length};
 
-/// A shorter piece of a line in the field is where the line meets its edge, in metres.
+/// A shorter piece of a line in the field is where the line meets its edge, in meters.
 const LEAST_LENGTH_M: f64 = 1.0;
-/// A smaller or narrower piece of ground is where two surveys of one edge differ: a square metre, and
+/// A smaller or narrower piece of ground is where two surveys of one edge differ: a square meter, and
 /// in the mean a foot wide.
 const LEAST_AREA_M2: f64 = 1.0;
 const LEAST_WIDTH_M: f64 = 0.3048;
@@ -32,7 +32,7 @@ pub struct SpreadOver {
 }
 
 impl Field {
-    /// The field without what is kept out, in its metres.
+    /// The field without what is kept out, in its meters.
     #[must_use]
     pub fn open(&self) -> MultiPolygon<f64> {
         let whole = self.boundary.local().map_coords(on_grid);

@@ -35,7 +35,7 @@ fn metres(distance: f64) -> Written<Length> {
     Written { value: Length::metres(distance), system: System::Metric }
 }
 
-/// A layer of features in the field's metres.
+/// A layer of features in the field's meters.
 fn layer(why: &str, distance: f64, mut features: Vec<Feature>) -> Layer {
     let frame = *field().boundary.frame();
     for at in features.iter_mut().flat_map(|feature| feature.lines.iter_mut().flatten()) {

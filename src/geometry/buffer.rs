@@ -4,14 +4,14 @@ use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, Rect, Winding, u
 
 use super::{Feature, clip};
 
-/// How far outside the true circle the corners of a round end may lie, in metres: less than any
+/// How far outside the true circle the corners of a round end may lie, in meters: less than any
 /// machine steers to.
 const SAGITTA_M: f64 = 0.005;
 
-/// Room around the window, in metres, so that nothing that is cut off ends on its edge.
+/// Room around the window, in meters, so that nothing that is cut off ends on its edge.
 const MARGIN_M: f64 = 1.0;
 
-/// What lies within a distance (metres) of features, as far as the window shows it; outside the
+/// What lies within a distance (meters) of features, as far as the window shows it; outside the
 /// window what is given means nothing.
 ///
 /// Nothing within the distance is left out, but for the grid of the polygon operations (under
@@ -120,7 +120,7 @@ fn piece(ring: Vec<Coord<f64>>) -> Polygon<f64> {
 
 /// The nearest whole multiple of 2^-16 m (15 µm) in both coordinates.
 ///
-/// Polygon operations work on a grid of a power of two of a metre. Between numbers like these and
+/// Polygon operations work on a grid of a power of two of a meter. Between numbers like these and
 /// the grid's no rounding comes, so that what is sound there is sound here.
 #[must_use]
 pub fn on_grid(at: Coord<f64>) -> Coord<f64> {

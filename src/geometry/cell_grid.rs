@@ -5,7 +5,7 @@ use geo::{BoundingRect, Coord, LineString, Polygon, Rect};
 use super::box_area;
 use crate::units::Area;
 
-/// Less of a cell than this is rounding: a hundred-thousandth of a square millimetre on 10 m².
+/// Less of a cell than this is rounding: a hundred-thousandth of a square millimeter on 10 m².
 const NOTHING: f64 = 1e-12;
 
 /// Equal cells in longitude and latitude, numbered by rows from the south, each from the west.

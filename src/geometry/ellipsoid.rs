@@ -15,7 +15,7 @@ pub fn geodesic_area(polygon: &Polygon<f64>) -> Area {
     Area::square_metres(ring(polygon.exterior()) - holes)
 }
 
-/// The lengths in metres of a degree of longitude (`x`) and of latitude (`y`) at a latitude in
+/// The lengths in meters of a degree of longitude (`x`) and of latitude (`y`) at a latitude in
 /// degrees: the radii of curvature along the parallel and along the meridian (Snyder 1987, *Map
 /// Projections: A Working Manual*, equations 4-18 and 4-20; WGS84: a = 6378137 m,
 /// 1/f = 298.257223563).

@@ -2,11 +2,11 @@ use geo::Coord;
 
 use super::transverse_mercator::TransverseMercator;
 
-/// The farthest from the centre that a point may be, in metres: well inside the quarter of the
+/// The farthest from the center that a point may be, in meters: well inside the quarter of the
 /// Earth where the projection is sound.
 const REACH: f64 = 3_000_000.0;
 
-/// A point that is no place, or too far from a frame's centre.
+/// A point that is no place, or too far from a frame's center.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 #[error(
     "{}, {} in the field's frame around {:.4}, {:.4}: this point has no longitude and latitude; check the coordinate system and the order of the coordinates",
@@ -15,34 +15,34 @@ const REACH: f64 = 3_000_000.0;
 pub struct OutOfReach {
     /// The two coordinates as given.
     pub given: (f64, f64),
-    /// The frame's centre, longitude and latitude.
+    /// The frame's center, longitude and latitude.
     pub centre: (f64, f64),
 }
 
-/// The field's own metres: a transverse Mercator projection of the WGS84 ellipsoid around a centre,
-/// scale 1 on the centre's meridian.
+/// The field's own meters: a transverse Mercator projection of the WGS84 ellipsoid around a center,
+/// scale 1 on the center's meridian.
 ///
-/// The scale error at a distance d east or west of the centre is d²/2R²: 3e-8 a mile away, under
-/// 1e-6 up to 9 km. Coordinates are easting and northing from the centre in metres.
+/// The scale error at a distance d east or west of the center is d²/2R²: 3e-8 a mile away, under
+/// 1e-6 up to 9 km. Coordinates are easting and northing from the center in meters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Frame {
     centre: Coord<f64>,
 }
 
 impl Frame {
-    /// The frame around a centre given as WGS84 longitude and latitude in degrees.
+    /// The frame around a center given as WGS84 longitude and latitude in degrees.
     #[must_use]
     pub fn around(centre: Coord<f64>) -> Self {
         Frame { centre }
     }
 
-    /// The centre, WGS84 longitude and latitude in degrees.
+    /// The center, WGS84 longitude and latitude in degrees.
     #[must_use]
     pub fn centre(&self) -> Coord<f64> {
         self.centre
     }
 
-    /// Easting and northing in metres of a WGS84 longitude and latitude in degrees.
+    /// Easting and northing in meters of a WGS84 longitude and latitude in degrees.
     ///
     /// # Errors
     /// When the point is no place, or farther away than 3,000 km.
@@ -53,7 +53,7 @@ impl Frame {
         Ok(coord)
     }
 
-    /// WGS84 longitude and latitude in degrees of an easting and northing in metres.
+    /// WGS84 longitude and latitude in degrees of an easting and northing in meters.
     ///
     /// # Errors
     /// When the point is farther away than 3,000 km.

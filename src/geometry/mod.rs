@@ -1,6 +1,6 @@
 //! Plane geometry that a prescription map needs and general crates do not have: polygons that tile
 //! an area and share their vertices, the rows of a lattice inside a polygon, how much of a grid's
-//! cells a polygon covers, what lies within a distance of features, a quick check of polygons, and the field's own metres.
+//! cells a polygon covers, what lies within a distance of features, a quick check of polygons, and the field's own meters.
 
 mod borders;
 mod buffer;

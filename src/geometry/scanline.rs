@@ -107,7 +107,7 @@ mod tests {
         assert_eq!(inside(&[outer, hole]), [(1, 1, 5), (2, 1, 2), (2, 3, 5), (3, 1, 5)]);
     }
 
-    /// Neighbours that share a border on the lattice itself share out its nodes: each to one.
+    /// Neighbors that share a border on the lattice itself share out its nodes: each to one.
     #[test]
     fn nodes_on_a_border_belong_to_one_side() {
         let west = ring(&[(1.0, 1.0), (2.0, 1.0), (2.0, 3.0), (1.0, 3.0), (1.0, 1.0)]);

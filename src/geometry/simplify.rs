@@ -19,7 +19,7 @@ pub struct Stubborn {
 /// Takes vertices away, the least first, until no polygon has more than `most` in all its rings
 /// (the closing position of a ring counts too, as it is written).
 ///
-/// The least is the one whose triangle with its neighbours has the least area (Visvalingam and
+/// The least is the one whose triangle with its neighbors has the least area (Visvalingam and
 /// Whyatt 1993, *Line generalisation by repeated elimination of points*). Vertices where three
 /// borders meet stay; a border is thinned once for both sides; and a vertex goes only while its
 /// triangle holds no other vertex, so that nothing crosses or closes up.
@@ -109,7 +109,7 @@ impl Net {
             .collect();
         while let Some(Reverse((area, id))) = queue.pop() {
             let Some((ends, now)) = self.triangle(id) else { continue };
-            // An entry from before a neighbour went; the present one is in the queue too.
+            // An entry from before a neighbor went; the present one is in the queue too.
             if now.to_bits() != area || !self.may_go(id, ends, most) {
                 continue;
             }
@@ -120,7 +120,7 @@ impl Net {
         }
     }
 
-    /// The neighbours of a vertex inside a border, and the area of the triangle of the three.
+    /// The neighbors of a vertex inside a border, and the area of the triangle of the three.
     fn triangle(&self, id: usize) -> Option<([usize; 2], f64)> {
         let vertex = self.vertices.get(id).filter(|vertex| !vertex.gone)?;
         let mut ends = vertex.neighbours.iter().copied();

@@ -9,14 +9,14 @@ use rstar::{AABB, RTree, RTreeObject};
 use super::borders::Borders;
 use super::{Coverage, Face};
 
-/// The least distance between borders, in metres: several times the millimetre to which positions
+/// The least distance between borders, in meters: several times the millimeter to which positions
 /// are written, so that rounding cannot make them touch.
 const APART: f64 = 0.01;
 
 /// Smooths the borders between faces that may change, and drops the vertices that are not needed.
 ///
 /// The outline, other faces' borders and `fixed` vertices stay. Each free vertex is averaged with
-/// its neighbours along the border and moves at most half of `tolerance` metres; then those are
+/// its neighbors along the border and moves at most half of `tolerance` meters; then those are
 /// dropped without which the line stays within the other half (Douglas and Peucker 1973,
 /// *Algorithms for the reduction of the number of points required to represent a digitized line*,
 /// Cartographica 10:112). A border that would come upon another, or itself, is smoothed by half as
@@ -72,7 +72,7 @@ fn copy(from: &[Coord<f64>], to: &mut [Coord<f64>], id: u32) {
 }
 
 /// A border with its inner vertices averaged and the needless ones dropped, each step moving it at
-/// most `allowed` metres.
+/// most `allowed` meters.
 fn eased(
     line: &[u32],
     original: &[Coord<f64>],

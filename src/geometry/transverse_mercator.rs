@@ -9,7 +9,7 @@
 
 use geo::Coord;
 
-/// The equatorial radius of WGS84, in metres, and its flattening (NIMA TR8350.2).
+/// The equatorial radius of WGS84, in meters, and its flattening (NIMA TR8350.2).
 const EQUATORIAL_RADIUS: f64 = 6_378_137.0;
 const FLATTENING: f64 = 1.0 / 298.257_223_563;
 
@@ -55,11 +55,11 @@ const fn series(terms: [f64; 7]) -> f64 {
     sum
 }
 
-/// Easting and northing from a centre, in metres, of a longitude from its meridian and a latitude,
+/// Easting and northing from a center, in meters, of a longitude from its meridian and a latitude,
 /// in radians, and back. Scale 1 on the meridian.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct TransverseMercator {
-    /// The centre's distance from the equator in radii.
+    /// The center's distance from the equator in radii.
     north: f64,
 }
 
@@ -69,7 +69,7 @@ impl TransverseMercator {
         Self { north: plane(0.0, latitude).y }
     }
 
-    /// To metres.
+    /// To meters.
     pub fn project(self, longitude: f64, latitude: f64) -> Coord<f64> {
         let at = plane(longitude, latitude);
         Coord { x: RADIUS * at.x, y: RADIUS * (at.y - self.north) }

@@ -85,17 +85,18 @@ impl Report {
         );
         lines.push(String::new());
         lines.extend(self.table());
+        lines.extend(self.system().tons_are().map(str::to_owned));
         lines.push(String::new());
-        lines.extend(self.departures.iter().map(|found| format!("departure: {found}")));
+        lines.extend(self.departures.iter().map(|found| format!("Problem: {found}")));
         lines.extend(self.notes.iter().map(|found| format!("note: {found}")));
         if self.departures.is_empty() {
-            lines.push("No departure from the format was found.".into());
+            lines.push("No problem with the format was found.".into());
         }
         lines
     }
 
     fn table(&self) -> Vec<String> {
-        let [area, mass] = [Area::unit(self.system()).symbol(), Mass::unit(self.system()).symbol()];
+        let [area, mass] = [Area::unit(self.system()).plural(), Mass::unit(self.system()).plural()];
         let mut rows: Vec<[String; 5]> =
             vec![["zone", "rate", "parts", area, mass].map(str::to_owned)];
         let show = |value: Option<f64>| {

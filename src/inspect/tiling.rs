@@ -9,11 +9,11 @@ use rstar::{AABB, RTree};
 
 use crate::geometry::degree;
 
-/// Slivers narrower than this, in metres, come of positions with six decimals (0.11 m).
+/// Slivers narrower than this, in meters, come of positions with six decimals (0.11 m).
 const NARROW: f64 = 0.12;
 /// Less than this, in m², nobody would find in the field.
 const SMALL: f64 = 1.0;
-/// Holes between zones that are wider than this on average, in metres, are ponds and yards.
+/// Holes between zones that are wider than this on average, in meters, are ponds and yards.
 const WIDE: f64 = 5.0;
 /// Holes that are shorter than this many times their width are narrow, but meant: wells and poles.
 const LONG: f64 = 10.0;
@@ -27,7 +27,7 @@ pub(super) struct Tiling {
     pub notes: Vec<String>,
 }
 
-/// A plane with metres for degrees, near the middle of the zones.
+/// A plane with meters for degrees, near the middle of the zones.
 struct Plane {
     origin: Coord<f64>,
     metres: Coord<f64>,

@@ -1,7 +1,7 @@
 //! The farm file: jobs, and what they share.
 //!
 //! Whatever a job file can say but its name and its two files, a farm file can say for all its
-//! jobs. It stands in, key by key, for what a job does not say itself; a list, such as the tiers,
+//! jobs. It supplies what a job leaves out; a list, such as the tiers,
 //! is taken as a whole.
 
 mod shared;

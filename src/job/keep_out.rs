@@ -50,7 +50,7 @@ impl KeepOutEntry {
         let distances = Length::ZERO..=LONGEST;
         within(file, &setting("distance"), Some(self.distance), distances, expected)?;
         if self.why.trim().is_empty() {
-            let expected = "what is kept from, such as why = \"drainage ditch\"";
+            let expected = "a name for it, such as why = \"drainage ditch\"";
             return Err(fault(file, &setting("why"), "nothing", expected));
         }
         Ok(())

@@ -106,7 +106,7 @@ impl OrderEntry {
     }
 
     pub(super) fn payload(&self, file: &str) -> Result<Option<Mass>, JobError> {
-        let expected = "0.1 ton to 200 ton (0.09 t to 181 t)";
+        let expected = "0.1 tons to 200 tons (0.09 t to 181 t)";
         let range = LEAST_DELIVERY..=MOST_DELIVERY;
         within(file, "[order] delivery", self.delivery, range, expected)
     }

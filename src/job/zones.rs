@@ -85,7 +85,7 @@ impl ZonesEntry {
             "[zones] min_zone",
             self.min_zone,
             Area::ZERO..=MOST_MIN_ZONE,
-            "0 ac to 50 ac (0 ha to 20 ha)",
+            "0 acres to 50 acres (0 ha to 20 ha)",
         )?;
         let min_width = within(
             file,

@@ -54,7 +54,7 @@ impl Hours {
 }
 
 /// How many swaths fill a width, at least one. A millionth of a swath, a few hundredths of a
-/// millimetre, is the rounding of the boundary.
+/// millimeter, is the rounding of the boundary.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,

@@ -46,7 +46,7 @@ pub struct Spread {
     pub mass: Mass,
     /// The area that takes any.
     pub area: Area,
-    /// The least and the most that a perfect map would take, with 80 % probability.
+    /// The least and the most that all ground at the rate its soil calls for would take, with 80 % probability.
     pub range: Option<[Mass; 2]>,
     /// The product at one rate for the whole field.
     pub flat_mass: Mass,
@@ -65,7 +65,7 @@ pub struct Spread {
 pub struct Order {
     /// For the map as planned.
     pub planned: Need,
-    /// For the least and the most that a perfect map would take.
+    /// For the least and the most that all ground at the rate its soil calls for would take.
     pub range: Option<[Need; 2]>,
     /// The trucks for the map as planned; none without a payload.
     pub deliveries: Vec<Delivery>,

@@ -22,7 +22,7 @@ pub(super) fn check(amounts: &Amounts, boundary: &Boundary) -> Result<(), PlanEr
     }
     let written = boundary.wgs84().map_coords(written::rounded);
     let area: Area = written.iter().map(geodesic_area).sum();
-    // A small field with long edges may bend by the millimetre that coordinates are written to.
+    // A small field with long edges may bend by the millimeter that coordinates are written to.
     let around = written.iter().map(|part| Geodesic.length(part.exterior())).sum::<f64>();
     let allowed = (1e-6 * area.as_square_metres()).max(0.001 * around);
     let unspread: Area = amounts.unspread.iter().map(|piece| piece.area).sum();

@@ -43,7 +43,7 @@ pub(super) fn order_of(
     Some(Order::new(&spread, asked))
 }
 
-/// How wide each part of a field, in metres, is across passes that run at a heading, in radians
+/// How wide each part of a field, in meters, is across passes that run at a heading, in radians
 /// clockwise from north.
 fn across(boundary: &MultiPolygon<f64>, heading: f64) -> Vec<Length> {
     let (sin, cos) = heading.sin_cos();

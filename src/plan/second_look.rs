@@ -4,14 +4,14 @@ use crate::surface::{Lattice, Outlier, Point, Surface, SurfaceError};
 use crate::units::{Area, Mass};
 use crate::warning::Warning;
 
-/// A sample that does not fit its neighbours.
+/// A sample that does not fit its neighbors.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SecondLook {
     /// Its name.
     pub id: String,
     /// Its CEC, meq/100 g.
     pub cec: f64,
-    /// What its neighbours say, meq/100 g.
+    /// What its neighbors say, meq/100 g.
     pub neighbors_say: f64,
     /// How much more material the field takes with it than without it.
     pub mass: Mass,
@@ -28,7 +28,7 @@ impl SecondLook {
     }
 }
 
-/// A sample that does not fit its neighbours, before any tier.
+/// A sample that does not fit its neighbors, before any tier.
 pub(super) struct Doubt {
     id: String,
     outlier: Outlier,

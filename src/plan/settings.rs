@@ -88,7 +88,7 @@ pub struct Rows {
 }
 
 impl Rows {
-    /// The same in radians and metres, for a field on its own projection, whose north is true.
+    /// The same in radians and meters, for a field on its own projection, whose north is true.
     pub(super) fn passes(&self, boundary: &MultiPolygon<f64>) -> Passes {
         let heading = match self.heading {
             Heading::Degrees(degrees) => degrees.to_radians(),

@@ -25,7 +25,7 @@ pub struct SampleReasons {
     pub saturation: Option<Saturation>,
     /// The part of it that sodium holds (ESP).
     pub esp: Option<Share>,
-    /// The least and the most pure gypsum that would reclaim it, if it is sodic: a second opinion,
+    /// The least and the most pure gypsum that would reclaim it, if it is sodic: for information,
     /// for a licensed adviser.
     pub sodic: Option<[Rate; 2]>,
     /// Whether its CEC is low and its magnesium short.

@@ -93,7 +93,7 @@ impl Surfaced {
         &self.ground.report
     }
 
-    /// The interpolated CEC, meq/100 g, at a place in the field's metres.
+    /// The interpolated CEC, meq/100 g, at a place in the field's meters.
     #[must_use]
     pub fn cec_at(&self, at: Coord<f64>) -> f64 {
         self.ground.surface.at(at.x, at.y)

@@ -8,7 +8,7 @@ use super::{Area, CrsError};
 use super::registered::Registered;
 
 /// How far outside its area of use a coordinate system may be used, in degrees: farms lie beside
-/// zone borders and use the neighbour's zone, but never three UTM zones away.
+/// zone borders and use the neighbor's zone, but never three UTM zones away.
 const SLACK_DEGREES: f64 = 15.0;
 
 /// A geographic or projected coordinate reference system.
@@ -84,7 +84,7 @@ impl Crs {
 
     /// Converts coordinates to WGS84 longitude and latitude in degrees, in place.
     ///
-    /// WGS84 itself is left as it is, bit for bit. Gives the accuracy of the datum shift in metres
+    /// WGS84 itself is left as it is, bit for bit. Gives the accuracy of the datum shift in meters
     /// where it is known: NAD83 is taken as WGS84 and is good to about 4 m.
     ///
     /// # Errors

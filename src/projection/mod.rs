@@ -23,7 +23,7 @@ pub use prj::wgs84_prj;
 pub struct Coordinates {
     /// Its name.
     pub crs: String,
-    /// How good its datum's shift to WGS84 is, in metres, where PROJ knows it.
+    /// How good its datum's shift to WGS84 is, in meters, where PROJ knows it.
     pub accuracy: Option<f64>,
 }
 

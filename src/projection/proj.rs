@@ -103,7 +103,7 @@ impl Object {
         (known && area.west > -1000.0).then_some(area)
     }
 
-    /// How good the shift between the datums is, metres, if PROJ knows.
+    /// How good the shift between the datums is, meters, if PROJ knows.
     pub fn accuracy(&self) -> Option<f64> {
         // SAFETY: the object is valid.
         let info = unsafe { c::proj_pj_info(self.object.as_ptr()) };

@@ -4,7 +4,7 @@ use super::Area;
 use crate::geometry::TransverseMercator;
 
 /// Scale on the central meridian, and what is added to easting and, in the south, to northing, in
-/// metres (EPSG guidance note 7-2, section 3.2.3: UTM is a transverse Mercator with these).
+/// meters (EPSG guidance note 7-2, section 3.2.3: UTM is a transverse Mercator with these).
 const SCALE: f64 = 0.9996;
 const FALSE_EASTING: f64 = 500_000.0;
 const FALSE_NORTHING: f64 = 10_000_000.0;
@@ -47,7 +47,7 @@ impl Utm {
         Area { west: self.meridian() - 3.0, south, east: self.meridian() + 3.0, north }
     }
 
-    /// Longitude and latitude in degrees of an easting and northing in metres. No number where
+    /// Longitude and latitude in degrees of an easting and northing in meters. No number where
     /// these are farther off than a quarter of the Earth, where the projection has no meaning.
     pub fn to_wgs84(self, place: Coord<f64>) -> Coord<f64> {
         let false_northing = if self.south { FALSE_NORTHING } else { 0.0 };

@@ -28,7 +28,7 @@ const FEWEST: usize = 3;
 const LEAST_BASES: f64 = 0.2;
 /// With acidity they are all of it; methods differ by less than a third (common practice, no source).
 const LEAST_SUM: f64 = 0.67;
-/// Above this the extract took up more than what is exchangeable: free lime, or a unit is mistaken
+/// Above this the extract dissolved more than what is exchangeable: free lime, or a unit is mistaken
 /// (common practice, no source).
 const MOST: f64 = 1.3;
 /// Above this not even lime explains it (common practice, no source).

@@ -148,7 +148,7 @@ fn check_widths(
         });
     }
     // Where every row is as short, it is the header that has a cell too many, and all columns behind
-    // it would be taken for their neighbours.
+    // it would be taken for their neighbors.
     if let Some(cells) = rows.first().map(|row| row.cells.len())
         && cells < headings
         && rows.iter().all(|row| row.cells.len() == cells)

@@ -41,7 +41,7 @@ pub(super) struct OnZone {
     pub near: Area,
 }
 
-/// A polygon's part on one zone, in metres, and its rate.
+/// A polygon's part on one zone, in meters, and its rate.
 type Piece = (MultiPolygon<f64>, Rate);
 
 /// Lays the record on the zones.

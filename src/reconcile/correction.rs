@@ -42,7 +42,7 @@ pub enum Unsuggested {
     )]
     Elsewhere { recorded: f64, area: f64, unit: &'static str },
     #[error(
-        "by scale {ratio:.4} times what the controller counted was spread, outside 0.7 to 1.4: check the units and the completeness of the record and of the tickets"
+        "the scale says {ratio:.4} times the controller, outside 0.7 to 1.4: check the units and the completeness of the record and of the tickets"
     )]
     Ratio { ratio: f64 },
 }
@@ -55,7 +55,7 @@ pub(super) fn correction(
     off: &OffTheZones,
     system: System,
 ) -> Result<Correction, Unsuggested> {
-    let unit = Area::unit(system).symbol();
+    let unit = Area::unit(system).plural();
     let (mut spread, mut counted, mut area) = (0.0, off.applied, 0.0);
     for record in records.iter().filter(|record| record.loads > 0) {
         let Some(applied) = record.applied else { continue };

@@ -7,13 +7,13 @@ use rstar::RTree;
 
 use crate::geometry::scanline::Crossings;
 
-/// How far from a point of the record ground counts as recorded, in metres: half of the widest
+/// How far from a point of the record ground counts as recorded, in meters: half of the widest
 /// swaths, 100 ft, and half the way between two points, 8 s at 6 mph (common practice, no source).
 const REACH: f64 = 20.0;
-/// The spacing of the places that are asked, in metres: a quarter of the reach.
+/// The spacing of the places that are asked, in meters: a quarter of the reach.
 const STEP: f64 = 5.0;
 
-/// The share of a zone, in metres, that lies within reach of a point: of a lattice of places in it.
+/// The share of a zone, in meters, that lies within reach of a point: of a lattice of places in it.
 /// A zone so slim that it has none of them is recorded where it has a point at all.
 pub(super) fn share_in_reach(zone: &MultiPolygon<f64>, points: &RTree<[f64; 2]>) -> f64 {
     let Some(bounds) = zone.bounding_rect() else { return 0.0 };

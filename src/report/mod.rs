@@ -1,3 +1,4 @@
 //! Every sentence, table and map that a person reads.
 
+pub mod certainty;
 pub mod warnings;

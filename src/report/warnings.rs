@@ -198,7 +198,7 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             format!(
                 "{name}: CEC {cec:.1}, its neighbors say {neighbors_say:.1}: is it mistyped? it moves {:+.2} {}{lift}",
                 mass.value_in(system),
-                Mass::unit(system).symbol(),
+                Mass::unit(system).plural(),
             )
         }
         W::SodicSoil { over, samples } => format!(

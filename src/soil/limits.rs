@@ -4,7 +4,7 @@ use super::{Tier, Tiers};
 use crate::units::{Quantity, Rate};
 use crate::warning::Warning;
 
-/// Above this a rate is more than is commonly spread at once: common practice, no source.
+/// Above this a rate is more than is usually spread in one pass: common practice, no source.
 const USUAL_MOST: Rate = Rate::tons_per_acre(2.0);
 
 /// Above this a rate is more likely a mistaken unit than meant: less reclaims a sodic soil (common

@@ -51,7 +51,7 @@ impl Stream {
         Length::from_si(flow.si() / (self.mass_on_a_square() * belt.si()))
     }
 
-    /// Mass a metre of belt and a metre of opening, in kg/m2.
+    /// Mass a meter of belt and a meter of opening, in kg/m2.
     fn mass_on_a_square(&self) -> f64 {
         self.density.si() * self.belt_width.si() * self.fill_factor.si()
     }
@@ -64,7 +64,7 @@ pub fn load(hopper: Volume, density: Density, legal: Mass) -> Mass {
     if full < legal { full } else { legal }
 }
 
-/// How far the machine travels before a change of rate reaches the ground, over its speeds.
+/// How far the machine travels before a change of rate takes effect, over its speeds.
 #[must_use]
 pub fn change_distance(delay: Time, ground_speed: Range<Speed>) -> Range<Length> {
     let travelled = |speed: Speed| Length::from_si(speed.si() * delay.si());

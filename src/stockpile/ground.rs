@@ -7,13 +7,13 @@ use crate::field::Site;
 use crate::geometry::{Feature, buffer};
 use crate::units::Length;
 
-/// How much farther than asked a pile keeps, in metres. It covers what rounding to eight decimals
+/// How much farther than asked a pile keeps, in meters. It covers what rounding to eight decimals
 /// of a degree moves it (0.8 mm), the frame's scale error over a mile's setback in a field two
 /// miles wide (0.5 mm), and the grid of the polygon operations (0.1 mm).
 const CLEARANCE_M: f64 = 0.003;
-/// How far outside its circle the corners of a buffer lie, in metres.
+/// How far outside its circle the corners of a buffer lie, in meters.
 const ROUND_M: f64 = 0.005;
-/// The smallest and narrowest piece of ground that a pile is placed on: a square metre, and in the
+/// The smallest and narrowest piece of ground that a pile is placed on: a square meter, and in the
 /// mean 2 cm wide.
 const LEAST_AREA_M2: f64 = 1.0;
 const LEAST_WIDTH_M: f64 = 0.02;

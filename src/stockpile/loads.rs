@@ -11,7 +11,7 @@ use crate::units::Mass;
 
 /// A field is cut into pieces whose sides are at most this share of the side of a square of its area.
 const SIDE: f64 = 1.0 / 55.0;
-/// The smallest piece, in square metres: what is less is rounding.
+/// The smallest piece, in square meters: what is less is rounding.
 const LEAST_M2: f64 = 1e-9;
 /// How much more loaded travel than the least is taken for the least, as a share: under what
 /// the loads themselves are sure to.
@@ -20,7 +20,7 @@ const SLACK: f64 = 1e-4;
 /// Material for a small piece of one zone.
 #[derive(Clone, Copy, Debug)]
 pub struct Load {
-    /// Where it goes, in metres.
+    /// Where it goes, in meters.
     pub at: Coord<f64>,
     /// Kilograms.
     pub mass: f64,
@@ -28,7 +28,7 @@ pub struct Load {
     pub zone: usize,
 }
 
-/// The loads of zones in metres: each zone cut into small pieces, the material of a piece in its
+/// The loads of zones in meters: each zone cut into small pieces, the material of a piece in its
 /// centroid. The travel to a place comes out within 2e-4 of that over the whole zones: a piece of
 /// side s adds about s²/24d² to its way d.
 pub fn loads(zones: &[(Polygon<f64>, Mass)]) -> Vec<Load> {
@@ -113,7 +113,7 @@ pub fn fewer(loads: &[Load], most: f64) -> Vec<Load> {
     squares.into_values().map(load).collect()
 }
 
-/// The loaded travel from a place to all loads, in kilogram metres.
+/// The loaded travel from a place to all loads, in kilogram meters.
 pub struct Travel<'a>(pub &'a [Load]);
 
 impl Landscape for Travel<'_> {

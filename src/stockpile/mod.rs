@@ -36,7 +36,7 @@ use written_place::written;
 
 /// The most piles that are placed.
 pub const MOST_PILES: usize = 12;
-/// Of places that keep no setback the best is known to this, in metres.
+/// Of places that keep no setback the best is known to this, in meters.
 const SHORTFALL_SLACK_M: f64 = 0.01;
 /// What fits a pile to this share does not need another: rounding of sums.
 const FITS: f64 = 1e-9;
@@ -154,7 +154,7 @@ pub enum StockpileError {
     Position(#[from] OutOfReach),
 }
 
-/// Places the piles of a field at its site. `zones` are its polygons in the metres of its frame with
+/// Places the piles of a field at its site. `zones` are its polygons in the meters of its frame with
 /// what each takes; `supply` is what is brought for them, with what is lost and left over;
 /// `system` is for messages.
 ///

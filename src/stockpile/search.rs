@@ -7,7 +7,7 @@ use geo::{BoundingRect, Coord, MultiPoint};
 use super::queue::Queue;
 use crate::geometry::Feature;
 
-/// Squares are not cut below this half side, in metres: places are written to a millimetre.
+/// Squares are not cut below this half side, in meters: places are written to a millimeter.
 const FINEST: f64 = 5e-4;
 
 /// Something that has a height at every place, and of a square knows how low it may be there.
@@ -65,9 +65,9 @@ pub fn lowest(area: &Feature, landscape: &impl Landscape) -> Option<(Coord<f64>,
 
 /// A height that changes by no more than the way that one goes, such as a distance.
 pub struct Distances<F> {
-    /// The height at a place, in metres.
+    /// The height at a place, in meters.
     pub height: F,
-    /// The slack, in metres.
+    /// The slack, in meters.
     pub slack: f64,
 }
 

@@ -14,7 +14,7 @@ pub struct Shares {
     piles: usize,
     /// Kilograms of load `i` from pile `j` at `i * piles + j`.
     mass: Vec<f64>,
-    /// The loaded travel, kilogram metres.
+    /// The loaded travel, kilogram meters.
     pub travel: f64,
 }
 
@@ -50,7 +50,7 @@ impl Shares {
 /// What may move where, while loads are shared out.
 struct Moves {
     piles: usize,
-    /// Kilograms and metres of load `i` from pile `j` at `i * piles + j`.
+    /// Kilograms and meters of load `i` from pile `j` at `i * piles + j`.
     mass: Vec<f64>,
     ways: Vec<f64>,
     /// What each pile gives.

@@ -9,7 +9,7 @@ const ROOM: f64 = 0.1;
 /// After so many looks every size is allowed for.
 const LOOKS: usize = 4;
 
-/// Less is rounding, in metres: a hundredth of a millimetre.
+/// Less is rounding, in meters: a hundredth of a millimeter.
 const ROUNDING: Length = Length::metres(1e-5);
 
 /// The radii that are allowed for: reach is by the least, setbacks by the most.

@@ -11,7 +11,7 @@ use crate::units::{Length, Quantity, System};
 pub struct Spot {
     /// WGS84 longitude and latitude in degrees.
     pub wgs84: Coord<f64>,
-    /// In the metres of the field's frame.
+    /// In the meters of the field's frame.
     pub position: Coord<f64>,
     /// From the middle of the pile to its edge.
     pub radius: Length,
@@ -77,7 +77,7 @@ impl Clearance {
 }
 
 impl Spot {
-    /// Holds a place, given in degrees and in the field's metres, against a field and its site.
+    /// Holds a place, given in degrees and in the field's meters, against a field and its site.
     pub(super) fn of(
         field: &Field,
         site: &Site,
@@ -137,9 +137,9 @@ impl Spot {
         for setback in self.setbacks.iter().filter(|setback| !setback.is_kept()) {
             let (why, [found, asked]) = (&setback.why, setback.shown(system));
             faults.push(if setback.found.is_some_and(|found| found < Length::ZERO) {
-                format!("it reaches into {why}, {asked} away is asked")
+                format!("it reaches into {why}, {asked} away required")
             } else {
-                format!("{found} from {why}, {asked} is asked")
+                format!("{found} from {why}, {asked} required")
             });
         }
         if let Some(access) = self.access.as_ref().filter(|access| !access.is_reached()) {

@@ -25,7 +25,7 @@ fn field() -> Field {
 /// By hand: 51.13 t at 881.0 kg/m3 (55 lb/ft3) are 58.03 m3; r³ = 3 x 58.03 / (pi x 0.753554).
 const RADIUS: f64 = 4.190;
 
-/// A layer of features in the field's metres.
+/// A layer of features in the field's meters.
 fn layer(why: &str, metres: f64, features: Vec<Feature>) -> Layer {
     let frame = *field().boundary.frame();
     let mut features = features;
@@ -195,7 +195,7 @@ fn named_places_are_checked() {
     assert_eq!(good.piles[0].spot.wgs84, named.spot.wgs84);
     let near = at(-20.0, 10.0);
     let named = near.named.as_ref().unwrap();
-    assert_eq!(named.spot.faults(System::Metric), ["35.8 m from ditch, 61.0 m is asked"]);
+    assert_eq!(named.spot.faults(System::Metric), ["35.8 m from ditch, 61.0 m required"]);
     assert!(near.piles[0].spot.is_allowed());
     let outside = at(300.0, 0.0);
     let faults = outside.named.as_ref().unwrap().spot.faults(System::Metric);

@@ -1,4 +1,4 @@
-//! Choosing the power and the number of neighbours from the samples themselves.
+//! Choosing the power and the number of neighbors from the samples themselves.
 
 use rayon::prelude::*;
 
@@ -11,14 +11,14 @@ use super::{CrossValidation, Idw, Neighbors, Point, Surface, SurfaceError};
 pub struct Search {
     /// The powers; one alone is a fixed power.
     pub powers: Vec<f64>,
-    /// The neighbours; one alone is fixed.
+    /// The neighbors; one alone is fixed.
     pub neighbors: Vec<Neighbors>,
-    /// The radius of every setting, in metres.
+    /// The radius of every setting, in meters.
     pub radius: Option<f64>,
 }
 
 impl Default for Search {
-    /// Powers 0.5 to 4 by halves; 4, 6, 8, 12, 16, 24 and all neighbours; no radius.
+    /// Powers 0.5 to 4 by halves; 4, 6, 8, 12, 16, 24 and all neighbors; no radius.
     fn default() -> Self {
         let counts = [4, 6, 8, 12, 16, 24].map(Neighbors::Nearest);
         Self {
@@ -57,7 +57,7 @@ impl Choice {
     /// With fewer samples nothing is chosen: power 2 and all samples (or the one fixed setting).
     pub const FEWEST_SAMPLES: usize = 8;
 
-    /// With more samples, all neighbours are tried only when nothing else is: the time for them
+    /// With more samples, all neighbors are tried only when nothing else is: the time for them
     /// grows with the square of the samples, and so many samples are never all of use.
     pub const MOST_FOR_ALL: usize = 2000;
 }
@@ -68,7 +68,7 @@ impl Choice {
 /// simplest is chosen. The standard error is that of the mean difference of the two settings'
 /// squared errors, sample by sample (n - 1 in the standard deviation): samples that are hard for
 /// both do not hide a difference. Simplest is closest to the default: the least
-/// `|log2(power / 2)| + |log2(count / 12)|`, all neighbours counting as all other samples.
+/// `|log2(power / 2)| + |log2(count / 12)|`, all neighbors counting as all other samples.
 ///
 /// # Errors
 /// As [`Surface::new`] and [`Idw::new`].
@@ -122,7 +122,7 @@ fn settings(search: &Search, others: usize) -> Result<Vec<Idw>, SurfaceError> {
     let few = search.neighbors.len() > 1;
     let neighbors: Vec<Neighbors> = (search.neighbors.iter().copied())
         .filter(|neighbors| match neighbors {
-            // As many neighbours as there are is the same as all of them.
+            // As many neighbors as there are is the same as all of them.
             Neighbors::Nearest(count) => !has_all || *count < others,
             Neighbors::All => !few || others < Choice::MOST_FOR_ALL,
         })

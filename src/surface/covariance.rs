@@ -39,7 +39,7 @@ impl Moments {
     }
 }
 
-/// A place in metres and the weights of the samples that predict it.
+/// A place in meters and the weights of the samples that predict it.
 pub(super) struct Predictor {
     pub easting: f64,
     pub northing: f64,

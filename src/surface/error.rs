@@ -17,10 +17,10 @@ pub enum SurfaceError {
     /// The power is not a positive finite number.
     #[error("power {0}: expected a number above 0, such as 2")]
     Power(f64),
-    /// The number of neighbours is zero.
+    /// The number of neighbors is zero.
     #[error("0 neighbors: expected at least 1, or all")]
     NoNeighbors,
-    /// The radius is not a positive finite number of metres.
+    /// The radius is not a positive finite number of meters.
     #[error("radius {0} m: expected a distance above 0")]
     Radius(f64),
     /// The lattice's origin or step is not a usable number.
@@ -55,7 +55,7 @@ pub enum SurfaceError {
         nugget: f64,
         /// The partial sill.
         partial_sill: f64,
-        /// The range in metres.
+        /// The range in meters.
         range: f64,
     },
     /// Kriging needs too large a matrix.

@@ -80,7 +80,7 @@ impl ErrorModel {
         self.local.as_ref().map(|local| local.scale)
     }
 
-    /// The standard deviation of the error at a place in metres, in the samples' unit.
+    /// The standard deviation of the error at a place in meters, in the samples' unit.
     #[must_use]
     pub fn sd_at(&self, easting: f64, northing: f64) -> f64 {
         let Some(local) = &self.local else { return self.seen.sqrt() };

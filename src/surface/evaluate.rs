@@ -35,7 +35,7 @@ impl Surface {
         blend_of(&self.idw, points.iter().filter(counts), easting, northing)
     }
 
-    /// [`Surface::at`] for places within a distance of one, in metres, by the few samples that count
+    /// [`Surface::at`] for places within a distance of one, in meters, by the few samples that count
     /// at any of them.
     pub(super) fn within(
         &self,
@@ -46,7 +46,7 @@ impl Surface {
         let nearby: Vec<Point> = if few {
             let limit = limit_at(self.points(), easting, northing, None, &self.idw);
             // From place to place the n-th nearest comes nearer or goes off by no more than the way;
-            // a millimetre for rounding.
+            // a millimeter for rounding.
             let reach = limit.sqrt().max(self.idw.radius().unwrap_or(0.0)) + 2.0 * distance + 1e-3;
             let counts =
                 |point: &&Point| point.squared_distance(easting, northing) <= reach * reach;

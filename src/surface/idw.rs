@@ -27,15 +27,15 @@ pub struct Idw {
 impl Idw {
     /// The relative difference of squared distances that still is a tie: 1e-10.
     ///
-    /// At 100 m that is 5 nm: wider than the rounding of coordinates up to ten million metres
+    /// At 100 m that is 5 nm: wider than the rounding of coordinates up to ten million meters
     /// (1 nm), so that samples that stand symmetrically about a place do tie, and far narrower than
     /// any distance that is measured.
     pub const TIE: f64 = 1e-10;
 
-    /// Weighting by a power of the distance, with an optional radius in metres.
+    /// Weighting by a power of the distance, with an optional radius in meters.
     ///
     /// # Errors
-    /// When the power or the radius is not a finite number above 0, or no neighbours are asked for.
+    /// When the power or the radius is not a finite number above 0, or no neighbors are asked for.
     pub fn new(
         power: f64,
         neighbors: Neighbors,
@@ -67,7 +67,7 @@ impl Idw {
         self.neighbors
     }
 
-    /// The radius in metres beyond which samples do not count.
+    /// The radius in meters beyond which samples do not count.
     #[must_use]
     pub const fn radius(&self) -> Option<f64> {
         self.radius

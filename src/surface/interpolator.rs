@@ -5,10 +5,10 @@ pub trait Interpolator: Send + Sync {
     /// The samples in a canonical order, which their numbers refer to.
     fn points(&self) -> &[Point];
 
-    /// The value at a place in metres, in the samples' unit.
+    /// The value at a place in meters, in the samples' unit.
     fn at(&self, easting: f64, northing: f64) -> f64;
 
-    /// [`Interpolator::at`] for many places within a distance of one, in metres; the same bits.
+    /// [`Interpolator::at`] for many places within a distance of one, in meters; the same bits.
     fn within<'a>(
         &'a self,
         _middle: [f64; 2],

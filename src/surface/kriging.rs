@@ -8,7 +8,7 @@ use super::{Interpolator, Lattice, Point, SurfaceError, Variogram};
 /// error variance under a variogram.
 ///
 /// After G. Matheron, "Principles of geostatistics", *Economic Geology* 58, 1963, 1246-1266; in
-/// covariance form, with one row that makes the weights add up to 1, and all samples as neighbours.
+/// covariance form, with one row that makes the weights add up to 1, and all samples as neighbors.
 ///
 /// The surface goes exactly through every sample, as in gstat. With a nugget it jumps there: close
 /// by it is smooth and may pass the sample at a distance. It may leave the range of the samples.

@@ -16,7 +16,7 @@ impl Lattice {
     /// The most nodes that a lattice may have.
     pub const MOST_NODES: usize = 2_000_000_000;
 
-    /// A lattice with its south-western node at a place in metres, nodes `step` metres apart.
+    /// A lattice with its south-western node at a place in meters, nodes `step` meters apart.
     ///
     /// # Errors
     /// When the origin is not finite, the step is not a finite number above 0, or there are more
@@ -59,13 +59,13 @@ impl Lattice {
         Self::new(west * step, south * step, step, columns, rows)
     }
 
-    /// The easting of a column, in metres.
+    /// The easting of a column, in meters.
     #[must_use]
     pub fn easting(&self, column: usize) -> f64 {
         self.easting + column as f64 * self.step
     }
 
-    /// The northing of a row, in metres.
+    /// The northing of a row, in meters.
     #[must_use]
     pub fn northing(&self, row: usize) -> f64 {
         self.northing + row as f64 * self.step
@@ -78,7 +78,7 @@ impl Lattice {
         Coord { x: self.easting(number % columns), y: self.northing(number / columns) }
     }
 
-    /// Metres between neighbouring nodes.
+    /// Meters between neighboring nodes.
     #[must_use]
     pub const fn step(&self) -> f64 {
         self.step

@@ -1,6 +1,6 @@
 //! The surface through the soil samples, by inverse distance or by kriging, and how far it is off.
 //!
-//! Positions are in metres on any plane (the field's own projection), values in any unit; the
+//! Positions are in meters on any plane (the field's own projection), values in any unit; the
 //! surface has the unit of the values. Nothing here knows of fields, files or tiers.
 //!
 //! [`Surface`] is Shepard's method (D. Shepard, "A two-dimensional interpolation function for

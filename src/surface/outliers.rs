@@ -1,4 +1,4 @@
-//! Samples that do not fit their neighbours.
+//! Samples that do not fit their neighbors.
 
 use super::{Point, Surface};
 
@@ -15,14 +15,14 @@ const SHARE: usize = 10;
 /// Residuals that differ by less than this share of the largest value do so by rounding.
 const ROUNDING: f64 = 1e-9;
 
-/// A sample that does not fit its neighbours.
+/// A sample that does not fit its neighbors.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Outlier {
     /// Its number in the order of the samples, from 0.
     pub number: usize,
     /// What it is, in the samples' unit.
     pub observed: f64,
-    /// What its neighbours say, outliers among them left out.
+    /// What its neighbors say, outliers among them left out.
     pub expected: f64,
     /// The modified z-score of observed less expected.
     pub score: f64,
@@ -41,10 +41,10 @@ pub struct Outlier {
 /// standard deviation of normal values. Residuals that are all equal have no outlier; if they are so
 /// once an outlier is taken out, it is judged by the spread before.
 ///
-/// A wild value spoils its neighbours' predictions too. So the worst one alone is taken out, all
+/// A wild value spoils its neighbors' predictions too. So the worst one alone is taken out, all
 /// predictions are made again without it, and so on, for at most a tenth of the samples (but one in
 /// any case). Those taken out are judged once more at the end: who was only led astray by a worse
-/// neighbour is not named. Of equal scores the first goes.
+/// neighbor is not named. Of equal scores the first goes.
 #[must_use]
 pub fn outliers(observed: &[f64], predict: impl Fn(&[bool]) -> Vec<f64>) -> Vec<Outlier> {
     let mut wild = vec![false; observed.len()];
@@ -223,7 +223,7 @@ mod tests {
     fn wild_values_are_named_and_their_neighbours_are_not() {
         assert_eq!(named(&slope(&[])), []);
         assert_eq!(named(&slope(&[(44, 80.0)])), [(44, 80.0)]);
-        // Two beside each other hide each other at first, and a corner has few neighbours.
+        // Two beside each other hide each other at first, and a corner has few neighbors.
         let wild = [(0, 70.0), (44, 60.0), (45, 90.0)];
         assert_eq!(named(&slope(&wild)), wild);
         let found = slope(&wild).outliers();

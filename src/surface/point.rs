@@ -1,11 +1,11 @@
 use std::cmp::Ordering;
 
-/// A sample: a place in metres and what was measured there.
+/// A sample: a place in meters and what was measured there.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Point {
-    /// Metres east.
+    /// Meters east.
     pub easting: f64,
-    /// Metres north.
+    /// Meters north.
     pub northing: f64,
     /// The measured value.
     pub value: f64,
@@ -18,7 +18,7 @@ impl Point {
         self.easting.is_finite() && self.northing.is_finite() && self.value.is_finite()
     }
 
-    /// The squared distance to a place, in square metres.
+    /// The squared distance to a place, in square meters.
     #[must_use]
     pub fn squared_distance(&self, easting: f64, northing: f64) -> f64 {
         let east = easting - self.easting;

@@ -21,7 +21,7 @@ keys! {
         "What is to be spread and is not, in cells that overlap a keep-out area.";
     AcresMoved: Area, "acres_moved" | "hectares_moved",
         "Ground that simpler borders put elsewhere than the plan has it.";
-    Tons: Mass, "tons" | "tonnes", "Material as spread.";
+    Tons: Mass, "tons" | "tonnes", "Material to spread.";
     TonsLow: Mass, "tons_low" | "tonnes_low",
         "The low end of what the field would take if every acre got the rate its soil calls for (4 in 5).";
     TonsPlanned: Mass, "tons_planned" | "tonnes_planned", "What the map takes.";
@@ -40,8 +40,8 @@ keys! {
     TonsOrderedHigh: Mass, "tons_ordered_high" | "tonnes_ordered_high",
         "The order at the high end (4 in 5); null where it is not known.";
     TonsPerDelivery: Mass, "tons_per_delivery" | "tonnes_per_delivery",
-        "What a road truck brings; null where no payload is set, or not the same everywhere.";
-    TonsDelivered: Mass, "tons_delivered" | "tonnes_delivered", "What all trucks bring.";
+        "What a road truck delivers; null where no payload is set, or not the same everywhere.";
+    TonsDelivered: Mass, "tons_delivered" | "tonnes_delivered", "What all trucks deliver.";
     TonsHopper: Mass, "tons_hopper" | "tonnes_hopper", "What the hopper holds.";
     TonsLegal: Mass, "tons_legal" | "tonnes_legal", "What may be loaded.";
     TonsFill: Mass, "tons_fill" | "tonnes_fill", "One full load: the lesser of the two.";

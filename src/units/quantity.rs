@@ -21,6 +21,25 @@ impl Unit {
         self.spellings.first().copied().unwrap_or("")
     }
 
+    /// What stands behind a number in prose and tables.
+    #[must_use]
+    pub fn plural(&self) -> &'static str {
+        match self.symbol() {
+            "ton" => "tons",
+            "ac" => "acres",
+            symbol => symbol,
+        }
+    }
+
+    /// The same behind a number that may be a bare 1.
+    fn behind(&self, number: &str) -> &'static str {
+        match self.plural() {
+            "tons" if number == "1" => "ton",
+            "acres" if number == "1" => "acre",
+            plural => plural,
+        }
+    }
+
     /// Whether a text names this unit.
     #[must_use]
     pub fn is_spelled(&self, text: &str) -> bool {
@@ -59,12 +78,13 @@ pub trait Quantity: Copy + 'static {
     #[must_use]
     fn show(self, system: System, decimals: usize) -> String {
         const ABSURD: f64 = 1e15;
-        let (value, unit) = (self.value_in(system), Self::unit(system).symbol());
-        if value.abs() < ABSURD {
-            format!("{value:.decimals$} {unit}")
+        let value = self.value_in(system);
+        let number = if value.abs() < ABSURD {
+            format!("{value:.decimals$}")
         } else {
-            format!("{value:.decimals$e} {unit}")
-        }
+            format!("{value:.decimals$e}")
+        };
+        format!("{number} {}", Self::unit(system).behind(&number))
     }
 }
 
@@ -168,7 +188,7 @@ const CUBIC_FOOT: f64 = FOOT * FOOT * FOOT;
 
 quantity! {
     /// A length on the ground.
-    Length ("length", "In metres.") {
+    Length ("length", "In meters.") {
         Us feet as_feet = FOOT => "ft" | "feet" | "foot";
         Us inches as_inches = FOOT / 12.0 => "in" | "inch" | "inches";
         Us miles as_miles = 5280.0 * FOOT => "mi" | "mile" | "miles";
@@ -181,7 +201,7 @@ quantity! {
 
 quantity! {
     /// An area on the ellipsoid.
-    Area ("area", "In square metres.") {
+    Area ("area", "In square meters.") {
         Us acres as_acres = ACRE => "ac" | "acre" | "acres";
         Us square_feet as_square_feet = FOOT * FOOT => "ft2" | "sq ft";
         Metric hectares as_hectares = HECTARE => "ha" | "hectare" | "hectares";
@@ -191,7 +211,7 @@ quantity! {
 
 quantity! {
     /// A volume of material.
-    Volume ("volume", "In cubic metres.") {
+    Volume ("volume", "In cubic meters.") {
         Us cubic_feet as_cubic_feet = CUBIC_FOOT => "ft3" | "cu ft";
         Us cubic_yards as_cubic_yards = 27.0 * CUBIC_FOOT => "yd3" | "cu yd";
         Us gallons as_gallons = 231.0 * (FOOT / 12.0) * (FOOT / 12.0) * (FOOT / 12.0)
@@ -214,7 +234,7 @@ quantity! {
 
 quantity! {
     /// Mass spread on an area.
-    Rate ("rate", "In kilograms per square metre.") {
+    Rate ("rate", "In kilograms per square meter.") {
         Us tons_per_acre as_tons_per_acre = TON / ACRE
             => "ton/ac" | "tons/ac" | "ton/acre" | "tons/acre";
         Us pounds_per_acre as_pounds_per_acre = POUND / ACRE
@@ -227,7 +247,7 @@ quantity! {
 
 quantity! {
     /// A speed, of the machine over the ground or of its belt.
-    Speed ("speed", "In metres per second.") {
+    Speed ("speed", "In meters per second.") {
         Us miles_per_hour as_miles_per_hour = 5280.0 * FOOT / 3600.0 => "mph" | "mi/h";
         Us feet_per_minute as_feet_per_minute = FOOT / 60.0 => "ft/min" | "fpm";
         Metric kilometres_per_hour as_kilometres_per_hour = 1.0 / 3.6 => "km/h" | "kph";
@@ -238,7 +258,7 @@ quantity! {
 
 quantity! {
     /// Mass in a volume, as loaded.
-    Density ("bulk density", "In kilograms per cubic metre.") {
+    Density ("bulk density", "In kilograms per cubic meter.") {
         Us pounds_per_cubic_foot as_pounds_per_cubic_foot = POUND / CUBIC_FOOT
             => "lb/ft3" | "lbs/ft3" | "lb/cu ft";
         Metric kilograms_per_cubic_metre as_kilograms_per_cubic_metre = 1.0 => "kg/m3";
@@ -257,7 +277,7 @@ quantity! {
 
 quantity! {
     /// Volume leaving the machine in a time.
-    VolumeFlow ("volume flow", "In cubic metres per second.") {
+    VolumeFlow ("volume flow", "In cubic meters per second.") {
         Us cubic_feet_per_minute as_cubic_feet_per_minute = CUBIC_FOOT / 60.0 => "ft3/min";
         Metric cubic_metres_per_minute as_cubic_metres_per_minute = 1.0 / 60.0 => "m3/min";
     }
@@ -295,13 +315,13 @@ quantity! {
 }
 
 impl Rate {
-    /// Built from milligrams per square metre, what task data for rate controllers counts in.
+    /// Built from milligrams per square meter, what task data for rate controllers counts in.
     #[must_use]
     pub const fn milligrams_per_square_metre(value: f64) -> Self {
         Self(value / 1e6)
     }
 
-    /// In milligrams per square metre.
+    /// In milligrams per square meter.
     #[must_use]
     pub const fn as_milligrams_per_square_metre(self) -> f64 {
         self.0 * 1e6
@@ -310,7 +330,7 @@ impl Rate {
 
 quantity! {
     /// A mass carried over a way.
-    Haul ("loaded travel", "In kilogram metres.") {
+    Haul ("loaded travel", "In kilogram meters.") {
         Us ton_miles as_ton_miles = TON * 5280.0 * FOOT => "ton-mi";
         Metric tonne_kilometres as_tonne_kilometres = TONNE * 1000.0 => "t-km";
     }
@@ -385,6 +405,10 @@ mod tests {
 
     #[test]
     fn prints_in_the_system_asked_for() {
+        assert_eq!(Mass::tons(8.676).show(System::Us, 2), "8.68 tons");
+        assert_eq!(Mass::tons(1.0).show(System::Us, 0), "1 ton");
+        assert_eq!(Area::acres(1.0).show(System::Us, 2), "1.00 acres");
+        assert_eq!(Mass::tonnes(2.0).show(System::Metric, 1), "2.0 t");
         assert_eq!(Rate::tons_per_acre(0.5).show(System::Us, 2), "0.50 ton/ac");
         assert_eq!(Rate::tons_per_acre(1.0).show(System::Metric, 2), "2.24 t/ha");
         assert_eq!(Length::metres(3.048).show(System::Us, 0), "10 ft");

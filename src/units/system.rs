@@ -18,8 +18,16 @@ pub enum System {
     /// US customary: feet, acres, short tons.
     #[default]
     Us,
-    /// Metric: metres, hectares, tonnes.
+    /// Metric: meters, hectares, tonnes.
     Metric,
+}
+
+impl System {
+    /// What the tons of a page are; a tonne is the same everywhere.
+    #[must_use]
+    pub fn tons_are(self) -> Option<&'static str> {
+        (self == System::Us).then_some("Tons are short tons, 2,000 lb.")
+    }
 }
 
 impl fmt::Display for System {

@@ -21,7 +21,7 @@ const NAMESPACE: &str = "http://www.opengis.net/kml/2.2";
 
 type Xml = Writer<Vec<u8>>;
 
-/// The zones, coloured as on the map, what is not spread, the layers of the job and the piles.
+/// The zones, colored as on the map, what is not spread, the layers of the job and the piles.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     let fault = |reason: String| FormatError { file: "zones.kml", reason };
     let near = near::all(plan).map_err(|error| fault(error.to_string()))?;
@@ -46,7 +46,7 @@ fn document(xml: &mut Xml, plan: &Plan, near: &[Near<'_>]) -> io::Result<()> {
             let system = plan.settings.system;
             for row in plan.zones.iter().map(|zone| ZoneRow::of(plan, zone)) {
                 let name = format!("{} {}", short(row.rate), row.rate_unit);
-                let (area, mass) = (Area::unit(system).symbol(), Mass::unit(system).symbol());
+                let (area, mass) = (Area::unit(system).plural(), Mass::unit(system).plural());
                 let told = format!(
                     "Zone {}, {}: {:.2} {area}, {:.2} {mass}",
                     row.zone, row.label, row.area, row.mass
@@ -69,7 +69,7 @@ fn document(xml: &mut Xml, plan: &Plan, near: &[Near<'_>]) -> io::Result<()> {
 
 /// The line and the filling of a tier, from 1; 0 is what is not spread.
 fn style(xml: &mut Xml, tier: usize, colour: &str) -> io::Result<()> {
-    // KML writes a colour from its opacity to its red.
+    // KML writes a color from its opacity to its red.
     let channel = |from: usize| colour.get(from..from + 2).unwrap_or("00");
     let filling = format!("b3{}{}{}", channel(5), channel(3), channel(1));
     inside(xml, "Style", &[("id", &format!("tier-{tier}"))], |xml| {

@@ -8,7 +8,7 @@ use crate::plan::Plan;
 pub struct Layer<'a> {
     /// What it is.
     pub why: &'a str,
-    /// Its features, in the field's metres.
+    /// Its features, in the field's meters.
     pub features: Vec<&'a Feature>,
     /// Whether a part of the field is not spread for it, and told so.
     pub is_kept_out: bool,

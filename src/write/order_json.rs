@@ -115,7 +115,7 @@ fn hours(hours: &Hours, system: System) -> totals::Hours {
     totals::Hours {
         least: printed(range.least),
         most: printed(range.most),
-        formula: "pass length / ground speed + turns x turn + refills x refill; pass length = area spread / swath; the way to the pile not counted".to_owned(),
+        formula: "pass length / ground speed + turns x turn + refills x refill; pass length = area spread / swath; driving to the pile not included".to_owned(),
         swath: round_to(driving.swath.value_in(system), 4),
         pass_length: round_to(hours.passes.value_in(system), 0),
         length_unit: Length::unit(system).symbol().to_owned(),

@@ -16,11 +16,11 @@ pub fn pile_summary(plan: &Plan) -> Vec<String> {
     let Some(stockpile) = &plan.stockpile else { return Vec::new() };
     let system = plan.settings.system;
     let tons = printed_tons(plan, stockpile);
-    let mass = Mass::unit(system).symbol();
+    let mass = Mass::unit(system).plural();
     let line = |(pile, tons): (&Pile, f64)| {
         let tight = pile.spot.tightest().map_or_else(String::new, |clearance| {
             let [found, asked] = clearance.shown(system);
-            format!("; {found} from {}, {asked} is asked", clearance.why)
+            format!("; {found} from {}, {asked} required", clearance.why)
         });
         format!(
             "Pile {}: {tons:.2} {mass} at {}, {}, loaded travel {}{tight}.",
@@ -54,7 +54,7 @@ pub fn pile_sheet(plan: &Plan) -> String {
     }
     if let Some(miss) = &stockpile.nearest_miss {
         parts.push(format!(
-            "The best that can be had is at {}: {}.\n\n{}\n",
+            "The best place is at {} (latitude, longitude): {}.\n\n{}\n",
             degrees(miss),
             miss.faults(system).join("; "),
             distances(miss, system),
@@ -62,11 +62,11 @@ pub fn pile_sheet(plan: &Plan) -> String {
     }
     let tons = printed_tons(plan, stockpile);
     for (pile, tons) in stockpile.piles.iter().zip(tons) {
-        let unit = Mass::unit(system).symbol();
+        let unit = Mass::unit(system).plural();
         let way = mean_way(pile.travel, pile.mass)
-            .map_or_else(String::new, |way| format!(", {} in the mean", way.show(system, 0)));
+            .map_or_else(String::new, |way| format!(", {} on average", way.show(system, 0)));
         parts.push(format!(
-            "Pile {}: {tons:.2} {unit} at {} (longitude, latitude)\n  {} at first, with all that is brought\n  loaded travel {}{way}\n",
+            "Pile {}: {tons:.2} {unit} at {} (latitude, longitude)\n  {} at first, with all that is delivered\n  loaded travel {}{way}\n",
             pile.number,
             degrees(&pile.spot),
             size(pile, system),
@@ -85,6 +85,7 @@ pub fn pile_sheet(plan: &Plan) -> String {
         ground(stockpile, system),
         heap(plan)
     ));
+    parts.extend(system.tons_are().map(|said| format!("{said}\n\n")));
     parts.push("Before the first truck:\n".to_owned());
     for caution in PILE_CAUTIONS {
         parts.push(format!("  - {caution}\n"));
@@ -111,9 +112,9 @@ fn heap(plan: &Plan) -> String {
 
 fn heading(plan: &Plan, stockpile: &Stockpile) -> String {
     let (system, mass) = (plan.settings.system, plan.total.printed_mass);
-    let unit = Mass::unit(system).symbol();
+    let unit = Mass::unit(system).plural();
     match stockpile.piles.len() {
-        0 => format!("no place in this field keeps what is asked of a pile for {mass:.2} {unit}"),
+        0 => format!("no place in this field meets the setbacks for a pile of {mass:.2} {unit}"),
         1 => format!("one pile of {mass:.2} {unit}"),
         count => format!(
             "{count} piles of {mass:.2} {unit} together, loaded travel {}",
@@ -133,7 +134,7 @@ fn named_place(named: &Named, system: System) -> String {
         format!(", {more:+.1} % against {best_shown} from the best place")
     });
     format!(
-        "The named place {} {verdict}.\nLoaded travel from there: {}{against}.\n\n{}\n",
+        "The named place {} (latitude, longitude) {verdict}.\nLoaded travel from there: {}{against}.\n\n{}\n",
         degrees(&named.spot),
         named.travel.show(system, 2),
         distances(&named.spot, system),
@@ -149,8 +150,8 @@ fn distances(spot: &Spot, system: System) -> String {
     let unit = Length::unit(system).symbol();
     let mut table = Table::new([
         ("from the edge of the pile to", ""),
-        ("asked", unit),
-        ("found", unit),
+        ("required", unit),
+        ("actual", unit),
         ("", ""),
     ]);
     let bare = |text: &str| text.trim_end_matches(unit).trim_end().to_owned();
@@ -185,6 +186,6 @@ fn ground(stockpile: &Stockpile, system: System) -> String {
 }
 
 fn degrees(spot: &Spot) -> String {
-    // With all digits: with fewer a place on the edge of a setback would be one inside it.
-    format!("{:.8}, {:.8}", spot.wgs84.x, spot.wgs84.y)
+    // As a phone takes them; the files have all digits.
+    format!("{:.5}, {:.5}", spot.wgs84.y, spot.wgs84.x)
 }

@@ -36,7 +36,7 @@ fn sodic_layer(layer: &SodicLayer, system: System) -> totals::SodicLayer {
         bulk_density: round_to(layer.density.value_in(system), 4),
         bulk_density_unit: Density::unit(system).symbol().to_owned(),
         target_esp_percent: percent(layer.target),
-        formula: "Mg/ha = 8.6 x F x depth m x bulk density Mg/m3 x CEC x (ESP - target) / 100, F 1.1 to 1.3 (Oster and others 1999); a second opinion, in no rate".to_owned(),
+        formula: "Mg/ha = 8.6 x F x depth m x bulk density Mg/m3 x CEC x (ESP - target) / 100, F 1.1 to 1.3 (Oster and others 1999); for information, no rate changed".to_owned(),
     }
 }
 

@@ -26,7 +26,7 @@ pub struct CleanUp {
 /// Cuts the field into drivable zones.
 ///
 /// Narrow parts go by a morphological opening of all classes at once on the lattice;
-/// zones under the least area are joined to a neighbour; then each border is smoothed and
+/// zones under the least area are joined to a neighbor; then each border is smoothed and
 /// simplified once for both its sides. A part of the field that is itself smaller or narrower than
 /// asked stays one zone. `values` and `classes` are the surface and the class at each vertex of the
 /// mesh, `raw` the partition by them.

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 
 /// The surface as the tracer sees it: a value anywhere, and the class that a value is in.
 pub trait Classes: Sync {
-    /// The value of the surface at a position in the field's metres.
+    /// The value of the surface at a position in the field's meters.
     fn value(&self, at: Coord<f64>) -> f64;
     /// The value of the surface at positions within a distance of one.
     fn values_within<'a>(
@@ -21,10 +21,10 @@ pub trait Classes: Sync {
     fn break_above(&self, class: u32) -> f64;
 }
 
-/// How closely a crossing is located, in metres: far under the 0.25 m that the map promises, and
+/// How closely a crossing is located, in meters: far under the 0.25 m that the map promises, and
 /// under what a spreader can place.
 pub const CROSSING_TOLERANCE: f64 = 0.05;
-/// The least distance between vertices on an edge, in metres: several times the 1 mm to which
+/// The least distance between vertices on an edge, in meters: several times the 1 mm to which
 /// coordinates are written, so that rounding cannot fold a zone.
 const SEPARATION: f64 = 0.02;
 

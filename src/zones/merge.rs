@@ -1,4 +1,4 @@
-//! Joins zones that are too small to a neighbour.
+//! Joins zones that are too small to a neighbor.
 
 use std::collections::BTreeMap;
 
@@ -9,8 +9,8 @@ use super::prefer::Prefer;
 use crate::geometry::{Coverage, Face};
 use crate::units;
 
-/// Joins each face under the least area to a neighbour, the smallest first, until all that
-/// have a neighbour are large enough. Keep-outs neither join nor are joined.
+/// Joins each face under the least area to a neighbor, the smallest first, until all that
+/// have a neighbor are large enough. Keep-outs neither join nor are joined.
 pub fn merge_small(mut coverage: Coverage, least: units::Area, prefer: Prefer) -> Coverage {
     // A millionth over: on the ellipsoid a zone may be that much smaller than on the plane.
     let least = least.as_square_metres() * (1.0 + 1e-6);
@@ -20,7 +20,7 @@ pub fn merge_small(mut coverage: Coverage, least: units::Area, prefer: Prefer) -
     coverage
 }
 
-/// The classes of the faces with small ones given to a neighbour's, of two small ones side by side
+/// The classes of the faces with small ones given to a neighbor's, of two small ones side by side
 /// only the smaller; none if there is nothing to give.
 fn joined(coverage: &Coverage, least: f64, prefer: Prefer) -> Option<Vec<u32>> {
     let spread = |face: &Face| face.class < KEEP_OUT;
@@ -67,7 +67,7 @@ fn joined(coverage: &Coverage, least: f64, prefer: Prefer) -> Option<Vec<u32>> {
     moved.then_some(classes)
 }
 
-/// The length of the border between each two faces, in metres.
+/// The length of the border between each two faces, in meters.
 fn common_borders(coverage: &Coverage) -> BTreeMap<usize, BTreeMap<usize, f64>> {
     let mut sides: Vec<([u32; 2], usize)> = Vec::new();
     for (i, face) in coverage.faces.iter().enumerate() {

@@ -41,7 +41,7 @@ pub struct Mesh {
 }
 
 impl Mesh {
-    /// Fills a field: outer rings counter-clockwise, holes clockwise, in metres. The keep-outs are
+    /// Fills a field: outer rings counter-clockwise, holes clockwise, in meters. The keep-outs are
     /// parts of it, one beside another, that get a border and no triangles.
     ///
     /// # Errors

@@ -129,7 +129,7 @@ impl Narrow {
         nearest
     }
 
-    /// The nodes that go to a neighbour, by the nearest classes. One stays whose own class is the
+    /// The nodes that go to a neighbor, by the nearest classes. One stays whose own class is the
     /// nearest by: it is in a corner of the field, or at a tip.
     pub fn goes(&self, field: &[u32], nearest: &[u32]) -> Vec<bool> {
         let nodes = self.uncovered.flags().into_iter().zip(nearest.iter().zip(field));

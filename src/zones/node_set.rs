@@ -130,7 +130,7 @@ impl NodeSet {
     }
 }
 
-/// How far a disc reaches along a row so many rows from its centre, from no row on, and no farther
+/// How far a disc reaches along a row so many rows from its center, from no row on, and no farther
 /// than `most`.
 fn half_widths(radius: f64, most: usize) -> Vec<usize> {
     let within = |row: usize, column: usize| {

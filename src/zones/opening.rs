@@ -9,13 +9,13 @@ use super::nearest_marked::NearestMarked;
 use super::parts::{Part, parts};
 use super::prefer::Prefer;
 
-/// Opens every class on the lattice by a disc of diameter `width` metres: a node keeps its class
+/// Opens every class on the lattice by a disc of diameter `width` meters: a node keeps its class
 /// where such a disc within the class covers it; the others go to the nearest node that kept one.
 ///
 /// Morphological opening by distance maps (Serra 1982, *Image Analysis and Mathematical
 /// Morphology*), on all classes at once, so that the tiling stays whole. What lies outside the field
 /// is in no class at first, and then free. Repeated until nothing moves: what is given to a
-/// neighbour may leave a narrow part there. Where zones meet crosswise, all are narrow and none is
+/// neighbor may leave a narrow part there. Where zones meet crosswise, all are narrow and none is
 /// nearer than its own other half; there one class gets a whole disc.
 pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32> {
     const SETTLEMENTS: usize = 6;

@@ -6,8 +6,8 @@ use geo::{Coord, LineString, MultiPolygon};
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{AABB, PointDistance, RTree};
 
-/// How near a keep-out's vertex is the same as another vertex, or on an edge, in metres: the
-/// millimetre that coordinates are written to, ten times what clipping moves a vertex.
+/// How near a keep-out's vertex is the same as another vertex, or on an edge, in meters: the
+/// millimeter that coordinates are written to, ten times what clipping moves a vertex.
 const SNAP: f64 = 1e-3;
 
 /// A piece of an edge, and the edge (by named vertices) that it is on.
@@ -37,7 +37,7 @@ pub struct Outline {
 }
 
 impl Outline {
-    /// Rings of the boundary with the keep-outs inside it, in metres.
+    /// Rings of the boundary with the keep-outs inside it, in meters.
     pub fn of(rings: &[&LineString<f64>], keep_outs: &[MultiPolygon<f64>], step: f64) -> Self {
         let mut outline = Self::default();
         let edges = outline.boundary_edges(rings);

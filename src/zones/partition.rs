@@ -41,7 +41,7 @@ impl Partition {
 
     /// Takes out the vertices, after the `named` ones, that a straight line runs through.
     pub(super) fn drop_straight(&mut self, named: usize) {
-        // A tenth of a millimetre: what a vertex between two corners is off by is far less.
+        // A tenth of a millimeter: what a vertex between two corners is off by is far less.
         const STRAIGHT: f64 = 1e-4;
         let Coverage { faces, vertices } = &mut self.coverage;
         let mut around: HashMap<u32, BTreeSet<u32>> = HashMap::new();

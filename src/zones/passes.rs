@@ -17,9 +17,9 @@ use crate::geometry::{Coverage, HalfEdge};
 use crate::surface::Lattice;
 use crate::units::Area;
 
-/// How near a line between cells a corner may lie, in metres: what positions are written to.
+/// How near a line between cells a corner may lie, in meters: what positions are written to.
 const CLEARANCE: f64 = 2e-3;
-/// By how much the cells are moved, in metres, until no corner is that near to a line.
+/// By how much the cells are moved, in meters, until no corner is that near to a line.
 const NUDGE: f64 = 7e-3;
 
 /// How the field is driven.
@@ -27,9 +27,9 @@ const NUDGE: f64 = 7e-3;
 pub struct Passes {
     /// The heading, in radians clockwise from the plane's north.
     pub heading: f64,
-    /// The distance from pass to pass, in metres.
+    /// The distance from pass to pass, in meters.
     pub swath: f64,
-    /// The length of a cell along the pass, in metres.
+    /// The length of a cell along the pass, in meters.
     pub cell: f64,
 }
 
@@ -57,7 +57,7 @@ pub struct Nodes<'a> {
 }
 
 /// Cuts a field into cells along the passes, each of the class that most of its nodes have, and
-/// joins what is under `min_zone` to a neighbour. `class_at` is asked where a cell has
+/// joins what is under `min_zone` to a neighbor. `class_at` is asked where a cell has
 /// no node. The first pass runs along the field's edge.
 ///
 /// # Errors

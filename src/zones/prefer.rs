@@ -5,8 +5,8 @@ pub enum Prefer {
     /// To the zone nearest by, or with the longest common border.
     #[default]
     Nearest,
-    /// To the neighbour of the highest tier: nowhere is under-applied.
+    /// To the neighbor of the highest tier: nowhere is under-applied.
     Higher,
-    /// To the neighbour of the lowest tier.
+    /// To the neighbor of the lowest tier.
     Lower,
 }

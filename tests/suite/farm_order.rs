@@ -9,7 +9,7 @@ use crate::folder::{FIELD, Folder, JOB, demo};
 
 const JOBS: &str = "farm = \"Home Farm\"\njobs = [\"a.toml\", \"b.toml\", \"north/c.toml\"]\n";
 const TIER: &str = "[[tier]]\nlabel = \"all\"\nrate = \"1 ton/ac\"\n";
-const ORDER: &str = "[order]\ndelivery = \"8 ton\"\n[prices]\nproduct = 40\nspreading = 10\n";
+const ORDER: &str = "[order]\ndelivery = \"8 tons\"\n[prices]\nproduct = 40\nspreading = 10\n";
 
 /// Three jobs on the same field, at one rate; what the farm shares, and what b.toml says itself.
 fn ordered(shared: &str, own: &str) -> (Folder, String) {
@@ -39,7 +39,7 @@ fn the_farm_s_order_is_told_and_written() {
     let (folder, said) = ordered(ORDER, "");
     assert_eq!(
         line(&said, "Order"),
-        "Order for the farm: 30.18 ton (30.18 to 30.18), 4 deliveries of 8.00 ton bring 32.00 ton, 1.82 over; 6 if each field were ordered by itself."
+        "Order for the farm: 30.18 tons (30.18 to 30.18), 4 deliveries of 8.00 tons, 32.00 tons delivered, 1.82 surplus; 6 if each field were ordered by itself."
     );
     assert_eq!(
         line(&said, "Cost"),
@@ -47,7 +47,7 @@ fn the_farm_s_order_is_told_and_written() {
     );
     assert!(!said.contains("Spreading for"), "there is no spreader");
     let table: Vec<&str> = said.lines().skip(2).take(7).collect();
-    assert_eq!(table[0], "  field          ac    ton    low   high   flat  order  trucks");
+    assert_eq!(table[0], "  field       acres   tons    low   high   flat  order  trucks");
     assert_eq!(table[6], "  whole farm  30.18  30.18  30.18  30.18  30.18  30.18       4");
     assert!(table.iter().all(|row| row.chars().count() <= 100), "{said}");
     let farm = totals(&folder, "Home Farm/farm.json");
@@ -79,10 +79,10 @@ fn the_farm_s_order_is_told_and_written() {
 /// Trucks of 8 and of 5 ton: 2, 3 and 2 of them, which bring 16, 15 and 16 ton.
 #[test]
 fn other_payloads_are_told() {
-    let (_, said) = ordered(ORDER, "[order]\ndelivery = \"5 ton\"\n");
+    let (_, said) = ordered(ORDER, "[order]\ndelivery = \"5 tons\"\n");
     assert_eq!(
         line(&said, "Order"),
-        "Order for the farm: 30.18 ton (30.18 to 30.18); 7 deliveries bring 47.00 ton, each field's by themselves: the fields state different payloads."
+        "Order for the farm: 30.18 tons (30.18 to 30.18); 7 deliveries, 47.00 tons delivered, each field's by themselves: the fields state different payloads."
     );
 }
 
@@ -91,17 +91,17 @@ fn other_payloads_are_told() {
 fn how_many_have_an_order_is_told() {
     let own = "spreader = \"machine.toml\"\n[order]\n";
     let (folder, said) = ordered("", own);
-    assert_eq!(line(&said, "Order"), "Order for 1 of 3 fields: 10.06 ton (10.06 to 10.06).");
+    assert_eq!(line(&said, "Order"), "Order for 1 of 3 fields: 10.06 tons (10.06 to 10.06).");
     let spread = line(&said, "Spreading for");
     assert!(spread.starts_with("Spreading for 1 of 3 fields: 2 loads, "), "{spread}");
     assert_eq!(line(&said, "Cost"), "");
     assert_eq!(totals(&folder, "Home Farm/farm.json")["fields"][0]["order"], Value::Null);
     let (_, said) = ordered("", "");
     assert!(!said.contains("Order") && !said.contains("trucks"), "{said}");
-    let (_, said) = ordered("[order]\n", "[order]\ndelivery = \"8 ton\"\n");
+    let (_, said) = ordered("[order]\n", "[order]\ndelivery = \"8 tons\"\n");
     assert!(
         line(&said, "Order").ends_with(
-            "; 2 deliveries bring 16.00 ton, each field's by themselves: 1 of 3 fields state a payload."
+            "; 2 deliveries, 16.00 tons delivered, each field's by themselves: 1 of 3 fields state a payload."
         ),
         "{said}"
     );
@@ -110,13 +110,13 @@ fn how_many_have_an_order_is_told() {
 #[test]
 fn a_fault_of_the_shared_order_names_the_farm_file() {
     let folder = farm();
-    folder.put("farm.toml", format!("{JOBS}[order]\ndelivery = \"0 ton\"\n"));
+    folder.put("farm.toml", format!("{JOBS}[order]\ndelivery = \"0 tons\"\n"));
     let said = folder.run(&["plan", "farm.toml"]);
     assert_eq!(
         (said.code, said.err.as_str()),
         (
             2,
-            "error: farm.toml, [order] delivery: found 0.00 ton, expected 0.1 ton to 200 ton (0.09 t to 181 t)\n"
+            "error: farm.toml, [order] delivery: found 0.00 tons, expected 0.1 tons to 200 tons (0.09 t to 181 t)\n"
         )
     );
     folder.put("farm.toml", format!("{JOBS}[order]\nbasis = \"pure gypsum\"\n"));

@@ -5,7 +5,7 @@ use resvg::usvg::roxmltree::{Document, Node, ParsingOptions};
 use crate::farm::farm;
 use crate::folder::{Folder, JOB};
 
-const PRICED: &str = "[order]\ndelivery = \"8 ton\"\n[prices]\nproduct = 40\nspreading = 10\n";
+const PRICED: &str = "[order]\ndelivery = \"8 tons\"\n[prices]\nproduct = 40\nspreading = 10\n";
 const TIER: &str = "[[tier]]\nlabel = \"all\"\nrate = \"1 ton/ac\"\n";
 
 fn parse(text: &str) -> Document<'_> {
@@ -67,7 +67,7 @@ fn every_row_is_that_of_the_csv() {
         for link in page.descendants().filter_map(|node| node.attribute("href")) {
             assert!(folder.path().join("plans/Home Farm").join(link).is_file(), "{link}");
         }
-        assert_eq!(html.contains("Order for the farm: 30.18 ton"), !shared.is_empty());
+        assert_eq!(html.contains("Order for the farm: 30.18 tons"), !shared.is_empty());
     }
 }
 

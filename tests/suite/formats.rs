@@ -98,7 +98,7 @@ fn merging_is_told() {
     // 0.29 ac: half of 0.0005 by 0.0005 degrees, 42.4 m by 55.5 m.
     assert!(
         said.out.contains(
-            "polygon 2, 0.29 ac, lies inside polygon 1 and was cut out (merge): nothing is spread there"
+            "polygon 2, 0.29 acres, lies inside polygon 1 and was cut out (merge): nothing is spread there"
         ),
         "{}",
         said.out

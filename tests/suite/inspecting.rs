@@ -93,7 +93,7 @@ fn what_a_controller_sees() {
         "  field: job\n",
         "  position-lost zone: 4, 0.5 ton/ac\n",
         "1 CEC under 10  0.5 ton/ac      1  ",
-        "No departure from the format was found.\n",
+        "No problem with the format was found.\n",
     ] {
         assert!(said.out.contains(part), "{part} is in\n{}", said.out);
     }
@@ -164,8 +164,8 @@ fn departures_of_a_shapefile() {
     let said = folder.run(&["inspect", "zones.shp"]);
     assert_eq!(said.code, 1);
     for part in [
-        "departure: there is no .prj file: nothing says what the coordinates are\n",
-        "departure: there is no .shx file: many programs need it\n",
+        "Problem: there is no .prj file: nothing says what the coordinates are\n",
+        "Problem: there is no .shx file: many programs need it\n",
     ] {
         assert!(said.out.contains(part), "{part} is in\n{}", said.out);
     }
@@ -175,7 +175,7 @@ fn departures_of_a_shapefile() {
     dbf[32..43].copy_from_slice(b"ZONE_NUMBER");
     folder.put("zones.dbf", &dbf);
     let said = folder.run(&["inspect", "zones.shp"]);
-    let part = "departure: the field name \"ZONE_NUMBER\" is longer than 10 bytes\n";
+    let part = "Problem: the field name \"ZONE_NUMBER\" is longer than 10 bytes\n";
     assert!(said.out.contains(part), "{}", said.out);
     // The first record has one ring, whose positions begin at byte 156.
     let count = u32::from_le_bytes(shp[148..152].try_into().unwrap());
@@ -184,8 +184,8 @@ fn departures_of_a_shapefile() {
     let turned: Vec<u8> = positions.chunks(16).rev().flatten().copied().collect();
     let nan = [&f64::NAN.to_le_bytes(), &positions[8..]].concat();
     for (broken, part) in [
-        (turned, "departure: record 1, ring 1: it runs counter-clockwise, expected clockwise\n"),
-        (nan, "departure: record 1, ring 1: a position is not a number (NaN or infinite)\n"),
+        (turned, "Problem: record 1, ring 1: it runs counter-clockwise, expected clockwise\n"),
+        (nan, "Problem: record 1, ring 1: a position is not a number (NaN or infinite)\n"),
     ] {
         folder.put("zones.shp", [&shp[..156], &broken, &shp[156 + broken.len()..]].concat());
         let said = folder.run(&["inspect", "zones.shp"]);
@@ -194,7 +194,7 @@ fn departures_of_a_shapefile() {
     // A boundary in feet, without rates, is no map for a controller.
     let said = folder.run(&["inspect", demo("home-lane/boundary.shp").to_str().unwrap()]);
     assert_eq!(said.code, 1);
-    assert!(said.out.contains("departure: the coordinates are in NAD"), "{}", said.out);
+    assert!(said.out.contains("Problem: the coordinates are in NAD"), "{}", said.out);
     assert!(said.out.contains("controllers take WGS 84 longitude and latitude"), "{}", said.out);
 }
 
@@ -230,14 +230,14 @@ fn gaps_and_parts() {
     assert_eq!(said.code, 1);
     assert!(
         said.out.contains(
-            "departure: feature 4: it has 2 parts; some controllers read the first one only\n"
+            "Problem: feature 4: it has 2 parts; some controllers read the first one only\n"
         ),
         "{}",
         said.out
     );
     // By hand: 2.22 m by 853.9 m.
     assert!(
-        said.out.contains("departure: a gap of 1896 m2 between zones near -84.995000, 40.005010\n"),
+        said.out.contains("Problem: a gap of 1896 m2 between zones near -84.995000, 40.005010\n"),
         "{}",
         said.out
     );
@@ -283,9 +283,9 @@ fn references_do_not_lead_out_of_the_folder() {
     let said = folder.run(&["inspect", "plans/job/TASKDATA"]);
     assert_eq!(said.code, 1);
     for part in [
-        "departure: CTR00000.XML: found <html>, expected <XFC>\n",
-        "departure: a further file is called \"../secret\", expected three capitals and five digits; it is not looked for\n",
-        "departure: grid: its file is called \"../../../etc/passwd\", expected GRD and five digits; it is not looked for\n",
+        "Problem: CTR00000.XML: found <html>, expected <XFC>\n",
+        "Problem: a further file is called \"../secret\", expected three capitals and five digits; it is not looked for\n",
+        "Problem: grid: its file is called \"../../../etc/passwd\", expected GRD and five digits; it is not looked for\n",
     ] {
         assert!(said.out.contains(part), "{part} is in\n{}", said.out);
     }

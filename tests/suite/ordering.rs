@@ -32,7 +32,7 @@ fn nothing_is_ordered_unless_the_job_asks() {
 
 #[test]
 fn the_order_is_told_and_written() {
-    let tables = "[order]\nloss = \"2 %\"\nmargin = \"3 %\"\ndelivery = \"4 ton\"\n\
+    let tables = "[order]\nloss = \"2 %\"\nmargin = \"3 %\"\ndelivery = \"4 tons\"\n\
         [prices]\nproduct = 1038.5\nspreading = 11\n";
     let (totals, said) = totals(SPREADER, tables);
     let order = &totals["order"];
@@ -46,12 +46,12 @@ fn the_order_is_told_and_written() {
     assert_eq!(part("product") + part("spreading"), part("total"));
     assert!(part("total") > 1e6, "{cost}");
     for part in [
-        format!("Order: {ordered:.2} ton = "),
-        format!("{trucks} deliveries of 4.00 ton bring "),
+        format!("Order: {ordered:.2} tons = "),
+        format!("{trucks} deliveries of 4.00 tons, "),
         "the first at 50 % of a full one".to_owned(),
         "Hours of spreading: ".to_owned(),
         "Cost of the map: product ".to_owned(),
-        "the way to the pile is not counted".to_owned(),
+        "driving to the pile not included".to_owned(),
     ] {
         assert!(said.contains(&part), "{part} is in\n{said}");
     }
@@ -121,7 +121,7 @@ fn the_soil_test_is_heeded_beside_the_rate() {
     for part in [
         "STOP: exchangeable sodium is over 15 % of the CEC at 1 sample (A1): this is sodic soil, which the tiers are not made for; leave it to licensed practice (NRCS Conservation Practice Standard 333 sends sodic soils to Code 610)",
         "Look: CEC is under 10 meq/100 g (common practice, no source) and magnesium is short, 3 % of Ca + Mg + K or less, or less than K (Michigan State University Extension), at 1 sample (A1): gypsum drives magnesium out; ask the adviser about magnesium first",
-        "A second opinion, in no rate: to bring 1 sodic sample to 15 % sodium in 6.0 in of soil takes 0.09 to 0.11 ton/ac of pure gypsum in the mean",
+        "For information; no rate changed: to get 1 sodic sample to 15 % sodium in 6.0 in of soil takes 0.09 to 0.11 ton/ac of pure gypsum on average",
         "Bases hold ",
     ] {
         assert!(said.out.contains(part), "{part} is in\n{}", said.out);

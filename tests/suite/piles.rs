@@ -67,10 +67,13 @@ fn the_sheet_says_what_to_heed() {
 fn a_named_place_passes_or_fails() {
     let folder = with_pile(&well("200 ft"));
     let said = folder.run(&["pile", "job.toml", "--place", "-85.1979,40.4009"]).out;
-    assert!(said.contains("The named place -85.19790000, 40.40090000 passes."), "{said}");
+    assert!(
+        said.contains("The named place 40.40090, -85.19790 (latitude, longitude) passes."),
+        "{said}"
+    );
     assert!(said.contains(" % against "), "{said}");
     let said = folder.run(&["pile", "job.toml", "--place=-85.1988,40.4010"]).out;
-    assert!(said.contains(" ft from well, 200.0 ft is asked."), "{said}");
+    assert!(said.contains(" ft from well, 200.0 ft required."), "{said}");
     let said = folder.run(&["pile", "job.toml", "--place=-85.1970,40.4009"]).out;
     assert!(said.contains("fails: it reaches 174.7 ft over the edge of the field."), "{said}");
     for (place, expected) in [
@@ -93,8 +96,12 @@ fn nowhere_is_said_and_no_fault() {
     let folder = with_pile(&well("600 ft"));
     let said = folder.run(&["pile", "job.toml"]);
     assert_eq!((said.code, said.err.as_str()), (0, ""));
-    assert!(said.out.contains("no place in this field keeps what is asked"), "{}", said.out);
-    assert!(said.out.contains("from well, 600.0 ft is asked"), "{}", said.out);
+    assert!(
+        said.out.contains("no place in this field meets the setbacks for a pile"),
+        "{}",
+        said.out
+    );
+    assert!(said.out.contains("from well, 600.0 ft required"), "{}", said.out);
     let said = folder.run(&["plan", "job.toml"]);
     assert_eq!(said.code, 0);
     assert!(said.out.contains("Look: no pile may lie anywhere in this field"), "{}", said.out);
@@ -124,11 +131,11 @@ fn layers_are_checked() {
     let away = said("[[pile.setback]]\nfile = \"away.geojson\"\nwhy = \"well\"");
     let warning = "STOP: [[pile.setback]] 1 (away.geojson): no part within a mile of the field; check the file\n";
     assert!(away.contains(warning), "{away}");
-    let few = said("piles = 2\ncapacity = \"4 ton\"");
+    let few = said("piles = 2\ncapacity = \"4 tons\"");
     assert!(
         few.starts_with(
-            "error: [pile] capacity: found room for 8.00 ton in 2 piles, expected room for "
-        ) && few.ends_with(" ton; set piles = 3, or leave it out\n"),
+            "error: [pile] capacity: found room for 8.00 tons in 2 piles, expected room for "
+        ) && few.ends_with(" tons; set piles = 3, or leave it out\n"),
         "{few}"
     );
     let folder = Folder::with_job();
@@ -223,5 +230,5 @@ fn layers_of_one_name_are_told_apart() {
         assert!(sheet.contains(acres), "{acres}");
     }
     let svg = folder.read("plans/job/zones.svg");
-    assert!(svg.contains(">50 ft water</text>") && svg.contains(">100 ft water</text>"));
+    assert!(svg.contains(">50 ft from water</text>") && svg.contains(">100 ft from water</text>"));
 }

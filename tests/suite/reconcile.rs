@@ -97,9 +97,9 @@ fn points_share_their_zone() {
 #[test]
 fn a_season_is_added_to_once() {
     let folder = planned();
-    let season = ["--season", "season.csv", "--left", "0.25 ton"];
+    let season = ["--season", "season.csv", "--left", "0.25 tons"];
     let said = folder.run(&reconcile(&season));
-    assert!(said.out.ends_with("season.csv: 1 rows added, 0 were in it already\n"), "{}", said.out);
+    assert!(said.out.ends_with("season.csv: 1 row added, 0 were in it already\n"), "{}", said.out);
     let once = folder.read("season.csv");
     assert_eq!(
         once.lines().next().unwrap(),
@@ -173,8 +173,7 @@ fn faults_are_named() {
     );
     folder.put("tickets.csv", TICKETS.replace("Job", "the other one"));
     let said = folder.run(&reconcile(&[]));
-    let warning =
-        "warning: tickets of \"the other one\" do not count: it is none of these fields\n";
+    let warning = "warning: tickets of \"the other one\" ignored: not one of these fields\n";
     assert!(said.out.contains(warning), "{}", said.out);
     assert_eq!(
         refused(&folder, &["--left", "yard=1 ton"]),

@@ -64,7 +64,7 @@ fn half_a_record_gives_no_constant() {
     folder.put("log.csv", points(0.5, 1.1));
     let out = done(&folder, &all);
     assert!(out.contains("No controller constant is suggested: the record covers "), "{out}");
-    assert!(out.contains(" ac of job that were to be spread, under 90 %: give the whole record."));
+    assert!(out.contains(" acres of job that were to be spread, under 90 %: give the whole record."));
     assert!(folder.read("season.csv").ends_with(",,\n"), "{}", folder.read("season.csv"));
     let said = figures(&folder, &all);
     assert!(said["correction"].is_null());
@@ -98,7 +98,7 @@ fn a_ratio_that_no_constant_explains() {
     let out = done(&folder, &[&LOG[..], &MACHINE_TOO].concat());
     has(
         &out,
-        "No controller constant is suggested: by scale 0.5310 times what the controller counted was spread, outside 0.7 to 1.4: check the units and the completeness of the record and of the tickets.",
+        "No controller constant is suggested: the scale says 0.5310 times the controller, outside 0.7 to 1.4: check the units and the completeness of the record and of the tickets.",
     );
 }
 
@@ -160,7 +160,7 @@ fn tickets_that_cannot_be() {
         ),
         (
             "date,field,tons\n2026-04-14,job,44120\n",
-            "tickets.csv, row 2, column \"tons\": found \"44120\", expected at most 60 ton a ticket, more than any road truck carries; check the number and the unit in the header",
+            "tickets.csv, row 2, column \"tons\": found \"44120\", expected at most 60 tons a ticket, more than any road truck carries; check the number and the unit in the header",
         ),
         (
             "date,field,lb\n2026-04-14,job,\"44,120\"\n",
@@ -215,11 +215,11 @@ fn gross_tare_and_net() {
 fn what_was_left_is_once_and_no_more_than_came() {
     let folder = planned();
     assert_eq!(
-        refused(&folder, &["--left", "12 ton"]),
-        "error: --left: found 12.00 ton left of \"job\", expected at most the 11.75 ton delivered; check the mass and its unit\n"
+        refused(&folder, &["--left", "12 tons"]),
+        "error: --left: found 12.00 tons left of \"job\", expected at most the 11.75 tons delivered; check the mass and its unit\n"
     );
     assert_eq!(
-        refused(&folder, &["--left", "1 ton", "--left", "JOB=2 ton"]),
+        refused(&folder, &["--left", "1 ton", "--left", "JOB=2 tons"]),
         "error: --left: found the field \"JOB\" twice, expected each field once; give their sum\n"
     );
 }
@@ -277,7 +277,7 @@ fn records_elsewhere_and_of_two_units() {
 #[test]
 fn a_season_saved_by_another_program() {
     let folder = planned();
-    let season = ["--season", "season.csv", "--left", "0.25 ton"];
+    let season = ["--season", "season.csv", "--left", "0.25 tons"];
     done(&folder, &season);
     let whole = folder.read("season.csv");
     let quoted = |line: &str| {
@@ -297,7 +297,7 @@ fn a_season_saved_by_another_program() {
         let out = done(&folder, &season);
         assert!(out.ends_with("season.csv: 0 rows added, 1 were in it already\n"), "{text}\n{out}");
         assert_eq!(folder.read("season.csv"), text);
-        done(&folder, &["--season", "season.csv", "--left", "0.5 ton"]);
+        done(&folder, &["--season", "season.csv", "--left", "0.5 tons"]);
         let after = folder.read("season.csv");
         let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
         let added = after.strip_prefix(&text).unwrap();
@@ -310,7 +310,7 @@ fn a_season_saved_by_another_program() {
 #[test]
 fn a_season_that_says_something_else() {
     let folder = planned();
-    let season = ["--season", "season.csv", "--left", "0.25 ton"];
+    let season = ["--season", "season.csv", "--left", "0.25 tons"];
     done(&folder, &season);
     let whole = folder.read("season.csv");
     let (head, row) = whole.split_once('\n').unwrap();

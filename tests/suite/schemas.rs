@@ -159,7 +159,7 @@ fn a_quantity_needs_its_unit_in_the_schema_too() {
         ("\".5 mi\"", true),
         ("\"60\"", false),
         ("\"ft\"", false),
-        ("\"60 ac\"", false),
+        ("\"60 acres\"", false),
         ("60", false),
     ] {
         let text = format!("boundary = \"b\"\nsamples = \"s\"\nswath = {swath}\n");

@@ -5,7 +5,7 @@ use std::path::Path;
 use crate::folder::{Folder, JOB};
 
 const TOP: &str = "spreader = \"machine.toml\"\npans = \"pans-after.csv\"\n";
-const PRICES: &str = "[prices]\nproduct = 40\nspreading = 10\nspreading_per = \"acre\"\n[order]\ndelivery = \"24 ton\"\n";
+const PRICES: &str = "[prices]\nproduct = 40\nspreading = 10\nspreading_per = \"acre\"\n[order]\ndelivery = \"24 tons\"\n";
 
 fn folder() -> Folder {
     let folder = Folder::with_job();

@@ -163,7 +163,7 @@ fn positions_that_are_no_field() {
     );
     assert_eq!(
         said(&[vec![vec![(653_427.0, 4_440_408.0); 4]]]),
-        "field.geojson, part 1, outer ring: found 653427.000000, 4440408.000000, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or metres, say which coordinate system they are in (crs)"
+        "field.geojson, part 1, outer ring: found 653427.000000, 4440408.000000, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or meters, say which coordinate system they are in (crs)"
     );
     assert_eq!(
         said(&[vec![vec![(100.0, 80.0); 4]]]),

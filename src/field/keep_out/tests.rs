@@ -13,7 +13,7 @@ fn metres(distance: f64) -> Written<Length> {
     Written { value: Length::metres(distance), system: System::Metric }
 }
 
-/// A layer of features in the metres of the field's frame.
+/// A layer of features in the meters of the field's frame.
 fn layer(number: usize, distance: f64, features: Vec<Feature>) -> Layer {
     let mut features = features;
     let mut places: Vec<Coord<f64>> =
@@ -113,7 +113,7 @@ fn layers_without_a_part_are_warned_of() {
         warning(vec![layer(1, 0.0, vec![pond]), layer(2, 10.0, vec![well])]),
         "keep_out 2 (ditch.geojson): all of it within 10 m is kept out already"
     );
-    // A neighbour that has an edge in common with the field, to the rounding of coordinates.
+    // A neighbor that has an edge in common with the field, to the rounding of coordinates.
     let corners = &field().local().0[0].exterior().0.clone();
     let beyond = corners[0] + corners[0] - corners[3];
     let neighbour = Feature::polygon(vec![vec![corners[0], corners[1], beyond]]);
@@ -143,7 +143,7 @@ fn faults() {
     feet.features = vec![Feature::point(Coord { x: 653_427.0, y: 4_440_408.5 })];
     assert_eq!(
         said(vec![feet]),
-        "keep_out 3 (ditch.geojson): found 653427.000000, 4440408.500000, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or metres, say which coordinate system they are in (crs)"
+        "keep_out 3 (ditch.geojson): found 653427.000000, 4440408.500000, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or meters, say which coordinate system they are in (crs)"
     );
 }
 

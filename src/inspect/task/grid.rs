@@ -90,7 +90,7 @@ fn try_look(
     if spread_outside > 0 {
         report
             .notes
-            .push(format!("{spread_outside} cells outside of the field have a rate above 0"));
+            .push(format!("cells outside of the field with a rate above 0: {spread_outside}"));
     }
     Ok(())
 }

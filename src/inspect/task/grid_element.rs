@@ -38,7 +38,7 @@ impl Grid {
             let value = text(name).parse::<usize>().ok().filter(|count| *count > 0);
             value.ok_or_else(|| format!("GRD {name} is \"{}\", expected 1 or more", text(name)))
         };
-        // The finest cell is a hundredth of a millimetre, so that no division overflows.
+        // The finest cell is a hundredth of a millimeter, so that no division overflows.
         let corner = Coord { x: number("B", -180.0, 180.0)?, y: number("A", -90.0, 90.0)? };
         let cell = Coord { x: number("D", 1e-10, 1.0)?, y: number("C", 1e-10, 1.0)? };
         let cells = CellGrid { corner, cell, columns: count("E")?, rows: count("F")? };

@@ -127,7 +127,7 @@ impl Task<'_> {
         }
         let area: Area = parts.iter().map(geodesic_area).sum();
         let said = field.get("D").and_then(|area| area.parse().ok()).map(Area::square_metres);
-        // A square metre for rounding, a thousandth for other ways to measure.
+        // A square meter for rounding, a thousandth for other ways to measure.
         let near = |said: Area| (said - area).si().abs() <= 1.0 + 1e-3 * area.si();
         if let Some(said) = said.filter(|said| !near(*said)) {
             report.departures.push(format!(

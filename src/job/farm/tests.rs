@@ -183,8 +183,8 @@ fn a_price_and_what_it_is_for_go_together() {
 fn faults_of_a_shared_order() {
     for (lines, expected) in [
         (
-            "[order]\ndelivery = \"0 ton\"",
-            "[order] delivery: found 0.00 ton, expected 0.1 ton to 200 ton (0.09 t to 181 t)",
+            "[order]\ndelivery = \"0 tons\"",
+            "[order] delivery: found 0.00 tons, expected 0.1 tons to 200 tons (0.09 t to 181 t)",
         ),
         ("[order]\nfirst_loads = 11", "[order] first_loads: found 11, expected 0 to 10"),
         (

@@ -33,7 +33,7 @@ fn everything_can_be_said() {
     let wanted = Asked { piles: Some(1), capacity: Some(Mass::tonnes(150.0)), place, heap };
     assert_eq!(asked(&format!("[pile]\n{lines}")).unwrap(), Some(wanted));
     assert_eq!(
-        said("capacity = \"150 ton\"\naccess = \"l\"\nreach = \"30 m\""),
+        said("capacity = \"150 tons\"\naccess = \"l\"\nreach = \"30 m\""),
         "job.toml: found quantities in both US customary and metric units; add units = \"us\" or units = \"metric\" to say which to print in"
     );
 }
@@ -46,8 +46,8 @@ fn faults() {
         ("piles = -1".to_owned(), ", [pile] piles: found -1, expected 1 to 12"),
         ("piles = 13".to_owned(), ", [pile] piles: found 13, expected 1 to 12"),
         (
-            "capacity = \"0 ton\"".to_owned(),
-            ", [pile] capacity: found 0.00 ton, expected a mass above 0",
+            "capacity = \"0 tons\"".to_owned(),
+            ", [pile] capacity: found 0.00 tons, expected a mass above 0",
         ),
         (
             "reach = \"50 ft\"".to_owned(),
@@ -83,7 +83,7 @@ fn faults() {
         ),
         (
             setback("why = \"\""),
-            ", [[pile.setback]] 1 (d.shp), why: found nothing, expected what is kept from, such as why = \"drainage ditch\"",
+            ", [[pile.setback]] 1 (d.shp), why: found nothing, expected a name for it, such as why = \"drainage ditch\"",
         ),
         (setback("distance = \"5 ft\""), ", line 4: missing field `why`"),
         (

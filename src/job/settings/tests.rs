@@ -149,8 +149,8 @@ fn out_of_range() {
             "min_rate: found 1.50 ton/ac, expected at most max_rate, 1.00 ton/ac",
         ),
         (
-            "[zones]\nmin_zone = \"51 ac\"",
-            "[zones] min_zone: found 51.00 ac, expected 0 ac to 50 ac (0 ha to 20 ha)",
+            "[zones]\nmin_zone = \"51 acres\"",
+            "[zones] min_zone: found 51.00 acres, expected 0 acres to 50 acres (0 ha to 20 ha)",
         ),
         (
             "[zones]\nmin_width = \"-1 m\"",
@@ -189,7 +189,7 @@ fn out_of_range() {
     );
     assert_eq!(
         said(&ditch("35 ft", " ")),
-        "job.toml, keep_out 1 (ditch.geojson), why: found nothing, expected what is kept from, such as why = \"drainage ditch\""
+        "job.toml, keep_out 1 (ditch.geojson), why: found nothing, expected a name for it, such as why = \"drainage ditch\""
     );
 }
 
@@ -353,8 +353,8 @@ fn bad_orders_are_refused() {
             "[order] margin: found -3.00 %, expected 0 % to 100 % of what is spread",
         ),
         (
-            "[order]\ndelivery = \"0 ton\"",
-            "[order] delivery: found 0.00 ton, expected 0.1 ton to 200 ton (0.09 t to 181 t)",
+            "[order]\ndelivery = \"0 tons\"",
+            "[order] delivery: found 0.00 tons, expected 0.1 tons to 200 tons (0.09 t to 181 t)",
         ),
         (
             "[order]\nbasis = \"pure gypsum\"",
@@ -415,7 +415,7 @@ fn bad_orders_are_refused() {
         );
     }
     assert_eq!(
-        said("[order]\ndelivry = \"24 ton\""),
+        said("[order]\ndelivry = \"24 tons\""),
         "job.toml, line 4: found unknown key \"delivry\", did you mean \"delivery\"?; known keys here: basis, purity, moisture, loss, margin, delivery, first_loads, first_load_share, turn, refill"
     );
     assert_eq!(

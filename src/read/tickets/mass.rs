@@ -93,7 +93,7 @@ pub(super) fn of(table: &Table, row: &Row, column: usize, unit: &Unit) -> Result
     let mass = value.filter(|value| *value > 0.0).map(|value| Mass::from_si(value * unit.si));
     let mass = mass.ok_or_else(|| bad(table, row, column, "a number above 0"))?;
     if mass.as_tons() > MOST {
-        let expected = "at most 60 ton a ticket, more than any road truck carries; check the number and the unit in the header";
+        let expected = "at most 60 tons a ticket, more than any road truck carries; check the number and the unit in the header";
         return Err(bad(table, row, column, expected));
     }
     Ok(mass)

@@ -14,7 +14,7 @@ pub(super) const INK: RGBColor = RGBColor(0, 0, 0);
 pub(super) const BLUE: RGBColor = RGBColor(0, 114, 178);
 /// Okabe and Ito's vermilion.
 pub(super) const VERMILION: RGBColor = RGBColor(213, 94, 0);
-/// Grey, for limits.
+/// Gray, for limits.
 pub(super) const GREY: RGBColor = RGBColor(90, 90, 90);
 
 /// What a chart is drawn on: sizes in pixels, of the letters too.

@@ -1,5 +1,5 @@
 //! Pictures of a catch-pan test, as SVG and PNG. Lines differ by dash and mark as well as by
-//! colour (those of Okabe and Ito's palette for colour-blind readers), so that they can be told
+//! color (those of Okabe and Ito's palette for color-blind readers), so that they can be told
 //! apart in black and white.
 
 mod axes;

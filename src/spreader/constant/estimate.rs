@@ -110,8 +110,8 @@ mod tests {
 
     fn log() -> Log {
         let text = "date,machine,material,gate_opening,constant,controller,ticket\n\
-                    a,m,g,5 in,2,10 ton,10.5 ton\nb,m,g,5 in,2,10 ton,11 ton\n\
-                    c,m,g,5 in,2,10 ton,11.5 ton\n";
+                    a,m,g,5 in,2,10 tons,10.5 tons\nb,m,g,5 in,2,10 tons,11 tons\n\
+                    c,m,g,5 in,2,10 tons,11.5 tons\n";
         Log::read("log.csv", text).unwrap()
     }
 
@@ -150,7 +150,7 @@ mod tests {
     fn a_mistyped_ticket_is_named_and_does_not_count() {
         let mut log = log();
         let wild = "date,machine,material,gate_opening,constant,controller,ticket\n\
-                    d,m,g,5 in,2,10 ton,105 ton\n";
+                    d,m,g,5 in,2,10 tons,105 tons\n";
         log.add(Log::read("new.csv", wild).unwrap());
         let now = Constant { value: 2.0, kind: ConstantKind::MassPerPulse };
         let found = estimate(now, Share::percent(80.0), &log.of("m", "g")).unwrap().unwrap();

@@ -99,7 +99,7 @@ mod tests {
     #[test]
     fn reads_what_it_wrote() {
         let text =
-            format!("{HEAD}2026-03-02,\"box, \"\"old\"\"\",#2 gypsum,5 in,1.5,10 ton,10.4 ton\n");
+            format!("{HEAD}2026-03-02,\"box, \"\"old\"\"\",#2 gypsum,5 in,1.5,10 tons,10.4 tons\n");
         let mut log = Log::read("new.csv", &text).unwrap();
         let again = Log::read("log.csv", &log.write()).unwrap();
         assert_eq!(again, log);
@@ -118,16 +118,16 @@ mod tests {
              gate_opening,constant,controller,ticket; put them in this order"
         );
         assert_eq!(
-            said("d,m,g,5 in,0,10 ton,10 ton"),
+            said("d,m,g,5 in,0,10 tons,10 tons"),
             "log.csv, line 2: constant: found \"0\", expected a number above zero; \
              write what the controller shows"
         );
         assert_eq!(
-            said("d,m,g,5 in,1.5,10 ton,-3 ton"),
-            "log.csv, line 2: ticket: found -3.00 ton, expected more than zero; weigh the load again"
+            said("d,m,g,5 in,1.5,10 tons,-3 tons"),
+            "log.csv, line 2: ticket: found -3.00 tons, expected more than zero; weigh the load again"
         );
         assert_eq!(
-            said("d,m,g,5 in,1.5,10,3 ton"),
+            said("d,m,g,5 in,1.5,10,3 tons"),
             "log.csv, line 2: controller: \"10\": found no unit, expected a mass such as \"1 ton\""
         );
         assert_eq!(

@@ -3,7 +3,7 @@ use super::{Limits, Recommendation, Tier};
 use crate::spreader::Range;
 use crate::units::{Length, Quantity, Speed};
 
-/// What can be done where no single opening serves.
+/// What can be done where no single opening works.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Alternatives {
     /// One opening, each tier driven within a speed window of its own.

@@ -29,7 +29,7 @@ pub struct Recommendation {
     pub margin: Share,
 }
 
-/// Why no single opening serves, and what can be done.
+/// Why no single opening works, and what can be done.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NoOpening {
     /// The opening that comes nearest: as far out of the belt's range at one end as at the other,

@@ -20,7 +20,7 @@ pub fn compare<'a>(a: &'a Report, b: &'a Report) -> Comparison<'a> {
     let cv = |report: &Report| report.at_working_swath.map(|row| row.of(report.driving).cv);
     let mut cautions = Vec::new();
     let (from, to) = (a.reading.working_swath, b.reading.working_swath);
-    // Swaths are written to the inch at best; a millimetre is no difference.
+    // Swaths are written to the inch at best; a millimeter is no difference.
     if (from - to).si().abs() > 1e-3 {
         cautions.push(format!(
             "judged at different swaths, {} and {}",

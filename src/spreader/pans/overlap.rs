@@ -4,9 +4,9 @@ use crate::units::{Length, Quantity, Rate};
 /// How the field is driven, as far as the overlap goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Driving {
-    /// Round and round: neighbouring passes in one direction, left side beside right side.
+    /// Round and round: neighboring passes in one direction, left side beside right side.
     Race,
-    /// Up and down: neighbouring passes in opposite directions, like sides beside each other.
+    /// Up and down: neighboring passes in opposite directions, like sides beside each other.
     BackAndForth,
 }
 
@@ -26,7 +26,7 @@ impl Driving {
 /// its distance from the line of the first pass.
 ///
 /// Every pass that reaches a place counts. Where the swath is a multiple of the spacing and the
-/// pans lie evenly about the line, only rates of pans are added; elsewhere the neighbouring passes
+/// pans lie evenly about the line, only rates of pans are added; elsewhere the neighboring passes
 /// are read straight between pans, as the CRAN package spreval 1.1.0 does. Nothing for
 /// a swath under a thousandth of the spacing or over a million of it: no such field is driven.
 #[must_use]

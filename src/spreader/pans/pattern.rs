@@ -149,7 +149,7 @@ mod tests {
         Pattern::new(Length::feet(first), Length::feet(spacing), rates).unwrap()
     }
 
-    /// Oklahoma State University Extension B-817: half the centre rate at 6 ft each side gives an
+    /// Oklahoma State University Extension B-817: half the center rate at 6 ft each side gives an
     /// effective swath of 12 ft.
     #[test]
     fn effective_swath() {

@@ -9,7 +9,7 @@ pub(super) fn write(text: &mut String, setup: &Setup, found: &NoOpening) {
     let system = setup.machine.system;
     let _ = writeln!(
         text,
-        "  no single opening serves; at {}, which comes nearest:",
+        "  no single opening works; at {}, which comes nearest:",
         gate(found.nearest, setup.machine.system)
     );
     for broken in &found.breaks {
@@ -20,7 +20,7 @@ pub(super) fn write(text: &mut String, setup: &Setup, found: &NoOpening) {
         };
         let _ = writeln!(
             text,
-            "    {} ({}) at {} asks the belt for {}, {how} {}",
+            "    {} ({}) at {} needs a belt speed of {}, {how} {}",
             broken.tier.label,
             broken.tier.rate.show(system, 2),
             broken.ground_speed.show(system, 1),
@@ -29,7 +29,7 @@ pub(super) fn write(text: &mut String, setup: &Setup, found: &NoOpening) {
         );
     }
     let other = &found.alternatives;
-    let _ = writeln!(text, "  what serves instead:");
+    let _ = writeln!(text, "  what works instead:");
     let mut any = false;
     if let Some(windows) = &other.windows {
         any = true;

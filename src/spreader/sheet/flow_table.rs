@@ -55,12 +55,12 @@ pub(crate) fn belt_number(speed: Speed, system: System) -> String {
     }
 }
 
-/// A belt speed in feet or metres a minute: belts are slower than what counts in mph.
+/// A belt speed in feet or meters a minute: belts are slower than what counts in mph.
 pub(crate) fn belt(speed: Speed, system: System) -> String {
     format!("{} {}", belt_number(speed, system), belt_unit(system))
 }
 
-/// A gate opening in inches or centimetres.
+/// A gate opening in inches or centimeters.
 pub(crate) fn gate(opening: Length, system: System) -> String {
     match system {
         System::Us => format!("{:.2} in", opening.as_inches()),

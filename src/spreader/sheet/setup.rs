@@ -59,7 +59,7 @@ pub fn setup_sheet(setup: &Setup) -> String {
     let gypsum = material.gypsum().as_percent();
     let _ = writeln!(text, "  rates are of material as spread: {gypsum:.0} % of it is gypsum");
     let lag = change_distance(machine.rate_change_delay, machine.ground_speed);
-    let _ = writeln!(text, "  a change of rate reaches the ground {} on", lag.show(system, 0));
+    let _ = writeln!(text, "  a change of rate takes effect {} later", lag.show(system, 0));
     for warning in &machine.warnings {
         let _ = writeln!(text, "  {}", line(warning, machine.system));
     }
@@ -100,7 +100,7 @@ fn write_gate(text: &mut String, setup: &Setup) {
             );
             let _ = writeln!(
                 text,
-                "  openings from {} to {} serve; {:.0} % of the top belt speed stays free",
+                "  any opening from {} to {} works; {:.0} % of the top belt speed kept in reserve",
                 gate(found.serves.least, setup.machine.system),
                 gate(found.serves.most, setup.machine.system),
                 found.margin.as_percent()
@@ -109,7 +109,7 @@ fn write_gate(text: &mut String, setup: &Setup) {
                 let wanted = MARGIN.as_percent();
                 let _ = writeln!(
                     text,
-                    "  caution: less than {wanted:.0} %, and no opening leaves that and still serves: \
+                    "  caution: less than {wanted:.0} %, and no opening leaves that and still works: \
                      keep to the ground speeds"
                 );
             }
@@ -124,8 +124,8 @@ fn write_loads(text: &mut String, setup: &Setup) {
     let full = machine.hopper_volume.si() * machine.material.density.si();
     let bound = if load.si() < full { "the legal load" } else { "a level hopper" };
     let _ = writeln!(text, "\nLoads of {} ({bound})", load.show(system, 1));
-    let area = Area::unit(system).symbol();
-    let mass = Mass::unit(system).symbol();
+    let area = Area::unit(system).plural();
+    let mass = Mass::unit(system).plural();
     let mapped = setup.tiers.iter().any(|tier| tier.area.is_some());
     let mut columns =
         vec![("tier", ""), ("rate", Rate::unit(system).symbol()), ("a load covers", area)];
@@ -146,4 +146,7 @@ fn write_loads(text: &mut String, setup: &Setup) {
         table.row(cells);
     }
     text.push_str(&table.text());
+    if let Some(said) = system.tons_are() {
+        let _ = writeln!(text, "  {said}");
+    }
 }

@@ -1,11 +1,11 @@
 use super::tile::Rectangle;
 
-/// Places whose distances are ranked: nodes, or rectangles of nodes about a centre.
+/// Places whose distances are ranked: nodes, or rectangles of nodes about a center.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Places {
-    /// Centre eastings.
+    /// Center eastings.
     pub eastings: Vec<f64>,
-    /// Centre northings.
+    /// Center northings.
     pub northings: Vec<f64>,
     /// Half extents east; none when the places are single nodes.
     pub half_east: Vec<f64>,

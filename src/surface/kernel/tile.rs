@@ -11,7 +11,7 @@ pub(super) struct Tile {
     pub rows: usize,
 }
 
-/// A rectangle in metres.
+/// A rectangle in meters.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Rectangle {
     pub centre: [f64; 2],

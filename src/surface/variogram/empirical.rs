@@ -11,7 +11,7 @@ const CLASSES: u8 = 15;
 pub struct Lag {
     /// How many pairs.
     pub pairs: usize,
-    /// The mean of their distances, in metres.
+    /// The mean of their distances, in meters.
     pub distance: f64,
     /// Half the mean of their squared differences, in the samples' unit squared.
     pub semivariance: f64,

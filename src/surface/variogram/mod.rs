@@ -30,7 +30,7 @@ pub struct Variogram {
     pub nugget: f64,
     /// What distance adds to that, in the samples' unit squared.
     pub partial_sill: f64,
-    /// The range `a` of the form, in metres.
+    /// The range `a` of the form, in meters.
     pub range: f64,
 }
 
@@ -41,14 +41,14 @@ impl Variogram {
         self.nugget + self.partial_sill
     }
 
-    /// Half the mean squared difference of two samples a distance in metres apart, in their unit
+    /// Half the mean squared difference of two samples a distance in meters apart, in their unit
     /// squared; the nugget, as the limit from above, at 0.
     #[must_use]
     pub fn semivariance(&self, distance: f64) -> f64 {
         self.nugget + self.partial_sill * (1.0 - self.likeness(distance))
     }
 
-    /// The correlation of what is not nugget, over a distance in metres.
+    /// The correlation of what is not nugget, over a distance in meters.
     #[inline]
     pub(super) fn likeness(&self, distance: f64) -> f64 {
         let part = distance / self.range;

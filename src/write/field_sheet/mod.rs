@@ -21,7 +21,7 @@ use self::soil::Row;
 use self::spreader::Spreader;
 use self::sure::{Look, Sure};
 use super::map::{Grounds, Map, has_access, has_layers, shortened};
-use super::page::Fact;
+use super::page::{Fact, to_spread};
 use super::zone_row::short;
 use super::{Extras, FormatError, OutputFile};
 use crate::cautions::{CAUTIONS, PILE_CAUTIONS};
@@ -126,8 +126,8 @@ pub fn file(plan: &Plan, extras: &Extras) -> Result<OutputFile, FormatError> {
         has_access: has_access(plan),
         has_layers: has_layers(plan),
         rate_unit: Rate::unit(system).symbol(),
-        area_unit: Area::unit(system).symbol(),
-        mass_unit: Mass::unit(system).symbol(),
+        area_unit: Area::unit(system).plural(),
+        mass_unit: Mass::unit(system).plural(),
         rates,
         total,
         outside_the_zones: plan.outside_the_zones(),
@@ -192,14 +192,11 @@ fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
 fn facts(plan: &Plan) -> Vec<Fact> {
     let system = plan.settings.system;
     let mean = plan.total.mass / plan.total.area;
+    let [tons, acres] = to_spread(system);
     let fact = |name, number, unit| Fact { name, number, unit };
     vec![
-        fact(
-            "Material as spread",
-            format!("{:.2}", plan.total.printed_mass),
-            Mass::unit(system).symbol(),
-        ),
-        fact("Spread on", format!("{:.2}", plan.total.printed_area), Area::unit(system).symbol()),
+        fact(tons, format!("{:.2}", plan.total.printed_mass), Mass::unit(system).plural()),
+        fact(acres, format!("{:.2}", plan.total.printed_area), Area::unit(system).plural()),
         fact("On average", format!("{:.2}", mean.value_in(system)), Rate::unit(system).symbol()),
         fact("Zones", plan.zones.len().to_string(), ""),
         fact("Soil samples", plan.field.samples.len().to_string(), ""),

@@ -6,7 +6,7 @@ use super::Few;
 use super::soil::Row;
 use crate::order::{Cost, Loads, Money, Order, OrderSettings, whole_loads};
 use crate::plan::Plan;
-use crate::units::{Mass, Quantity, System};
+use crate::units::{Mass, Quantity, System, count};
 
 /// What is ordered, trucked and loaded, how long it takes and what it costs.
 pub fn rows(plan: &Plan) -> Vec<Row> {
@@ -14,7 +14,7 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
         return Vec::new();
     };
     let system = plan.settings.system;
-    let unit = Mass::unit(system).symbol();
+    let unit = Mass::unit(system).plural();
     let row = |name, value| Row { name, value };
     let [spread, margin, lost, ordered] = order.planned.printed(system);
     let mut rows = vec![row(
@@ -24,9 +24,9 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
         ),
     )];
     if let Some(payload) = settings.delivery {
-        let (count, payload) = (order.deliveries.len(), payload.show(system, 2));
+        let (trucks, payload) = (order.deliveries.len(), payload.show(system, 2));
         let brought = order.delivered().show(system, 2);
-        rows.push(row("Deliveries", format!("{count} of {payload}, together {brought}")));
+        rows.push(row("Deliveries", format!("{trucks} of {payload}, together {brought}")));
     }
     if let Some([low, high]) = &order.range {
         let mut text =
@@ -34,9 +34,10 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
         if let Some(payload) = settings.delivery {
             let [least, most] = [low, high].map(|need| whole_loads(need.ordered, payload));
             let least = if least == most { String::new() } else { format!("{least} to ") };
-            let _ = write!(text, ", {least}{most} deliveries");
+            let most = count(most, "delivery", "deliveries");
+            let _ = write!(text, ", {least}{most}");
         }
-        rows.push(row("Likely (80 %)", text));
+        rows.push(row("Likely order (4 in 5)", text));
     }
     rows.extend(order.loads.as_ref().map(|told| row("Spreader loads", loads(told, system))));
     if let Some(hours) = &order.hours {

@@ -21,12 +21,9 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
     ];
     if let Some(errors) = plan.surface.errors() {
         let explained = 100.0 * errors.r2_against_mean;
+        rows.push(Row { name: "Typical error, CEC points", value: format!("{:.1}", errors.rmse) });
         rows.push(Row {
-            name: "The map misses a sample left out by",
-            value: format!("{:.1}", errors.rmse),
-        });
-        rows.push(Row {
-            name: "Of their differences it explains",
+            name: "Share of the differences explained",
             value: if explained > 0.0 { format!("{explained:.0} %") } else { "nothing".to_owned() },
         });
     }

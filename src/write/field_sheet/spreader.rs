@@ -91,13 +91,13 @@ fn settings(setup: &Setup) -> Vec<Row> {
         Solution::Opening(found) => row(
             "Set the gate to",
             format!(
-                "{opening} ({} to {} serve)",
+                "{opening} (any from {} to {} works)",
                 gate(found.serves.least, system),
                 gate(found.serves.most, system)
             ),
         ),
         Solution::NoOpening(_) => {
-            row("Set the gate to", format!("no one opening serves; {opening} comes nearest"))
+            row("Set the gate to", format!("no one opening works; {opening} comes nearest"))
         }
     };
     let measured = if machine.material.bucket_test.is_some() { ", bucket test" } else { "" };
@@ -143,7 +143,7 @@ fn instead(setup: &Setup, found: &NoOpening, on_map: System) -> Vec<String> {
         ways.push(format!("Two passes over the field: {light}; then {heavy}."));
     }
     if ways.is_empty() {
-        ways.push("Nothing serves: change the rates, the swath or the ground speeds.".to_owned());
+        ways.push("Nothing works: change the rates, the swath or the ground speeds.".to_owned());
     }
     ways
 }

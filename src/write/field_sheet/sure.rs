@@ -2,6 +2,7 @@ use super::super::FormatError;
 use super::super::map::{certainty_map, shares, shortened};
 use super::Few;
 use crate::plan::Plan;
+use crate::report;
 use crate::units::{Quantity, apportion};
 
 /// Longer names of samples are cut.
@@ -21,7 +22,7 @@ pub struct Band {
     pub percent: String,
 }
 
-/// A sample that does not fit its neighbours.
+/// A sample that does not fit its neighbors.
 pub struct Look {
     pub id: String,
     pub cec: String,
@@ -43,11 +44,11 @@ pub fn sure(plan: &Plan) -> Result<Option<Sure>, FormatError> {
         name: share.name,
         percent: format!("{percent:.0}"),
     });
-    let tons = format!(
-        "A perfect map would take {:.0} to {} with 80 % probability; this one takes {:.2}.",
-        certainty.tons.low.value_in(system),
-        certainty.tons.high.show(system, 0),
-        plan.total.printed_mass
+    let tons = report::certainty::tons(
+        certainty.tons.low,
+        certainty.tons.high,
+        plan.total.printed_mass,
+        system,
     );
     Ok(Some(Sure { map, bands: bands.collect(), tons }))
 }

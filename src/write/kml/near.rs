@@ -51,7 +51,7 @@ pub fn all(plan: &Plan) -> Result<Vec<Near<'_>>, OutOfReach> {
     let Some(stockpile) = &plan.stockpile else { return Ok(found) };
     let system = plan.settings.system;
     for (pile, tons) in stockpile.piles.iter().zip(printed_tons(plan, stockpile)) {
-        let unit = Mass::unit(system).symbol();
+        let unit = Mass::unit(system).plural();
         found.push(Near {
             name: format!("pile {}", pile.number),
             told: format!("{tons:.2} {unit} to spread, {}", size(pile, system)),

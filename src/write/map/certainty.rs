@@ -175,7 +175,7 @@ fn spacing(places: &[Odds]) -> f64 {
     if least.is_finite() { least } else { 0.0 }
 }
 
-/// A ring around each sample that does not fit its neighbours, its name on a line.
+/// A ring around each sample that does not fit its neighbors, its name on a line.
 fn second_looks(
     svg: &mut Svg,
     plan: &Plan,

@@ -27,7 +27,7 @@ pub fn frame(svg: &mut Svg, paper: &Paper) {
     ));
 }
 
-/// The corners' longitude and latitude, to a metre.
+/// The corners' longitude and latitude, to a meter.
 pub fn corners(
     svg: &mut Svg,
     paper: &Paper,

@@ -1,4 +1,4 @@
-//! What a rate's ground looks like: its colour with a pattern of its own, so that a map is read in
+//! What a rate's ground looks like: its color with a pattern of its own, so that a map is read in
 //! black and white too. Patterns grow denser with the rate.
 
 use std::fmt::Write as _;
@@ -54,7 +54,7 @@ impl Grounds {
         Self { ranks: tiers.iter().enumerate().map(|(i, tier)| lower(i, tier)).collect() }
     }
 
-    /// The colour of a tier.
+    /// The color of a tier.
     pub fn colour(&self, tier: usize) -> Colour {
         rate_colour(self.ranks.get(tier).copied().unwrap_or(0), self.ranks.len())
     }
@@ -110,7 +110,7 @@ mod tests {
         assert_eq!(grounds.ranks, [3, 0, 1, 2]);
     }
 
-    /// The denser of two neighbouring patterns has the higher rate, until the patterns run out.
+    /// The denser of two neighboring patterns has the higher rate, until the patterns run out.
     #[test]
     fn patterns_grow_denser() {
         let ink = |pattern: &Pattern| pattern.turns.len() as f64 * pattern.thick / pattern.apart;

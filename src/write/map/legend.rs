@@ -65,8 +65,8 @@ fn marks(plan: &Plan, without: usize) -> String {
     let rate_unit = Rate::unit(plan.settings.system).symbol();
     let told = [
         (!plan.unspread.is_empty(), "red net: not spread"),
-        (has_layers(plan), "blue: what is kept from"),
-        (plan.stockpile.is_some(), "heaps: piles, in a ring of their size"),
+        (has_layers(plan), "blue: features with a keep-out or a setback"),
+        (plan.stockpile.is_some(), "triangles: piles, in a ring of their size"),
         (has_access(plan), "dashes: where road trucks stand"),
     ];
     let told = told.iter().filter(|(there, _)| *there).flat_map(|(_, mark)| ["; ", mark]);
@@ -102,9 +102,9 @@ fn amounts(svg: &mut Svg, plan: &Plan, amount: &Amount, y: f64, width: f64) {
         "<text x=\"{AREA}\" y=\"{y:.1}\" text-anchor=\"end\">{:.2} {}</text>\
          <text x=\"{width:.1}\" y=\"{y:.1}\" text-anchor=\"end\">{:.2} {}</text>",
         amount.printed_area,
-        Area::unit(system).symbol(),
+        Area::unit(system).plural(),
         amount.printed_mass,
-        Mass::unit(system).symbol(),
+        Mass::unit(system).plural(),
     ));
 }
 

@@ -179,7 +179,7 @@ impl<'a> Map<'a> {
         let tiers = self.plan.tiers.iter().enumerate().map(|(i, (tier, amount))| {
             let zones = self.plan.zones.iter().filter(|zone| zone.tier == i).count();
             let rate = short(tier.rate.value_in(system));
-            let (unit, area) = (rate_unit(system), Area::unit(system).symbol());
+            let (unit, area) = (rate_unit(system), Area::unit(system).plural());
             let zones = count(zones, "zone", "zones");
             format!("{rate} {unit} in {zones}, {:.2} {area}", amount.printed_area)
         });
@@ -201,7 +201,7 @@ impl<'a> Map<'a> {
                 short(row.rate),
                 row.rate_unit,
                 row.area,
-                Area::unit(system).symbol(),
+                Area::unit(system).plural(),
             ));
         }
         for (piece, ground) in self.plan.unspread.iter().zip(&self.unspread) {
@@ -243,5 +243,5 @@ fn largest<'a>(plan: &Plan, grounds: &'a [Polygon<f64>]) -> Vec<Subject<'a>> {
 
 /// A keep-out in words: its distance, then what it is kept from.
 fn keep_out(plan: &Plan, piece: &UnspreadPiece) -> String {
-    format!("{} {}", piece.distance.show(plan.settings.system, 0), piece.why)
+    format!("{} from {}", piece.distance.show(plan.settings.system, 0), piece.why)
 }

@@ -1,11 +1,11 @@
-//! The colours of the rates: a path of our own through OKLab (B. Ottosson, "A perceptual color space
+//! The colors of the rates: a path of our own through OKLab (B. Ottosson, "A perceptual color space
 //! for image processing", 2020).
 //!
-//! Lightness falls evenly from dry straw to deep water, so that the order can be read in grey, in
+//! Lightness falls evenly from dry straw to deep water, so that the order can be read in gray, in
 //! bad light and without red or green; the hue turns from yellow over green to blue, the one turn
-//! that such readers see, and gives neighbours a second difference.
+//! that such readers see, and gives neighbors a second difference.
 
-/// A colour in OKLab's cylinder: lightness 0 to 1, chroma, hue in degrees.
+/// A color in OKLab's cylinder: lightness 0 to 1, chroma, hue in degrees.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Colour {
     pub lightness: f64,
@@ -18,7 +18,7 @@ const PALE: Colour = Colour { lightness: 0.95, chroma: 0.055, hue: 98.0 };
 /// The highest: dark enough for its own pattern in white, light enough for a black border.
 const DEEP: Colour = Colour { lightness: 0.46, chroma: 0.095, hue: 250.0 };
 
-/// The colour of the rate with a rank among so many, from 0 for the lowest.
+/// The color of the rate with a rank among so many, from 0 for the lowest.
 pub fn rate_colour(rank: usize, ranks: usize) -> Colour {
     // A single rate is drawn as the paler third, which leaves black letters readable.
     let share = if ranks > 1 { rank as f64 / (ranks - 1) as f64 } else { 0.33 };
@@ -127,8 +127,8 @@ mod tests {
         );
     }
 
-    /// With up to six rates neighbours differ by 0.07 or more, several times what is just seen
-    /// (0.02); lightness alone makes most of it, for every kind of eyes and without colour.
+    /// With up to six rates neighbors differ by 0.07 or more, several times what is just seen
+    /// (0.02); lightness alone makes most of it, for every kind of eyes and without color.
     #[test]
     fn rates_are_told_apart_by_every_reader() {
         for ranks in 2..=6 {

@@ -3,16 +3,16 @@ use geo::{BoundingRect, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, 
 use crate::field::Boundary;
 use crate::geometry::OutOfReach;
 
-/// Where a field lies on paper: its metres to pixels, true north up, within a frame of fixed width.
+/// Where a field lies on paper: its meters to pixels, true north up, within a frame of fixed width.
 #[derive(Clone, Copy, Debug)]
 pub struct Paper {
     /// The frame's width, in pixels.
     pub width: f64,
     /// The frame's height, in pixels.
     pub height: f64,
-    /// Pixels for a metre.
+    /// Pixels for a meter.
     pub scale: f64,
-    /// What lies at the frame's top left corner, in the field's metres.
+    /// What lies at the frame's top left corner, in the field's meters.
     corner: Coord<f64>,
 }
 
@@ -49,7 +49,7 @@ impl Paper {
         })
     }
 
-    /// The pixel of a place in the field's metres.
+    /// The pixel of a place in the field's meters.
     pub fn at(&self, place: Coord<f64>) -> Coord<f64> {
         Coord {
             x: (place.x - self.corner.x) * self.scale,
@@ -63,12 +63,12 @@ impl Paper {
         within(at.x, self.width) && within(at.y, self.height)
     }
 
-    /// The place of a pixel, in the field's metres.
+    /// The place of a pixel, in the field's meters.
     pub fn place(&self, at: Coord<f64>) -> Coord<f64> {
         Coord { x: self.corner.x + at.x / self.scale, y: self.corner.y - at.y / self.scale }
     }
 
-    /// Parts of the field, given in its metres.
+    /// Parts of the field, given in its meters.
     pub fn parts(&self, field: &MultiPolygon<f64>) -> MultiPolygon<f64> {
         field.map_coords(|place| self.at(place))
     }

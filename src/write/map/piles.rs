@@ -47,7 +47,7 @@ pub fn dots(piles: &[PileSign]) -> impl Iterator<Item = Coord<f64>> {
     piles.iter().flat_map(move |pile| around(pile.at))
 }
 
-/// Draws the piles as black heaps with a white rim, in a ring as large as each of them.
+/// Draws the piles as black triangles with a white rim, in a ring as large as each of them.
 pub fn draw(svg: &mut Svg, piles: &[PileSign]) {
     for PileSign { at, radius, text } in piles {
         svg.add(format_args!(

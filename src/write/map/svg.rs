@@ -58,7 +58,7 @@ pub fn parts(field: &MultiPolygon<f64>) -> String {
     path(field)
 }
 
-/// One ring, each corner as the step from the one before, in whole tenths: rings of neighbours that
+/// One ring, each corner as the step from the one before, in whole tenths: rings of neighbors that
 /// share corners share them on paper too.
 fn add_ring(text: &mut String, ring: &LineString<f64>) {
     let tenths = |at: &Coord<f64>| ((10.0 * at.x).round(), (10.0 * at.y).round());

@@ -10,14 +10,14 @@ use crate::write::FormatError;
 
 /// The grid's tons must come this near to the zones' tons.
 pub const CLOSE: f64 = 0.005;
-/// A cell with more of its area on ground that is kept from is not spread: as much as a keep-out's
-/// rounded corners and a receiver's metre are off.
+/// A cell with more of its area in keep-outs is not spread: as much as a keep-out's
+/// rounded corners and a receiver's meter are off.
 const KEPT_OUT: f64 = 0.01;
 /// More cells than this are more than a controller's memory can be counted on to hold.
 const MOST_CELLS: usize = 1_000_000;
-/// Decimals of a grid's corner: a tenth of a millimetre, the most that the standard takes.
+/// Decimals of a grid's corner: a tenth of a millimeter, the most that the standard takes.
 const CORNER_DECIMALS: u32 = 9;
-/// Decimals of a cell's sides: over 10,000 cells they add up to a hundredth of a millimetre.
+/// Decimals of a cell's sides: over 10,000 cells they add up to a hundredth of a millimeter.
 const CELL_DECIMALS: u32 = 14;
 
 /// The polygons of one rate.
@@ -26,7 +26,7 @@ pub struct Class {
     pub value: i32,
     pub polygons: Vec<Polygon<f64>>,
     pub rate: Rate,
-    /// Whether it is ground that is kept from.
+    /// Whether it is a keep-out area.
     pub is_kept_out: bool,
 }
 
@@ -40,7 +40,7 @@ pub struct Raster {
     pub values: Vec<i32>,
     /// What the cells' rates put on the field.
     pub mass: Mass,
-    /// What is to be spread, and is not, in the cells that reach onto ground that is kept from.
+    /// What is to be spread, and is not, in the cells that overlap a keep-out area.
     pub left: Area,
     /// What would be on it.
     pub left_mass: Mass,
@@ -66,7 +66,7 @@ impl Raster {
 ///
 /// A cell that reaches into the field takes the value that has the most of the field's area in it,
 /// the lower one of two that have the same; any other cell takes 0, and so does one that reaches onto
-/// ground that is kept from. `classes` come by rate, the lowest first.
+/// keep-out areas. `classes` come by rate, the lowest first.
 pub fn raster(
     form: Form,
     classes: &[Class],
@@ -103,7 +103,7 @@ pub fn raster(
         found = filled(form, classes, grid, half);
     }
     if found.reason.is_none() && !is_close(found.mass, planned) {
-        let reason = "what is left beside ground that is kept from; set a smaller [taskdata] cell";
+        let reason = "what is left beside keep-out areas; set a smaller [taskdata] cell";
         found.reason = Some(reason.to_owned());
     }
     Ok(found)
@@ -185,7 +185,7 @@ fn filled(form: Form, classes: &[Class], grid: CellGrid, side: Length) -> Raster
             raster.left_mass = raster.left_mass + rate * (cell * *inside);
         } else {
             raster.values.push(value);
-            // A sliver of ground that is kept from gets what its cell gets.
+            // A sliver of keep-out areas gets what its cell gets.
             raster.mass = raster.mass + rate * (cell * (inside + kept_out));
         }
     }

@@ -38,7 +38,7 @@ pub struct GridReport {
     pub columns: usize,
     /// Cells from south to north.
     pub rows: usize,
-    /// What is to be spread, and is not, in the cells that reach onto ground that is kept from.
+    /// What is to be spread, and is not, in the cells that overlap a keep-out area.
     pub left: Area,
     /// Why the tons are more than 0.5 % off, if they are.
     pub reason: Option<String>,
@@ -91,7 +91,7 @@ impl Report {
         let left = self.grid.as_ref().map(|grid| grid.left).filter(|left| *left > Area::ZERO);
         lines.extend(left.map(|left| {
             let left = left.show(self.system, 2);
-            format!("Cells that reach onto ground that is kept from have rate 0, with {left} that is to be spread: smaller cells leave less.")
+            format!("Cells that overlap a keep-out area have rate 0, and {left} to be spread lies in them: smaller cells leave less.")
         }));
         let reason = self.grid.as_ref().and_then(|grid| grid.reason.as_ref());
         lines.extend(reason.map(|why| {

@@ -149,7 +149,7 @@ fn moved(planned: &[Polygon<f64>], written: &[Polygon<f64>]) -> Area {
     if left > came { left } else { came }
 }
 
-/// What has one value, apart from ground that is kept from.
+/// What has one value, apart from keep-out areas.
 type ByValue = BTreeMap<(i32, bool), (Name, Vec<Polygon<f64>>)>;
 
 /// A grid; where its cells hold codes, with a treatment zone for each rate above 0.

@@ -2,7 +2,7 @@
 
 use landplaster::surface::{Point, Shape, Variogram};
 
-/// A quarter mile, in metres: fields of 40 acres.
+/// A quarter mile, in meters: fields of 40 acres.
 pub const SIDE: f64 = 402.336;
 /// Samples and map places stand in square cells, one at random in each.
 const SAMPLE_ROWS: usize = 8;

@@ -8,7 +8,7 @@ use landplaster::surface::Point;
 use proptest::prelude::*;
 use proptest::test_runner::TestCaseError;
 
-/// A ring around a centre: one distance for each of equally spaced directions.
+/// A ring around a center: one distance for each of equally spaced directions.
 fn ring(centre: (f64, f64), reach: &[f64]) -> LineString<f64> {
     let turn = std::f64::consts::TAU / reach.len() as f64;
     let corner = |(i, r): (usize, &f64)| Coord {
@@ -39,7 +39,7 @@ pub fn case() -> impl Strategy<Value = Case> {
     let sample = (-260.0..260.0_f64, -260.0..260.0_f64, 4.0..24.0_f64);
     let samples = prop::collection::vec(sample, 3..60);
     (outline, pond, second, samples).prop_map(|(outline, pond, second, samples)| {
-        // Within a ring of three directions or more at 60 m or more, 29 m around the centre is field.
+        // Within a ring of three directions or more at 60 m or more, 29 m around the center is field.
         let pond =
             pond.map(|reach| hole((0.0, 0.0), &reach.iter().map(|r| r * 0.8).collect::<Vec<_>>()));
         let mut parts = vec![Polygon::new(ring((0.0, 0.0), &outline), pond.into_iter().collect())];

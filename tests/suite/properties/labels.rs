@@ -35,7 +35,7 @@ fn planned(case: &Case, clean_up: bool) -> Option<Plan> {
     });
     let field = Field::new((boundary, system()), (samples.collect(), system()), vec![]).ok()?;
     // Small zones stay either way: they are what labels have no room in.
-    let zones = if clean_up { "min_zone = \"0.05 ac\"" } else { "clean_up = false" };
+    let zones = if clean_up { "min_zone = \"0.05 acres\"" } else { "clean_up = false" };
     let text = format!("boundary = \"b\"\nsamples = \"s\"\n[zones]\n{zones}\n");
     let job = Job::read("job.toml", &text).unwrap();
     plan(field, job.settings("job.toml", "job", None).unwrap()).ok()

@@ -18,7 +18,7 @@ use super::drawn::Dice;
 const LATTICE: f64 = 1.524;
 const CENTRE: Coord<f64> = Coord { x: -93.31, y: 42.07 };
 
-/// A random field with what its piles must heed, everything in metres but the field itself.
+/// A random field with what its piles must heed, everything in meters but the field itself.
 struct Case {
     field: Field,
     zones: Vec<(Polygon<f64>, Mass)>,
@@ -201,7 +201,7 @@ impl Case {
         place(&self.field, &site, &self.zones, asked, &supply, System::Us).unwrap()
     }
 
-    /// What is spread, as points `step` metres apart: (place, kilograms).
+    /// What is spread, as points `step` meters apart: (place, kilograms).
     fn demand(&self, step: f64) -> Vec<(Coord<f64>, f64)> {
         let mut demand = Vec::new();
         for (zone, mass) in &self.zones {
@@ -222,7 +222,7 @@ impl Case {
         demand
     }
 
-    /// The loaded travel to a place in closed form, kilogram metres.
+    /// The loaded travel to a place in closed form, kilogram meters.
     fn travel(&self, to: Coord<f64>) -> f64 {
         let over = |(zone, mass): &(Polygon<f64>, Mass)| {
             mass.as_kilograms() / zone.unsigned_area() * integral(zone, to)

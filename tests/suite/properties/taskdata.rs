@@ -10,7 +10,7 @@ use crate::planned::{bytes, output, plan, plan_around, shapefile, source, task_f
 
 const FORMS: [&str; 3] = ["zones", "zone grid", "rate grid"];
 
-/// A ring around a centre, in degrees: one distance in metres for each of equally spaced
+/// A ring around a center, in degrees: one distance in meters for each of equally spaced
 /// directions, its positions written to the given number of decimals.
 fn ring(centre: (f64, f64), reach: &[f64], clockwise: bool) -> String {
     let turn = std::f64::consts::TAU / reach.len() as f64;
@@ -121,7 +121,7 @@ fn a_hundred_fields_there_and_back() {
         let reason = stated.grid.as_ref().and_then(|grid| grid.reason.as_ref());
         prop_assert!(stated.difference_percent().abs() < 0.5 || reason.is_some());
         worst.set(worst.get().max(stated.difference_percent().abs()));
-        // A millimetre of rounding along the field's edge, at the highest rate.
+        // A millimeter of rounding along the field's edge, at the highest rate.
         let near = |found: Mass, expected: Mass| {
             (found - expected).si().abs() < 1.0 + 1e-5 * expected.si()
         };
@@ -159,7 +159,7 @@ fn simplified_zones_still_tile() {
     let outcome = runner.run(&case(), |case| {
         let plan = plan_around(&case.job, &case.boundary, &case.samples, &case.well);
         let job = "[taskdata]\nmax_vertices = 40\n";
-        // A zone with many neighbours may need more; that is said.
+        // A zone with many neighbors may need more; that is said.
         let Ok(output) = output(&plan, job) else { return Ok(()) };
         let positions = |ring: &geo::LineString<f64>| ring.0.len();
         let most = plan.zones.iter().map(|zone| positions(zone.polygon.exterior())).max();

@@ -15,7 +15,7 @@ fn number(text: &str) -> f64 {
     text.parse().unwrap()
 }
 
-/// Metres between two positions given in degrees, near enough over a few metres.
+/// Meters between two positions given in degrees, near enough over a few meters.
 fn metres(a: Coord<f64>, longitude: f64, latitude: f64) -> f64 {
     let east = (a.x - longitude) * 111_320.0 * latitude.to_radians().cos();
     east.hypot((a.y - latitude) * 111_320.0)

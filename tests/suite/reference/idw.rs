@@ -19,7 +19,7 @@ const SETTINGS: [(&str, f64, Neighbors); 6] = [
     ("p3_k12", 3.0, Neighbors::Nearest(12)),
 ];
 
-/// Narrower than this, in metres, the choice of the 12 nearest is a tie that gstat breaks.
+/// Narrower than this, in meters, the choice of the 12 nearest is a tie that gstat breaks.
 const TIE_GAP: f64 = 1e-6;
 
 fn rows(name: &str) -> Vec<HashMap<String, String>> {

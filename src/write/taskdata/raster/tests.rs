@@ -3,7 +3,7 @@ use crate::units::Rate;
 
 const CENTRE: Coord<f64> = Coord { x: -85.2, y: 40.4 };
 
-/// A rectangle between two corners, in metres from the centre.
+/// A rectangle between two corners, in meters from the center.
 fn rectangle(low: (f64, f64), high: (f64, f64)) -> Polygon<f64> {
     let frame = Frame::around(CENTRE);
     let at = |(x, y)| frame.to_wgs84(Coord { x, y }).unwrap();
@@ -49,7 +49,7 @@ fn cells_on_ground_that_is_kept_from_have_rate_0() {
         assert_eq!(made.values[..3], [first, 7, 7]);
         assert!((made.left.as_square_metres() - left).abs() < 0.1, "{:?}", made.left);
         assert!(is_close(made.mass + made.left_mass, planned));
-        let why = "what is left beside ground that is kept from; set a smaller [taskdata] cell";
+        let why = "what is left beside keep-out areas; set a smaller [taskdata] cell";
         assert_eq!(made.reason.as_deref(), (left > 0.0).then_some(why));
     }
 }
