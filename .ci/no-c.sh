@@ -25,8 +25,9 @@ PATH=$PATH exec $(command -v cc) "\$@"
 END
 chmod +x "$bare/linker"
 
+# A folder of its own: to cargo, the compiler at another path is another compiler.
 bare_cargo() {
-    env -u CC -u CXX -u CMAKE PATH="$bare/path" \
+    env -u CC -u CXX -u CMAKE CARGO_TARGET_DIR=target/without-c PATH="$bare/path" \
         CARGO_TARGET_X86_64_UNKNOWN_LINUX_GNU_LINKER="$bare/linker" \
         CARGO_TARGET_AARCH64_UNKNOWN_LINUX_GNU_LINKER="$bare/linker" cargo "$@"
 }
