@@ -185,6 +185,11 @@ fn of(source: &Source, purpose: Purpose) -> Result<&'static Format, ReadError> {
 mod tests {
     use super::*;
 
+    /// What a build without GeoPackages expects does not name them.
+    fn known(text: &str) -> String {
+        if cfg!(feature = "geopackage") { text.to_owned() } else { text.replace(" .gpkg,", "") }
+    }
+
     fn said(name: &str, bytes: &str) -> String {
         outlines(&Source::of(name, bytes), None).unwrap_err().to_string()
     }
@@ -193,15 +198,21 @@ mod tests {
     fn the_name_decides() {
         assert_eq!(
             said("field.gml", "x"),
-            "field.gml: found an unknown kind of file, expected one that ends in .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
+            known(
+                "field.gml: found an unknown kind of file, expected one that ends in .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
+            )
         );
         assert_eq!(
             said("field", "x"),
-            "field: found an unknown kind of file, expected one that ends in .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
+            known(
+                "field: found an unknown kind of file, expected one that ends in .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
+            )
         );
         assert_eq!(
             said("field.csv", "x"),
-            "field.csv: found a text table, expected a boundary as .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
+            known(
+                "field.csv: found a text table, expected a boundary as .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
+            )
         );
     }
 

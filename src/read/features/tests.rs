@@ -120,5 +120,6 @@ fn faults() {
             .unwrap_err()
             .to_string(),
         "ditch.csv: found a text table, expected points, lines or polygons as .geojson, .json, .shp, .zip, .kml, .kmz, .gpkg, .xml"
+            .replace(" .gpkg,", if cfg!(feature = "geopackage") { " .gpkg," } else { "" })
     );
 }
