@@ -64,7 +64,9 @@ fn half_a_record_gives_no_constant() {
     folder.put("log.csv", points(0.5, 1.1));
     let out = done(&folder, &all);
     assert!(out.contains("No controller constant is suggested: the record covers "), "{out}");
-    assert!(out.contains(" acres of job that were to be spread, under 90 %: give the whole record."));
+    assert!(
+        out.contains(" acres of job that were to be spread, under 90 %: give the whole record.")
+    );
     assert!(folder.read("season.csv").ends_with(",,\n"), "{}", folder.read("season.csv"));
     let said = figures(&folder, &all);
     assert!(said["correction"].is_null());
