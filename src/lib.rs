@@ -35,6 +35,7 @@ pub mod field;
 pub mod geometry;
 pub mod inspect;
 pub mod job;
+pub mod landing;
 pub mod order;
 pub mod plan;
 pub mod projection;

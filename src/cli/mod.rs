@@ -8,6 +8,7 @@ mod farm;
 mod farm_summary;
 mod guard;
 mod inspect;
+mod land;
 mod load;
 mod lock;
 mod order;
@@ -45,6 +46,8 @@ enum Command {
     Inspect(inspect::Arguments),
     /// Place the pile that a spreader truck fills from, or check a place for it
     Pile(pile::Arguments),
+    /// What lands of a plan: the spreader's pattern, delay and belt laid over the zones
+    Land(land::Arguments),
     /// Check plans against weigh tickets and the record of the application
     Reconcile(reconcile::Arguments),
     /// Set the spreader: gate opening, belt speed and controller constant for a field's rates
@@ -69,6 +72,7 @@ fn done(command: Command) -> Result<ExitCode, Failure> {
         Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Pile(arguments) => pile::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Land(arguments) => land::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Reconcile(arguments) => reconcile::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Spreader(arguments) => spreader::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Pans(arguments) => pans::run(&arguments).map(|()| ExitCode::SUCCESS),

@@ -31,6 +31,7 @@ keys! {
         "Expected short: material that ground of a higher tier within the zone lacks.";
     TonsOver: Mass, "tons_over" | "tonnes_over",
         "Expected over: material that ground of a lower tier within the zone gets too much.";
+    TonsLanded: Mass, "tons_landed" | "tonnes_landed", "What lands, by simulation.";
     TonsSpread: Mass, "tons_spread" | "tonnes_spread", "Material to spread.";
     TonsMargin: Mass, "tons_margin" | "tonnes_margin", "The margin on it.";
     TonsLost: Mass, "tons_lost" | "tonnes_lost", "What is lost of the deliveries.";

@@ -11,6 +11,7 @@ mod clean_up;
 mod farm;
 mod in_units;
 mod keys;
+mod landing;
 mod order;
 mod schema_number;
 mod soil;
@@ -33,9 +34,10 @@ pub use farm::{
 pub use in_units::{InUnits, Key};
 pub use keys::{
     Acres, AcresLeft, AcresMoved, FlatRateTons, Tons, TonsDelivered, TonsFill, TonsHigh,
-    TonsHopper, TonsLegal, TonsLost, TonsLow, TonsMargin, TonsOrdered, TonsOrderedHigh,
+    TonsHopper, TonsLanded, TonsLegal, TonsLost, TonsLow, TonsMargin, TonsOrdered, TonsOrderedHigh,
     TonsOrderedLow, TonsOver, TonsPerDelivery, TonsPlanned, TonsShort, TonsSpread,
 };
+pub use landing::{LandedKeptOut, LandedMass, LandedZone, Landing};
 pub use order::{
     Basis, Cost, Delivery, Hours, Limit, Loads, Money, Need, Order, RatesGiven, ZoneFills,
 };
@@ -94,6 +96,9 @@ pub struct Totals {
     pub warnings: Vec<Warning>,
     /// What goes for every map.
     pub cautions: Vec<String>,
+    /// What lands of it, by simulation; absent where there is no spreader or no pan test.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub landing: Option<Landing>,
     /// The task data that was written; absent where there is none.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub task_data: Option<TaskData>,

@@ -71,6 +71,15 @@ impl In<'_> {
         Err(self.fault(key, found, "zero or more", "correct the sign"))
     }
 
+    /// Zero where nothing is written.
+    pub fn absent_or_not_negative<Q: Quantity>(
+        &self,
+        key: &'static str,
+        written: Option<Written<Q>>,
+    ) -> Result<Q, MachineError> {
+        written.map_or(Ok(Q::from_si(0.0)), |written| self.not_negative(key, written))
+    }
+
     pub fn range<Q: Quantity>(
         &self,
         key: &'static str,

@@ -49,6 +49,14 @@ struct MachineTable {
     ground_speed: [Written<Speed>; 2],
     /// The time from a new rate in the controller to the new rate on the ground.
     rate_change_delay: Written<Time>,
+    /// How far ahead, in time, the controller is set to read the map; `"0 s"` when absent.
+    look_ahead: Option<Written<Time>>,
+    /// How long the flow takes to reach a higher rate, once it begins to change; `"0 s"` when absent.
+    rate_rise: Option<Written<Time>>,
+    /// How long it takes to come down to a lower rate; `"0 s"` when absent.
+    rate_fall: Option<Written<Time>>,
+    /// How far behind the receiver's antenna the material lands; `"0 ft"` when absent.
+    lands_behind: Option<Written<Length>>,
     /// The controller's constant, as it shows it; none when absent.
     controller_constant: Option<f64>,
     /// Which way the constant counts, needed with `controller_constant`; none when absent.
@@ -124,6 +132,10 @@ pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
         fill_factor: check.filled("machine.fill_factor", at.fill_factor)?,
         ground_speed: check.range("machine.ground_speed", at.ground_speed)?,
         rate_change_delay: check.not_negative("machine.rate_change_delay", at.rate_change_delay)?,
+        look_ahead: check.absent_or_not_negative("machine.look_ahead", at.look_ahead)?,
+        rate_rise: check.absent_or_not_negative("machine.rate_rise", at.rate_rise)?,
+        rate_fall: check.absent_or_not_negative("machine.rate_fall", at.rate_fall)?,
+        lands_behind: at.lands_behind.map_or(Length::ZERO, |written| written.value),
         constant,
         material,
         warnings: Vec::new(),

@@ -45,6 +45,14 @@ pub struct Machine {
     pub ground_speed: Range<Speed>,
     /// Time from a new rate in the controller to the new rate on the ground.
     pub rate_change_delay: Time,
+    /// How far ahead, in time, the controller reads the map.
+    pub look_ahead: Time,
+    /// How long the flow takes to a higher rate, once it begins to change.
+    pub rate_rise: Time,
+    /// How long it takes to a lower rate.
+    pub rate_fall: Time,
+    /// How far behind the receiver's antenna the material lands.
+    pub lands_behind: Length,
     /// The controller's constant, if it is known.
     pub constant: Option<Constant>,
     /// What is in the hopper.

@@ -1,0 +1,146 @@
+//! `landplaster land`.
+
+use std::path::PathBuf;
+
+use landplaster::landing::{Along, Landing, Settings};
+use landplaster::report;
+use landplaster::spreader::pans;
+use landplaster::units::{Length, Quantity, Speed, Time, Written};
+use landplaster::work::Disk;
+use landplaster::write::{landed_picture, landed_tif};
+
+use super::failure::Failure;
+use super::{load, plan, saving, summary};
+
+/// What was typed.
+#[derive(Debug, clap::Args)]
+pub struct Arguments {
+    /// The job file (TOML); it names the spreader
+    #[arg(value_name = "JOB.toml")]
+    job: PathBuf,
+    /// The catch-pan test whose pattern is laid down, in place of the job's own
+    #[arg(long, value_name = "PANS.csv")]
+    pans: Option<PathBuf>,
+    /// Ground speed such as "8 mph"; the middle of the spreader's when absent
+    #[arg(long)]
+    speed: Option<String>,
+    /// How passes run: degrees clockwise from north, "longest" (the longest side) or "best" (found);
+    /// as the job's rows when absent
+    #[arg(long, value_name = "DEGREES")]
+    heading: Option<String>,
+    /// How often the spreader goes round the field before the passes
+    #[arg(long, value_name = "COUNT", default_value_t = 1)]
+    rounds: usize,
+    /// How far ahead the controller reads the map, such as "1.5 s"; the spreader's when absent
+    #[arg(long, value_name = "TIME")]
+    look_ahead: Option<String>,
+    /// The side of the cells that what lands is counted in
+    #[arg(long, value_name = "LENGTH", default_value = "2 ft")]
+    cell: String,
+    /// Print the figures as JSON instead of the table
+    #[arg(long)]
+    json: bool,
+    /// Folder for the picture (landed.svg) and the cells (landed.tif, GeoTIFF)
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+}
+
+/// More rounds than any field has room for; beyond it a number is mistyped.
+const MOST_ROUNDS: usize = 50;
+
+/// Plans the field, spreads it and prints what lands.
+pub fn run(arguments: &Arguments) -> Result<(), Failure> {
+    let text = load::text("job file", &arguments.job)?;
+    let work = plan::of_file(&arguments.job, &text)?;
+    let job = arguments.job.display();
+    let settings = settings(arguments)?;
+    let prepared = work.prepare(&Disk).map_err(Failure::input)?;
+    let Some(machine) = prepared.extras.machine.clone() else {
+        return Err(Failure::Input(format!(
+            "{job}: found no spreader, expected one: what lands depends on swath, belt and delay; \
+             add spreader = \"machine.toml\""
+        )));
+    };
+    let test = match &arguments.pans {
+        None => prepared.extras.pans.as_ref().map(|report| report.test.clone()),
+        Some(path) => {
+            let content = load::text("pan test", path)?;
+            Some(pans::read(&path.display().to_string(), &content).map_err(Failure::input)?)
+        }
+    };
+    let plan =
+        landplaster::plan::plan(prepared.field, prepared.settings).map_err(Failure::input)?;
+    let pattern = test.as_ref().map(|test| &test.pattern);
+    let landing = Landing::new(&plan, &machine, pattern, &settings).map_err(Failure::input)?;
+    if let Some(folder) = &arguments.out {
+        let frame = plan.field.boundary.frame();
+        let system = plan.settings.system;
+        let files = [landed_picture(&plan, &landing), landed_tif(&landing, frame, system)];
+        let files = files.into_iter().map(|file| file.map(|file| (file.name, file.bytes)));
+        let files: Vec<_> = files.collect::<Result<_, _>>().map_err(Failure::input)?;
+        saving::all(folder, &files)?;
+    }
+    if arguments.json {
+        return summary::json(&landplaster::write::landing_totals(&plan, &landing));
+    }
+    summary::print(&(report::landing::lines(&plan, &landing).join("\n") + "\n"))
+}
+
+fn settings(arguments: &Arguments) -> Result<Settings, Failure> {
+    let rounds = arguments.rounds;
+    if rounds > MOST_ROUNDS {
+        return Err(Failure::Input(format!(
+            "--rounds: found {rounds}, expected 0 to {MOST_ROUNDS}"
+        )));
+    }
+    let speed = above_zero::<Speed>("--speed", arguments.speed.as_deref(), "8 mph")?;
+    let side = above_zero::<Length>("--cell", Some(&arguments.cell), "2 ft")?;
+    let lead = quantity::<Time>("--look-ahead", arguments.look_ahead.as_deref())?;
+    if let Some(lead) = lead.filter(|lead| lead.si() < 0.0) {
+        return Err(Failure::Input(format!(
+            "--look-ahead: found {} s, expected zero or more",
+            lead.as_seconds()
+        )));
+    }
+    let side = side.unwrap_or(Settings::default().side);
+    Ok(Settings { heading: along(arguments.heading.as_deref())?, rounds, speed, lead, side })
+}
+
+fn along(heading: Option<&str>) -> Result<Along, Failure> {
+    match heading.map(str::trim) {
+        None => Ok(Along::Rows),
+        Some("longest") => Ok(Along::Longest),
+        Some("best") => Ok(Along::Best),
+        Some(text) => text
+            .parse::<f64>()
+            .ok()
+            .filter(|degrees| (-360.0..=360.0).contains(degrees))
+            .map(|degrees| Along::Heading(degrees.to_radians()))
+            .ok_or_else(|| {
+                Failure::Input(format!(
+                    "--heading: found \"{text}\", expected degrees clockwise from north such as 90, \
+                     or \"longest\" or \"best\""
+                ))
+            }),
+    }
+}
+
+fn quantity<Q: Quantity>(option: &str, text: Option<&str>) -> Result<Option<Q>, Failure> {
+    let read = |text| Written::<Q>::read(text).map(|written| written.value);
+    text.map(read).transpose().map_err(|error| Failure::Input(format!("{option}: {error}")))
+}
+
+fn above_zero<Q: Quantity>(
+    option: &str,
+    text: Option<&str>,
+    such_as: &str,
+) -> Result<Option<Q>, Failure> {
+    let found = quantity::<Q>(option, text)?;
+    if found.is_some_and(|value| value.si() <= 0.0) {
+        let text = text.unwrap_or_default();
+        return Err(Failure::Input(format!(
+            "{option}: found {text}, expected more than zero, such as \"{such_as}\""
+        )));
+    }
+    Ok(found)
+}

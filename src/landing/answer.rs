@@ -1,0 +1,240 @@
+use rayon::prelude::*;
+
+use super::judged::{Verdict, inside, verdict};
+use super::runs::inset;
+use super::{
+    Cells, Course, Driven, Landed, Ledger, Ramp, Response, Scene, Spreading, Throw, Trial,
+    best_lead, headings, least_misplaced,
+};
+use crate::geometry::OutOfReach;
+use crate::plan::{Heading, Plan};
+use crate::spreader::Machine;
+use crate::spreader::gate::{Limits, Solution, Tier, solve};
+use crate::spreader::pans::Pattern;
+use crate::units::{Length, Mass, Quantity, Speed, Time};
+use crate::zones::longest_side;
+
+/// What is asked of a landed map.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// How the passes run.
+    pub heading: Along,
+    /// How often the machine goes round before the passes.
+    pub rounds: usize,
+    /// The speed; the middle of the machine's ground speeds where none is given.
+    pub speed: Option<Speed>,
+    /// The controller's look-ahead; the machine's where none is given.
+    pub lead: Option<Time>,
+    /// The side of the cells.
+    pub side: Length,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        let side = Length::feet(2.0);
+        Self { heading: Along::Rows, rounds: 1, speed: None, lead: None, side }
+    }
+}
+
+/// How the passes run.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Along {
+    /// As the job's rows do, or else along the longest side.
+    Rows,
+    /// At a heading, in radians clockwise from north.
+    Heading(f64),
+    /// Along the longest side, whatever the rows say.
+    Longest,
+    /// As misplaces least.
+    Best,
+}
+
+/// The landed map of a plan, and what other settings would do.
+#[derive(Clone, Debug)]
+pub struct Landing {
+    /// What was driven.
+    pub driven: Driven,
+    /// How the field was driven.
+    pub course: Course,
+    /// How the machine answered and threw.
+    pub spreading: Spreading,
+    /// The gate opening that sets what the belt can carry.
+    pub opening: Length,
+    /// What landed.
+    pub cells: Cells,
+    /// Held against the zones.
+    pub landed: Landed,
+    /// The same along the edge of the field.
+    pub headland: Headland,
+    /// What a machine without delay, ramps and belt bounds would misplace on the same way.
+    pub at_once: Mass,
+    /// The look-ahead that misplaces least.
+    pub lead: Option<Trial<Time>>,
+    /// What each heading misplaces, radians clockwise from north; the first is the one driven.
+    pub headings: Vec<Trial<f64>>,
+    /// What each swath misplaces, the rate controller knowing it; narrower, wider.
+    pub swaths: Vec<Trial<Length>>,
+}
+
+/// How the ground along the edge of the field, as wide as the headland and one swath, is spread.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Headland {
+    /// Its area, m2.
+    pub area: f64,
+    /// Of that, what got less than nine tenths of its rate.
+    pub too_little: f64,
+    /// Of that, what got more than eleven tenths.
+    pub too_much: f64,
+}
+
+/// Swaths that are tried, as shares of the machine's own.
+const SWATHS: [f64; 7] = [0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.3];
+
+impl Landing {
+    /// Spreads a plan with a machine and its pattern; a triangle where none was measured.
+    ///
+    /// # Errors
+    /// As [`Scene::of`].
+    pub fn new(
+        plan: &Plan,
+        machine: &Machine,
+        pattern: Option<&Pattern>,
+        asked: &Settings,
+    ) -> Result<Self, OutOfReach> {
+        let scene = Scene::of(plan)?;
+        let speed =
+            asked.speed.unwrap_or((machine.ground_speed.least + machine.ground_speed.most) / 2.0);
+        let (spreading, opening) = spreading(plan, machine, pattern, asked.lead);
+        let course = Course {
+            swath: machine.swath,
+            rounds: asked.rounds,
+            speed,
+            run_out: run_out(&spreading.response, speed),
+        };
+        let rows = match (asked.heading, plan.settings.rows.map(|rows| rows.heading)) {
+            (Along::Heading(heading), _) => heading,
+            (Along::Rows | Along::Best, Some(Heading::Degrees(degrees))) => degrees.to_radians(),
+            (Along::Rows | Along::Best | Along::Longest, _) => {
+                longest_side(plan.field.boundary.local())
+            }
+        };
+        let mut tried = headings(&scene, &[rows], &course, &spreading, asked.side);
+        if asked.heading == Along::Best
+            && let Some(best) = least_misplaced(&tried)
+        {
+            tried.insert(0, best);
+        }
+        let heading = tried.first().map_or(rows, |trial| trial.setting);
+        let driven = scene.driven(heading, &course);
+        let cells = driven.spread(&spreading, asked.side);
+        let ledger = Ledger::new(&driven.ground, &cells);
+        let ideal = Response { belt: None, ..Response::IDEAL };
+        let at_once =
+            driven.spread(&Spreading { response: ideal, ..spreading.clone() }, asked.side);
+        let at_once = Mass::from_si(ledger.misplaced(&at_once));
+        let landed = ledger.judged(&cells);
+        let headland = Headland::new(&driven, &course, &ledger, &cells);
+        let lead = best_lead(&driven, &spreading, asked.side);
+        let swaths = swaths(&scene, heading, &course, &spreading, asked.side);
+        Ok(Self {
+            driven,
+            course,
+            spreading,
+            opening,
+            cells,
+            landed,
+            headland,
+            at_once,
+            lead,
+            headings: tried,
+            swaths,
+        })
+    }
+
+    /// Which zone or keep-out each cell belongs to.
+    #[must_use]
+    pub fn ledger(&self) -> Ledger<'_> {
+        Ledger::new(&self.driven.ground, &self.cells)
+    }
+
+    /// The heading that was driven, radians clockwise from north.
+    #[must_use]
+    pub fn heading(&self) -> f64 {
+        self.driven.ground.turned().heading()
+    }
+}
+
+/// The machine as it spreads the plan's rates, under the gate opening that its table recommends.
+fn spreading(
+    plan: &Plan,
+    machine: &Machine,
+    pattern: Option<&Pattern>,
+    lead: Option<Time>,
+) -> (Spreading, Length) {
+    let of_plan = plan.tiers.iter().filter(|(_, amount)| amount.mass > Mass::ZERO);
+    let tiers: Vec<Tier> = of_plan
+        .map(|(tier, _)| Tier { label: tier.label.clone(), rate: tier.rate, area: None })
+        .collect();
+    let opening = match solve(&Limits::from(machine), &tiers) {
+        Solution::Opening(found) => found.opening,
+        Solution::NoOpening(found) => found.nearest,
+    };
+    let response = Response::of(machine, opening);
+    let response = Response { lead: lead.unwrap_or(response.lead), ..response };
+    let throw = pattern.and_then(Throw::of).unwrap_or_else(|| Throw::triangle(machine.swath));
+    (Spreading { response, throw, swath: machine.swath }, opening)
+}
+
+/// How far the machine must drive on before nothing falls any more: past its delay and its ramp.
+fn run_out(response: &Response, speed: Speed) -> Length {
+    // After seven time constants a thousandth of the flow is left.
+    let ramp = match response.fall {
+        Ramp::Straight(time) => time,
+        Ramp::FirstOrder(constant) => constant * 7.0,
+    };
+    let time = response.delay + ramp;
+    Length::from_si(time.si() * speed.si() + response.behind.si().max(0.0))
+}
+
+/// What each swath misplaces.
+fn swaths(
+    scene: &Scene,
+    heading: f64,
+    course: &Course,
+    spreading: &Spreading,
+    side: Length,
+) -> Vec<Trial<Length>> {
+    let tried = |share: f64| {
+        let swath = course.swath * share;
+        let driven = scene.driven(heading, &Course { swath, ..*course });
+        let cells = driven.spread(&Spreading { swath, ..spreading.clone() }, side);
+        let misplaced = Ledger::new(&driven.ground, &cells).misplaced(&cells);
+        Trial { setting: swath, misplaced }
+    };
+    SWATHS.into_par_iter().map(tried).collect()
+}
+
+impl Headland {
+    fn new(driven: &Driven, course: &Course, ledger: &Ledger<'_>, cells: &Cells) -> Self {
+        let middle = inset(driven.ground.field(), (course.rounds + 1) as f64 * course.swath.si());
+        let mut inner = vec![false; cells.mass.len()];
+        inside(&middle.0, cells, |run| {
+            if let Some(cells) = inner.get_mut(run) {
+                cells.fill(true);
+            }
+        });
+        let mut headland = Self::default();
+        for ((cell, mass), inner) in cells.mass.iter().enumerate().zip(inner) {
+            let patch = ledger.patch(cell).and_then(|i| driven.ground.patches().get(i));
+            let Some(patch) = patch.filter(|patch| patch.rate > 0.0 && !inner) else { continue };
+            let share = mass / cells.area() / patch.rate;
+            headland.area += cells.area();
+            match verdict(share) {
+                Verdict::TooLittle => headland.too_little += cells.area(),
+                Verdict::TooMuch => headland.too_much += cells.area(),
+                Verdict::Within => {}
+            }
+        }
+        headland
+    }
+}

@@ -1,0 +1,94 @@
+use geo::{MapCoordsInPlace as _, MultiPolygon, Polygon};
+
+use super::deposit::lay;
+use super::{Cells, Course, Ground, Prescription, Release, Response, Run, Throw, Turned, Use};
+use crate::geometry::OutOfReach;
+use crate::plan::Plan;
+use crate::units::{Length, Quantity};
+
+/// A spreader at work: how it answers to the map and where it throws.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spreading {
+    /// How it answers.
+    pub response: Response,
+    /// Where it throws.
+    pub throw: Throw,
+    /// The swath that its controller reckons with.
+    pub swath: Length,
+}
+
+/// A field and its map, in the field's meters, to be driven in any way.
+#[derive(Clone, Debug)]
+pub struct Scene {
+    /// The field's parts.
+    pub field: MultiPolygon<f64>,
+    /// What tiles it: zones and what is kept out, with rates in kg/m2.
+    pub patches: Vec<(Use, f64, Polygon<f64>)>,
+}
+
+impl Scene {
+    /// The field and the zones of a plan.
+    ///
+    /// # Errors
+    /// When a zone's position is none in the field's frame, which no plan gives.
+    pub fn of(plan: &Plan) -> Result<Self, OutOfReach> {
+        let frame = plan.field.boundary.frame();
+        let local = |polygon: &Polygon<f64>| {
+            let mut polygon = polygon.clone();
+            polygon.try_map_coords_in_place(|at| frame.to_local(at))?;
+            Ok(polygon)
+        };
+        let rate = |tier: usize| plan.tiers.get(tier).map_or(0.0, |(tier, _)| tier.rate.si());
+        let zones = plan
+            .zones
+            .iter()
+            .map(|zone| Ok((Use::Zone(zone.number), rate(zone.tier), local(&zone.polygon)?)));
+        let kept_out = plan
+            .unspread
+            .iter()
+            .map(|piece| Ok((Use::KeptOut(piece.keep_out), 0.0, local(&piece.polygon)?)));
+        let patches = zones.chain(kept_out).collect::<Result<_, OutOfReach>>()?;
+        Ok(Self { field: plan.field.boundary.local().clone(), patches })
+    }
+
+    /// The field driven at a heading, in radians clockwise from north.
+    #[must_use]
+    pub fn driven(&self, heading: f64, course: &Course) -> Driven {
+        let ground = Ground::new(&self.field, &self.patches, Turned::to(heading));
+        let (runs, inside) = course.runs(ground.field());
+        Driven::new(ground.with_inside(&inside), runs)
+    }
+}
+
+/// A field and the ways over it, with what the map asks for along them: settings of the machine are
+/// tried without reading the map again.
+#[derive(Clone, Debug)]
+pub struct Driven {
+    /// The field.
+    pub ground: Ground,
+    /// The ways.
+    pub runs: Vec<Run>,
+    asked: Vec<Prescription>,
+}
+
+impl Driven {
+    /// The ways over a field.
+    #[must_use]
+    pub fn new(ground: Ground, runs: Vec<Run>) -> Self {
+        let asked = runs.iter().map(|run| Prescription::of(&ground, run)).collect();
+        Self { ground, runs, asked }
+    }
+
+    /// What lands, in cells of a side.
+    #[must_use]
+    pub fn spread(&self, spreading: &Spreading, side: Length) -> Cells {
+        let [left, right] = spreading.throw.reach();
+        let room = left.abs().max(right.abs()) + spreading.response.behind.si().abs();
+        let mut cells = Cells::over(self.ground.field(), room, side.si());
+        for (run, asked) in self.runs.iter().zip(&self.asked) {
+            let release = Release::new(run, asked, &spreading.response, spreading.swath);
+            lay(run, &release, spreading.response.behind, &spreading.throw, &mut cells);
+        }
+        cells
+    }
+}

@@ -1,0 +1,246 @@
+use super::{area, heading, share};
+use crate::landing::{Landed, Landing, Response, Trial, least_misplaced};
+use crate::plan::Plan;
+use crate::report::table::ruled;
+use crate::units::{Length, Mass, Quantity, Rate, System, Time, count};
+
+/// All that is printed about what lands.
+#[must_use]
+pub fn lines(plan: &Plan, landing: &Landing) -> Vec<String> {
+    let system = plan.settings.system;
+    let mut lines = vec![driven(plan, landing), pattern(landing, system), String::new()];
+    lines.extend(zones(&landing.landed, system));
+    lines.push(String::new());
+    lines.push(evenness(landing));
+    lines.push(misplaced(landing, system));
+    lines.extend(look_ahead(landing, system));
+    lines.push(headland(landing, system));
+    lines.extend(outside(&landing.landed, system));
+    lines.extend(kept_out(plan, &landing.landed));
+    lines.extend(other_heading(landing, system));
+    lines.extend(other_swath(landing, system));
+    lines.push(CAUTION.to_owned());
+    lines
+}
+
+const CAUTION: &str = "This is reckoned from the pan test, the machine file and straight passes at one speed; wind, slopes and a real driver add to it. Check with pans in the field.";
+
+fn driven(plan: &Plan, landing: &Landing) -> String {
+    let system = plan.settings.system;
+    let course = &landing.course;
+    format!(
+        "{}: what lands, driven at {}, passes {} apart at {}, {}",
+        plan.settings.job,
+        course.speed.show(system, 1),
+        course.swath.show(system, 0),
+        heading(landing.heading()),
+        count(course.rounds, "headland round", "headland rounds"),
+    )
+}
+
+fn pattern(landing: &Landing, system: System) -> String {
+    let [left, right] = landing.spreading.throw.reach();
+    let width = Length::metres(right - left).show(system, 0);
+    if landing.spreading.throw.is_measured() {
+        format!("Pattern of the pan test, {width} wide; cells of {}.", side(landing, system))
+    } else {
+        format!(
+            "No pan test: an even triangle {width} wide is assumed, the best that a pattern can do; cells of {}.",
+            side(landing, system)
+        )
+    }
+}
+
+fn side(landing: &Landing, system: System) -> String {
+    Length::metres(landing.cells.side).show(system, 1)
+}
+
+fn zones(landed: &Landed, system: System) -> Vec<String> {
+    let (mass, rate) = (Mass::unit(system).plural(), Rate::unit(system).symbol());
+    let head = ["zone", rate, "planned", mass, "off", "uneven", "within 10 %"];
+    let mut rows = vec![head.map(str::to_owned).to_vec()];
+    let tons = |kg: f64| Mass::from_si(kg).value_in(system);
+    let row = |name: String, rate: String, planned: f64, got: f64, cv: String, within: f64| {
+        let off = if planned > 0.0 { 100.0 * (got / planned - 1.0) } else { 0.0 };
+        vec![
+            name,
+            rate,
+            format!("{:.2}", tons(planned)),
+            format!("{:.2}", tons(got)),
+            signed(off),
+            cv,
+            format!("{:.0} %", 100.0 * within),
+        ]
+    };
+    let spread = || landed.zones.iter().filter(|zone| zone.rate > 0.0);
+    for zone in spread() {
+        rows.push(row(
+            zone.zone.to_string(),
+            format!("{:.2}", Rate::from_si(zone.rate).value_in(system)),
+            zone.planned,
+            zone.landed,
+            format!("CV {:.0} %", 100.0 * zone.cv),
+            if zone.area > 0.0 { zone.within_a_tenth / zone.area } else { 0.0 },
+        ));
+    }
+    let sum = |of: fn(&crate::landing::ZoneLanded) -> f64| spread().map(of).sum::<f64>();
+    let within = sum(|zone| zone.within_a_tenth) / sum(|zone| zone.area).max(f64::MIN_POSITIVE);
+    rows.push(row(
+        "all zones".to_owned(),
+        String::new(),
+        sum(|zone| zone.planned),
+        sum(|zone| zone.landed),
+        String::new(),
+        within,
+    ));
+    ruled(&rows)
+}
+
+fn signed(percent: f64) -> String {
+    // Not "-0".
+    let rounded = percent.round() + 0.0;
+    format!("{rounded:+.0} %")
+}
+
+fn evenness(landing: &Landing) -> String {
+    let landed = &landing.landed;
+    let percent = |area: f64| 100.0 * share(landing, area);
+    format!(
+        "{:.0} % of the ground gets within 10 % of its rate, {:.0} % gets too little, {:.0} % too much.",
+        percent(landed.within_a_tenth),
+        percent(landed.too_little),
+        percent(landed.too_much),
+    )
+}
+
+fn misplaced(landing: &Landing, system: System) -> String {
+    let tons = |kg: f64| Mass::from_si(kg).show(system, 1);
+    let landed = &landing.landed;
+    format!(
+        "In the wrong place: {} too little where it is short, {} too much where it is over.",
+        tons(landed.short),
+        tons(landed.over)
+    )
+}
+
+/// What the delay costs, and the look-ahead that cures it.
+fn look_ahead(landing: &Landing, system: System) -> Vec<String> {
+    let response = &landing.spreading.response;
+    let whole = Mass::from_si(landing.landed.misplaced());
+    let cost = whole - landing.at_once;
+    let mut lines = Vec::new();
+    if cost.show(system, 1) != Mass::ZERO.show(system, 1) && cost > Mass::ZERO {
+        lines.push(format!(
+            "Of these, {} {} from what the machine needs to change its rate{}.",
+            cost.show(system, 1),
+            if cost.show(system, 1).starts_with("1.0 ") { "comes" } else { "come" },
+            reasons(response, system),
+        ));
+    }
+    let Some(Trial { setting, misplaced }) = landing.lead else { return lines };
+    let gain = whole - Mass::from_si(misplaced);
+    let now = response.lead;
+    if gain > whole * WORTH_TELLING && (setting.si() - now.si()).abs() > 0.09 {
+        lines.push(format!(
+            "Set the controller's look-ahead to {} (now {}): {} less in the wrong place.",
+            setting.show(system, 1),
+            now.show(system, 1),
+            gain.show(system, 1),
+        ));
+    }
+    lines
+}
+
+/// A gain under this share of what is misplaced is not worth changing a setting for.
+const WORTH_TELLING: f64 = 0.02;
+
+fn reasons(response: &Response, system: System) -> String {
+    let mut parts = Vec::new();
+    if response.delay > Time::ZERO {
+        parts.push(format!("delay {}", response.delay.show(system, 1)));
+    }
+    if response.lead > Time::ZERO {
+        parts.push(format!("look-ahead {}", response.lead.show(system, 1)));
+    }
+    if response.behind != Length::ZERO {
+        parts.push(format!("lands {} behind", response.behind.show(system, 0)));
+    }
+    if parts.is_empty() { String::new() } else { format!(" ({})", parts.join(", ")) }
+}
+
+fn headland(landing: &Landing, system: System) -> String {
+    let headland = &landing.headland;
+    let percent = |part: f64| if headland.area > 0.0 { 100.0 * part / headland.area } else { 0.0 };
+    format!(
+        "Along the edge of the field ({}): {:.0} % of it gets too little, {:.0} % too much.",
+        area(headland.area).show(system, 2),
+        percent(headland.too_little),
+        percent(headland.too_much),
+    )
+}
+
+fn outside(landed: &Landed, system: System) -> Option<String> {
+    let mass = Mass::from_si(landed.outside);
+    (mass.show(system, 1) != Mass::ZERO.show(system, 1))
+        .then(|| format!("Over the field's edge: {}.", mass.show(system, 1)))
+}
+
+/// What lands where nothing may, and the setback that would keep it clean.
+fn kept_out(plan: &Plan, landed: &Landed) -> Vec<String> {
+    let system = plan.settings.system;
+    let dirty = landed.kept_out.iter().filter(|one| one.reach > 0.0);
+    dirty
+        .filter_map(|one| {
+            let keep_out = plan.field.keep_outs.get(one.number)?;
+            let wider = Length::metres(one.reach);
+            // Up to the next whole foot or half meter, so that it does keep it clean.
+            let step = match system {
+                System::Us => Length::feet(1.0),
+                System::Metric => Length::metres(0.5),
+            };
+            let wider = step * (wider / step).ceil();
+            let highest = Rate::from_si(one.highest);
+            let most = match system {
+                System::Us => format!("{:.0} lb/ac", highest.as_pounds_per_acre()),
+                System::Metric => format!("{:.0} kg/ha", highest.si() * 10_000.0),
+            };
+            let decimals = usize::from(system == System::Metric);
+            Some(format!(
+                "Keep-out {} ({}): up to {most} lands on it, {} in all; keep {} off instead of {} and it stays clean.",
+                keep_out.why,
+                keep_out.distance.show(system, decimals),
+                Mass::from_si(one.landed).show(system, 2),
+                (keep_out.distance + wider).show(system, decimals),
+                keep_out.distance.show(system, decimals),
+            ))
+        })
+        .collect()
+}
+
+fn other_heading(landing: &Landing, system: System) -> Option<String> {
+    let best = least_misplaced(&landing.headings)?;
+    let whole = Mass::from_si(landing.landed.misplaced());
+    let gain = whole - Mass::from_si(best.misplaced);
+    (gain > whole * WORTH_TELLING).then(|| {
+        format!(
+            "Passes at {} would put {} less in the wrong place.",
+            heading(best.setting),
+            gain.show(system, 1)
+        )
+    })
+}
+
+fn other_swath(landing: &Landing, system: System) -> Option<String> {
+    let best = least_misplaced(&landing.swaths)?;
+    let whole = Mass::from_si(landing.landed.misplaced());
+    let gain = whole - Mass::from_si(best.misplaced);
+    let differs = (best.setting / landing.course.swath - 1.0).abs() > 0.01;
+    (differs && gain > whole * WORTH_TELLING).then(|| {
+        format!(
+            "Passes {} apart instead of {} would put {} less in the wrong place.",
+            best.setting.show(system, 0),
+            landing.course.swath.show(system, 0),
+            gain.show(system, 1)
+        )
+    })
+}

@@ -1,0 +1,33 @@
+//! What lands, in words and as a picture.
+
+mod lines;
+mod picture;
+
+pub use lines::lines;
+pub use picture::{picture, pixels};
+
+use crate::landing::Landing;
+use crate::units::Area;
+
+/// A share of the ground that is spread.
+fn share(landing: &Landing, area: f64) -> f64 {
+    let whole = landing.landed.spread_area;
+    if whole > 0.0 { area / whole } else { 0.0 }
+}
+
+/// A heading as people say it, whole degrees clockwise from north, under half a turn: passes run both
+/// ways.
+fn heading(radians: f64) -> String {
+    let degrees = radians.to_degrees().rem_euclid(180.0).round();
+    let degrees = if degrees >= 180.0 { 0.0 } else { degrees };
+    let way = match degrees {
+        0.0 => "north and south",
+        90.0 => "east and west",
+        _ => "clockwise from north",
+    };
+    format!("{degrees:.0}° ({way})")
+}
+
+fn area(square_metres: f64) -> Area {
+    Area::square_metres(square_metres)
+}

@@ -1,0 +1,71 @@
+//! What lands, as `totals.json` has it.
+
+use crate::landing::{KeptOut, Landing, ZoneLanded};
+use crate::plan::Plan;
+use crate::totals::{InUnits, Key, LandedKeptOut, LandedMass, LandedZone, Landing as Written};
+use crate::units::{Area, Length, Mass, Quantity, Rate, Speed, System, round_to};
+
+/// The figures of a landed map.
+#[must_use]
+pub fn landing(plan: &Plan, landing: &Landing) -> Written {
+    let system = plan.settings.system;
+    let landed = &landing.landed;
+    let share = |area: f64| percent(area, landed.spread_area);
+    Written {
+        heading_degrees: round_to(landing.heading().to_degrees().rem_euclid(180.0), 1),
+        headland_rounds: landing.course.rounds,
+        ground_speed: round_to(landing.course.speed.value_in(system), 2),
+        ground_speed_unit: Speed::unit(system).symbol().to_owned(),
+        swath: length(landing.course.swath, system),
+        cell: length(Length::metres(landing.cells.side), system),
+        length_unit: Length::unit(system).symbol().to_owned(),
+        pattern_measured: landing.spreading.throw.is_measured(),
+        look_ahead_s: round_to(landing.spreading.response.lead.as_seconds(), 2),
+        best_look_ahead_s: landing.lead.map(|best| round_to(best.setting.as_seconds(), 2)),
+        zones: landed.zones.iter().map(|zone| of_zone(zone, system)).collect(),
+        within_10_percent: share(landed.within_a_tenth),
+        too_little_percent: share(landed.too_little),
+        too_much_percent: share(landed.too_much),
+        short: mass(landed.short, system),
+        over: mass(landed.over, system),
+        outside: LandedMass { landed: mass(landed.outside, system) },
+        kept_out: landed.kept_out.iter().filter_map(|one| of_keep_out(plan, one)).collect(),
+    }
+}
+
+fn of_zone(zone: &ZoneLanded, system: System) -> LandedZone {
+    let area = Area::square_metres(zone.area).value_in(system);
+    LandedZone {
+        zone: zone.zone,
+        area: InUnits::new(round_to(area, 2), system),
+        planned: mass(zone.planned, system),
+        landed: mass(zone.landed, system),
+        cv_percent: round_to(100.0 * zone.cv, 1),
+        within_10_percent: percent(zone.within_a_tenth, zone.area),
+    }
+}
+
+fn of_keep_out(plan: &Plan, one: &KeptOut) -> Option<LandedKeptOut> {
+    let system = plan.settings.system;
+    let keep_out = plan.field.keep_outs.get(one.number)?;
+    Some(LandedKeptOut {
+        why: keep_out.why.clone(),
+        distance: length(keep_out.distance, system),
+        landed: mass(one.landed, system),
+        highest_rate: round_to(Rate::from_si(one.highest).value_in(system), 3),
+        rate_unit: Rate::unit(system).symbol().to_owned(),
+        reach: length(Length::metres(one.reach), system),
+    })
+}
+
+fn mass<K: Key<Quantity = Mass>>(kg: f64, system: System) -> InUnits<K> {
+    InUnits::new(round_to(Mass::from_si(kg).value_in(system), 2), system)
+}
+
+fn length(length: Length, system: System) -> f64 {
+    round_to(length.value_in(system), 2)
+}
+
+fn percent(part: f64, whole: f64) -> f64 {
+    if whole > 0.0 { round_to(100.0 * part / whole, 1) } else { 0.0 }
+}
