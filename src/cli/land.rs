@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use landplaster::job::MOST_ROUNDS;
 use landplaster::landing::{Along, Landing, Settings};
 use landplaster::report;
 use landplaster::spreader::pans;
@@ -10,7 +11,7 @@ use landplaster::work::Disk;
 use landplaster::write::{landed_picture, landed_tif};
 
 use super::failure::Failure;
-use super::{load, plan, saving, summary};
+use super::{load, plan, print, saving};
 
 /// What was typed.
 #[derive(Debug, clap::Args)]
@@ -28,15 +29,15 @@ pub struct Arguments {
     /// as the job's rows when absent
     #[arg(long, value_name = "DEGREES")]
     heading: Option<String>,
-    /// How often the spreader goes round the field before the passes
-    #[arg(long, value_name = "COUNT", default_value_t = 1)]
-    rounds: usize,
+    /// How often the spreader goes round the field before the passes; as the job says, or once
+    #[arg(long, value_name = "COUNT")]
+    rounds: Option<usize>,
     /// How far ahead the controller reads the map, such as "1.5 s"; the spreader's when absent
     #[arg(long, value_name = "TIME")]
     look_ahead: Option<String>,
-    /// The side of the cells that what lands is counted in
-    #[arg(long, value_name = "LENGTH", default_value = "2 ft")]
-    cell: String,
+    /// The side of the cells that what lands is counted in; 2 ft when absent
+    #[arg(long, value_name = "LENGTH")]
+    cell: Option<String>,
     /// Print the figures as JSON instead of the table
     #[arg(long)]
     json: bool,
@@ -45,24 +46,22 @@ pub struct Arguments {
     out: Option<PathBuf>,
 }
 
-/// More rounds than any field has room for; beyond it a number is mistyped.
-const MOST_ROUNDS: usize = 50;
-
 /// Plans the field, spreads it and prints what lands.
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let text = load::text("job file", &arguments.job)?;
     let work = plan::of_file(&arguments.job, &text)?;
     let job = arguments.job.display();
-    let settings = settings(arguments)?;
+    let of_job = work.job.landing(&work.file).map_err(Failure::input)?;
+    let settings = settings(arguments, of_job)?;
     let prepared = work.prepare(&Disk).map_err(Failure::input)?;
-    let Some(machine) = prepared.extras.machine.clone() else {
+    let Some(machine) = prepared.extras.sheet.machine.clone() else {
         return Err(Failure::Input(format!(
             "{job}: found no spreader, expected one: what lands depends on swath, belt and delay; \
              add spreader = \"machine.toml\""
         )));
     };
     let test = match &arguments.pans {
-        None => prepared.extras.pans.as_ref().map(|report| report.test.clone()),
+        None => prepared.extras.sheet.pans.as_ref().map(|report| report.test.clone()),
         Some(path) => {
             let content = load::text("pan test", path)?;
             Some(pans::read(&path.display().to_string(), &content).map_err(Failure::input)?)
@@ -81,20 +80,21 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         saving::all(folder, &files)?;
     }
     if arguments.json {
-        return summary::json(&landplaster::write::landing_totals(&plan, &landing));
+        return print::json(&landplaster::write::landing_totals(&plan, &landing));
     }
-    summary::print(&(report::landing::lines(&plan, &landing).join("\n") + "\n"))
+    print::text(&(report::landing::lines(&plan, &landing).join("\n") + "\n"))
 }
 
-fn settings(arguments: &Arguments) -> Result<Settings, Failure> {
-    let rounds = arguments.rounds;
+/// What the job says, but for what was typed.
+fn settings(arguments: &Arguments, of_job: Settings) -> Result<Settings, Failure> {
+    let rounds = arguments.rounds.unwrap_or(of_job.rounds);
     if rounds > MOST_ROUNDS {
         return Err(Failure::Input(format!(
             "--rounds: found {rounds}, expected 0 to {MOST_ROUNDS}"
         )));
     }
     let speed = above_zero::<Speed>("--speed", arguments.speed.as_deref(), "8 mph")?;
-    let side = above_zero::<Length>("--cell", Some(&arguments.cell), "2 ft")?;
+    let side = above_zero::<Length>("--cell", arguments.cell.as_deref(), "2 ft")?;
     let lead = quantity::<Time>("--look-ahead", arguments.look_ahead.as_deref())?;
     if let Some(lead) = lead.filter(|lead| lead.si() < 0.0) {
         return Err(Failure::Input(format!(
@@ -102,20 +102,21 @@ fn settings(arguments: &Arguments) -> Result<Settings, Failure> {
             lead.as_seconds()
         )));
     }
-    let side = side.unwrap_or(Settings::default().side);
-    Ok(Settings { heading: along(arguments.heading.as_deref())?, rounds, speed, lead, side })
+    let heading = along(arguments.heading.as_deref())?.unwrap_or(of_job.heading);
+    let (speed, side) = (speed.or(of_job.speed), side.unwrap_or(of_job.side));
+    Ok(Settings { heading, rounds, speed, lead, side, tries: true })
 }
 
-fn along(heading: Option<&str>) -> Result<Along, Failure> {
+fn along(heading: Option<&str>) -> Result<Option<Along>, Failure> {
     match heading.map(str::trim) {
-        None => Ok(Along::Rows),
-        Some("longest") => Ok(Along::Longest),
-        Some("best") => Ok(Along::Best),
+        None => Ok(None),
+        Some("longest") => Ok(Some(Along::Longest)),
+        Some("best") => Ok(Some(Along::Best)),
         Some(text) => text
             .parse::<f64>()
             .ok()
             .filter(|degrees| (-360.0..=360.0).contains(degrees))
-            .map(|degrees| Along::Heading(degrees.to_radians()))
+            .map(|degrees| Some(Along::Heading(degrees.to_radians())))
             .ok_or_else(|| {
                 Failure::Input(format!(
                     "--heading: found \"{text}\", expected degrees clockwise from north such as 90, \

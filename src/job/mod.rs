@@ -8,6 +8,7 @@ mod entry;
 mod error;
 mod farm;
 mod keep_out;
+mod landing;
 mod order;
 mod pile;
 mod plausible_rate;
@@ -27,6 +28,7 @@ pub use entry::{AccessEntry, BoundaryEntry, LaboratoryEntry, SamplesEntry};
 pub use error::JobError;
 pub use farm::{Farm, FarmJob};
 pub use keep_out::KeepOutEntry;
+pub use landing::{LandingEntry, MOST_ROUNDS};
 pub use order::OrderEntry;
 pub use pile::{PileEntry, SetbackEntry};
 pub use prices::{PricesEntry, ProductPer};
@@ -97,6 +99,9 @@ pub struct Job {
     pub tier: Vec<TierSetting>,
     /// How task data for rate controllers is written; it is not when absent.
     pub taskdata: Option<TaskDataEntry>,
+    /// How the field is driven when what lands is reckoned, which it is where there are a spreader and a
+    /// pan test; one headland round and passes as the rows run when absent.
+    pub landing: Option<LandingEntry>,
 }
 
 impl Job {
@@ -137,6 +142,7 @@ impl Job {
             pile: None,
             tier: Vec::new(),
             taskdata: None,
+            landing: None,
         }
     }
 }

@@ -62,6 +62,21 @@ pub enum HeadingEntry {
     Longest,
 }
 
+impl HeadingEntry {
+    pub(super) fn understood(self, file: &str, setting: &str) -> Result<Heading, JobError> {
+        match self {
+            Self::Longest => Ok(Heading::Longest),
+            Self::Degrees(degrees) if (0.0..360.0).contains(&degrees) => {
+                Ok(Heading::Degrees(degrees))
+            }
+            Self::Degrees(degrees) => {
+                let expected = "degrees clockwise from true north, 0 or more and under 360";
+                Err(fault(file, setting, degrees.to_string(), expected))
+            }
+        }
+    }
+}
+
 impl ZonesEntry {
     pub(super) fn clean_up(
         &self,
@@ -124,16 +139,7 @@ impl ZonesEntry {
             }
             return Ok(None);
         };
-        let heading = match heading {
-            HeadingEntry::Longest => Heading::Longest,
-            HeadingEntry::Degrees(degrees) if (0.0..360.0).contains(&degrees) => {
-                Heading::Degrees(degrees)
-            }
-            HeadingEntry::Degrees(degrees) => {
-                let expected = "degrees clockwise from true north, 0 or more and under 360";
-                return Err(fault(file, "[zones] heading", degrees.to_string(), expected));
-            }
-        };
+        let heading = heading.understood(file, "[zones] heading")?;
         let Some(swath) = swath else {
             let expected = "one above the tables, such as swath = \"60 ft\"";
             return Err(fault(file, "[zones] heading", "no swath", expected));

@@ -3,8 +3,8 @@ use rayon::prelude::*;
 use super::judged::{Verdict, inside, verdict};
 use super::runs::inset;
 use super::{
-    Cells, Course, Driven, Landed, Ledger, Ramp, Response, Scene, Spreading, Throw, Trial,
-    best_lead, headings, least_misplaced,
+    Cells, Course, Driven, Landed, Ledger, Ramp, Response, Scene, Spreading, TRACE, Throw, Trial,
+    best_lead, headings, least_misplaced, wider,
 };
 use crate::geometry::OutOfReach;
 use crate::plan::{Heading, Plan};
@@ -27,12 +27,14 @@ pub struct Settings {
     pub lead: Option<Time>,
     /// The side of the cells.
     pub side: Length,
+    /// Whether other headings and swaths are tried.
+    pub tries: bool,
 }
 
 impl Default for Settings {
     fn default() -> Self {
         let side = Length::feet(2.0);
-        Self { heading: Along::Rows, rounds: 1, speed: None, lead: None, side }
+        Self { heading: Along::Rows, rounds: 1, speed: None, lead: None, side, tries: false }
     }
 }
 
@@ -64,13 +66,17 @@ pub struct Landing {
     pub cells: Cells,
     /// Held against the zones.
     pub landed: Landed,
+    /// How much wider each keep-out on which more than a trace lands must be made, by its number;
+    /// none where no width in reach does.
+    pub wider: Vec<(usize, Option<Length>)>,
     /// The same along the edge of the field.
     pub headland: Headland,
     /// What a machine without delay, ramps and belt bounds would misplace on the same way.
     pub at_once: Mass,
     /// The look-ahead that misplaces least.
     pub lead: Option<Trial<Time>>,
-    /// What each heading misplaces, radians clockwise from north; the first is the one driven.
+    /// What each heading misplaces, radians clockwise from north; the first is the one driven. Empty
+    /// where none were tried.
     pub headings: Vec<Trial<f64>>,
     /// What each swath misplaces, the rate controller knowing it; narrower, wider.
     pub swaths: Vec<Trial<Length>>,
@@ -118,10 +124,13 @@ impl Landing {
                 longest_side(plan.field.boundary.local())
             }
         };
-        let mut tried = headings(&scene, &[rows], &course, &spreading, asked.side);
-        if asked.heading == Along::Best
-            && let Some(best) = least_misplaced(&tried)
-        {
+        let is_best = asked.heading == Along::Best;
+        let mut tried = if asked.tries || is_best {
+            headings(&scene, &[rows], &course, &spreading, asked.side)
+        } else {
+            Vec::new()
+        };
+        if is_best && let Some(best) = least_misplaced(&tried) {
             tried.insert(0, best);
         }
         let heading = tried.first().map_or(rows, |trial| trial.setting);
@@ -134,8 +143,19 @@ impl Landing {
         let at_once = Mass::from_si(ledger.misplaced(&at_once));
         let landed = ledger.judged(&cells);
         let headland = Headland::new(&driven, &course, &ledger, &cells);
+        let dirty = landed.kept_out.iter().filter(|one| one.highest > TRACE);
+        let wider = dirty
+            .map(|one| {
+                let number = one.number;
+                (number, wider(&scene, heading, &course, &spreading, asked.side, number))
+            })
+            .collect();
         let lead = best_lead(&driven, &spreading, asked.side);
-        let swaths = swaths(&scene, heading, &course, &spreading, asked.side);
+        let swaths = if asked.tries {
+            swaths(&scene, heading, &course, &spreading, asked.side)
+        } else {
+            Vec::new()
+        };
         Ok(Self {
             driven,
             course,
@@ -143,6 +163,7 @@ impl Landing {
             opening,
             cells,
             landed,
+            wider,
             headland,
             at_once,
             lead,

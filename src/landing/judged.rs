@@ -1,7 +1,6 @@
 use std::ops::Range;
 
-use geo::{Coord, Distance, Euclidean, Line, Point, Polygon};
-use rstar::{RTree, primitives::GeomWithData};
+use geo::{Coord, Polygon};
 
 use super::{Cells, Ground, Use};
 use crate::geometry::scanline::Crossings;
@@ -60,12 +59,10 @@ pub struct KeptOut {
     pub landed: f64,
     /// The highest rate in it.
     pub highest: f64,
-    /// How far into it more than a trace landed: a keep-out wider by so much would keep it clean.
-    pub reach: f64,
 }
 
 /// More than this much lands in earnest: 20 lb/ac, a hundredth of a ton an acre, in kg/m2.
-pub(super) const TRACE: f64 = 0.01 * 2000.0 * 0.453_592_37 / 4_046.856_422_4;
+pub const TRACE: f64 = 0.01 * 2000.0 * 0.453_592_37 / 4_046.856_422_4;
 
 impl Landed {
     /// Holds what landed against the zones.
@@ -121,6 +118,17 @@ impl<'a> Ledger<'a> {
             (mass - rates.get(*patch as usize).copied().unwrap_or(0.0)).abs()
         };
         cells.mass.iter().zip(&self.patch).map(off).sum::<f64>() + cells.beyond
+    }
+
+    /// The highest rate on all patches of a use, kg/m2.
+    #[must_use]
+    pub fn highest(&self, cells: &Cells, of: Use) -> f64 {
+        let patches = self.ground.patches();
+        let is_it: Vec<bool> =
+            std::iter::once(false).chain(patches.iter().map(|patch| patch.is == of)).collect();
+        let mine = cells.mass.iter().zip(&self.patch);
+        let mine = mine.filter(|(_, patch)| is_it.get(**patch as usize).is_some_and(|is| *is));
+        mine.map(|(mass, _)| *mass).fold(0.0, f64::max) / cells.area()
     }
 
     /// All that can be said.
@@ -180,46 +188,13 @@ impl<'a> Ledger<'a> {
                             number,
                             landed: mass,
                             highest: sums.highest,
-                            reach: 0.0,
                         }),
                     }
                 }
             }
         }
         landed.kept_out.sort_by_key(|one| one.number);
-        self.reach(cells, &mut landed.kept_out);
         landed
-    }
-
-    /// How far into each keep-out more than a trace lands, from the ground that is spread.
-    fn reach(&self, cells: &Cells, kept_out: &mut [KeptOut]) {
-        let spread = self.ground.patches().iter().filter(|patch| patch.rate > 0.0);
-        let edges = spread.flat_map(|patch| patch.edges().iter()).map(|[from, to]| {
-            GeomWithData::new(
-                rstar::primitives::Line::new([from.x, from.y], [to.x, to.y]),
-                Line::new(*from, *to),
-            )
-        });
-        let edges: Vec<_> = edges.collect();
-        if kept_out.iter().all(|one| one.highest <= TRACE) || edges.is_empty() {
-            return;
-        }
-        let tree = RTree::bulk_load(edges);
-        for (cell, mass) in cells.mass.iter().enumerate() {
-            let Some(patch) = self.patch(cell).and_then(|i| self.ground.patches().get(i)) else {
-                continue;
-            };
-            let Use::KeptOut(number) = patch.is else { continue };
-            if *mass <= TRACE * cells.area() {
-                continue;
-            }
-            let at = cells.middle(cell % cells.columns, cell / cells.columns);
-            let nearest = tree.nearest_neighbor(&[at.x, at.y]);
-            let distance = nearest.map_or(0.0, |edge| Euclidean.distance(&Point(at), &edge.data));
-            if let Some(one) = kept_out.iter_mut().find(|one| one.number == number) {
-                one.reach = one.reach.max(distance);
-            }
-        }
     }
 }
 

@@ -29,11 +29,12 @@ mod search;
 mod tests;
 mod throw;
 mod turned;
+mod wider;
 
 pub use answer::{Along, Headland, Landing, Settings};
 pub use cells::Cells;
 pub use ground::{Ground, Patch, Use};
-pub use judged::{KeptOut, Landed, Ledger, Verdict, ZoneLanded, verdict};
+pub use judged::{KeptOut, Landed, Ledger, TRACE, Verdict, ZoneLanded, verdict};
 pub use prescription::{Prescription, Stretch};
 pub use release::Release;
 pub use response::{Belt, Ramp, Response};
@@ -42,3 +43,4 @@ pub use scene::{Driven, Scene, Spreading};
 pub use search::{Trial, best_lead, headings, least_misplaced};
 pub use throw::Throw;
 pub use turned::Turned;
+pub use wider::wider;

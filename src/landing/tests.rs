@@ -4,7 +4,6 @@ use std::f64::consts::PI;
 
 use geo::{Coord, MultiPolygon, Polygon, Rect};
 
-use super::judged::{Ledger, TRACE};
 use super::*;
 use crate::spreader::pans::{Driving, Pattern, overlap};
 use crate::units::{Length, MassFlow, Quantity, Rate, Speed, Time};
@@ -178,7 +177,7 @@ fn the_belt_has_its_bounds() {
     }
 }
 
-/// `fixtures/pattern/overlap_cv.csv`, computed with numpy: all rows, on cells of a thousandth of the
+/// `fixtures/pattern/overlap_cv.csv`, computed with numpy: all rows, on cells of a four-thousandth of the
 /// pan spacing. A pan on the last place of a pattern, where it ends at once, catches all.
 #[test]
 fn overlapped_rows_by_cells() {
@@ -213,7 +212,7 @@ fn overlapped_rows_by_cells() {
 /// What lands at places across passes a swath apart, all up or every second one down.
 fn landed_across(pattern: &Pattern, swath: f64, driving: Driving, places: &[f64]) -> Vec<f64> {
     let throw = Throw::of(pattern).unwrap();
-    let side = pattern.spacing().si() / 1000.0;
+    let side = pattern.spacing().si() / 4000.0;
     let reach = throw.reach()[1].max(-throw.reach()[0]);
     let up = rectangle(-reach, 0.0, reach, side);
     let one = |upward: bool| {
@@ -323,36 +322,44 @@ fn the_heading_that_misplaces_least() {
 }
 
 /// A strip that is kept out, beside passes that run along it: the outermost pass drives half a swath
-/// from it and throws a whole swath, so half a swath lies within its reach, and a setback wider by
-/// as much keeps it clean. The triangle falls to a trace a little before its end.
+/// from it and throws a whole swath. Half a swath more switches that pass off, and the next one does
+/// not reach it.
 #[test]
-fn how_far_into_kept_out_ground() {
+fn kept_out_ground_beside_the_passes() {
     let patches = vec![
         (Use::Zone(1), RATE, rectangle(0.0, 0.0, 10.0 * SWATH, 240.0)),
         (Use::KeptOut(0), 0.0, rectangle(10.0 * SWATH, 0.0, 12.0 * SWATH, 240.0)),
     ];
     let scene = scene(patches, rectangle(0.0, 0.0, 12.0 * SWATH, 240.0));
     let driven = scene.driven(0.0, &course(0));
-    let side = Length::metres(0.1);
-    let landed = Landed::new(&driven.ground, &driven.spread(&spreading(Response::IDEAL), side));
+    let spreading = spreading(Response::IDEAL);
+    let landed = Landed::new(&driven.ground, &driven.spread(&spreading, side()));
     let [kept_out] = landed.kept_out[..] else { panic!("{landed:?}") };
-    // Rate of the triangle at a distance d from its end, with a peak of the map's rate.
-    let before_the_end = TRACE / RATE * SWATH;
-    assert!((kept_out.reach - (0.5 * SWATH - before_the_end)).abs() < 0.11, "{kept_out:?}");
-    // An eighth of what a pass throws.
+    // An eighth of what a pass throws; half its peak at the border, a cell's middle further.
     let expected = 0.125 * RATE * SWATH * 240.0;
-    assert!((kept_out.landed / expected - 1.0).abs() < 1e-6, "{kept_out:?}");
-    assert!((kept_out.highest / RATE - 0.5).abs() < 0.01, "{kept_out:?}");
-    // Wider by the reach, nothing but a trace.
-    let narrower = vec![
-        (Use::Zone(1), RATE, rectangle(0.0, 0.0, 9.5 * SWATH, 240.0)),
-        (Use::KeptOut(0), 0.0, rectangle(9.5 * SWATH, 0.0, 12.0 * SWATH, 240.0)),
+    assert!((kept_out.landed / expected - 1.0).abs() < 1e-9, "{kept_out:?}");
+    let border = 0.5 - 0.25 / SWATH;
+    assert!((kept_out.highest / RATE - border).abs() < 1e-9, "{kept_out:?}");
+    let wider = wider(&scene, 0.0, &course(0), &spreading, side(), 0).unwrap();
+    assert!((wider.as_metres() - 0.5 * SWATH).abs() < 0.16, "{wider:?}");
+}
+
+/// A strip across the passes: with a delay of 2 s at 4 m/s the belt runs on for 8 m, both ways.
+#[test]
+fn kept_out_ground_across_the_passes() {
+    let patches = vec![
+        (Use::Zone(1), RATE, rectangle(0.0, 0.0, 120.0, 100.0)),
+        (Use::KeptOut(3), 0.0, rectangle(0.0, 100.0, 120.0, 140.0)),
+        (Use::Zone(2), RATE, rectangle(0.0, 140.0, 120.0, 240.0)),
     ];
-    let scene = Scene { patches: narrower, ..scene };
+    let scene = scene(patches, rectangle(0.0, 0.0, 120.0, 240.0));
+    let late = spreading(Response { delay: Time::seconds(2.0), ..Response::IDEAL });
+    let found = wider(&scene, 0.0, &course(0), &late, side(), 3).unwrap();
+    assert!((found.as_metres() - 8.0).abs() < 0.16, "{found:?}");
+    // A machine that stops at once keeps it clean.
+    let at_once = scene.driven(0.0, &course(0)).spread(&spreading(Response::IDEAL), side());
     let driven = scene.driven(0.0, &course(0));
-    let cells = driven.spread(&spreading(Response::IDEAL), side);
-    let beyond = cells.rate_at(Coord { x: 10.0 * SWATH + 0.2, y: 100.0 });
-    assert!(beyond <= TRACE, "{beyond}");
+    assert!(Landed::new(&driven.ground, &at_once).kept_out[0].highest < TRACE);
 }
 
 /// Two headland rounds and the passes between them give all the ground its rate, but for the ends of

@@ -89,6 +89,7 @@ pub struct LandedKeptOut {
     pub highest_rate: f64,
     /// The unit of it.
     pub rate_unit: String,
-    /// How far into it more than 20 lb/ac (22 kg/ha) lands: a distance longer by as much keeps it clean.
-    pub reach: f64,
+    /// The distance that would keep all but 20 lb/ac (22 kg/ha) off it; null where none in reach does,
+    /// and where no more lands as it is.
+    pub distance_needed: Option<f64>,
 }

@@ -7,7 +7,8 @@ use super::layers::{layers, site};
 use super::{Files, Inputs, WorkError};
 use crate::field::{Field, exclude};
 use crate::job::{Job, TaskDataEntry};
-use crate::plan::{Plan, Settings, plan};
+use crate::landing::{self, Landing};
+use crate::plan::{Plan, PlanError, Settings, plan};
 use crate::read;
 use crate::report::Beside;
 use crate::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
@@ -50,6 +51,8 @@ pub struct Prepared {
     pub settings: Settings,
     /// What goes into its files beside the plan.
     pub extras: Extras,
+    /// How it is driven when what lands is reckoned.
+    pub landing: landing::Settings,
 }
 
 impl Work {
@@ -96,9 +99,10 @@ impl Work {
             png: self.also.contains(&Also::Png),
             #[cfg(feature = "geopackage")]
             geopackage: self.also.contains(&Also::GeoPackage),
-            sheet: Beside { machine, pans, inputs: inputs.files() },
+            sheet: Beside { machine, pans, landing: None, inputs: inputs.files() },
         };
-        Ok(Prepared { field, settings, extras })
+        let landing = job.landing(file)?;
+        Ok(Prepared { field, settings, extras, landing })
     }
 
     /// Reads and plans the job, and makes what is written of it.
@@ -144,8 +148,14 @@ impl Prepared {
     ///
     /// # Errors
     /// When the field cannot be planned, or a value does not fit a format's limits.
-    pub fn plan(self) -> Result<(Plan, Output), WorkError> {
+    pub fn plan(mut self) -> Result<(Plan, Output), WorkError> {
         let plan = plan(self.field, self.settings)?;
+        let sheet = &mut self.extras.sheet;
+        if let (Some(machine), Some(pans)) = (&sheet.machine, &sheet.pans) {
+            let pattern = Some(&pans.test.pattern);
+            let landing = Landing::new(&plan, machine, pattern, &self.landing);
+            sheet.landing = Some(landing.map_err(PlanError::from)?);
+        }
         let output = write::output(&plan, &self.extras)?;
         Ok((plan, output))
     }

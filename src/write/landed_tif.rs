@@ -23,11 +23,7 @@ const NOTHING: f32 = -1.0;
 ///
 /// # Errors
 /// When the picture is larger than the format allows.
-pub fn file(
-    landing: &Landing,
-    frame: &Frame,
-    system: System,
-) -> Result<OutputFile, FormatError> {
+pub fn file(landing: &Landing, frame: &Frame, system: System) -> Result<OutputFile, FormatError> {
     let fault = |error: TiffError| FormatError { file: NAME, reason: error.to_string() };
     let bytes = encoded(landing, frame, system).map_err(fault)?;
     Ok(OutputFile::new(NAME, bytes))

@@ -29,7 +29,11 @@ pub fn landing(plan: &Plan, landing: &Landing) -> Written {
         short: mass(landed.short, system),
         over: mass(landed.over, system),
         outside: LandedMass { landed: mass(landed.outside, system) },
-        kept_out: landed.kept_out.iter().filter_map(|one| of_keep_out(plan, one)).collect(),
+        kept_out: landed
+            .kept_out
+            .iter()
+            .filter_map(|one| of_keep_out(plan, landing, one))
+            .collect(),
     }
 }
 
@@ -45,16 +49,18 @@ fn of_zone(zone: &ZoneLanded, system: System) -> LandedZone {
     }
 }
 
-fn of_keep_out(plan: &Plan, one: &KeptOut) -> Option<LandedKeptOut> {
+fn of_keep_out(plan: &Plan, landing: &Landing, one: &KeptOut) -> Option<LandedKeptOut> {
     let system = plan.settings.system;
     let keep_out = plan.field.keep_outs.get(one.number)?;
+    let wider = landing.wider.iter().find(|(number, _)| *number == one.number);
+    let wider = wider.and_then(|(_, wider)| *wider);
     Some(LandedKeptOut {
         why: keep_out.why.clone(),
         distance: length(keep_out.distance, system),
         landed: mass(one.landed, system),
         highest_rate: round_to(Rate::from_si(one.highest).value_in(system), 3),
         rate_unit: Rate::unit(system).symbol().to_owned(),
-        reach: length(Length::metres(one.reach), system),
+        distance_needed: wider.map(|wider| length(keep_out.distance + wider, system)),
     })
 }
 

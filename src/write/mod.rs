@@ -7,6 +7,9 @@ mod geojson;
 #[cfg(feature = "geopackage")]
 mod geopackage;
 mod kml;
+mod landed_svg;
+mod landed_tif;
+mod landing_json;
 mod names;
 mod order_csv;
 mod order_json;
@@ -18,6 +21,9 @@ mod totals_csv;
 mod totals_json;
 
 pub use farm_json::farm_totals;
+pub use landed_svg::file as landed_picture;
+pub use landed_tif::file as landed_tif;
+pub use landing_json::landing as landing_totals;
 pub use piles::{PILE_FILES, pile_files, pile_totals};
 
 use crate::farm::FarmTotals;
@@ -141,7 +147,9 @@ pub fn output(plan: &Plan, extras: &Extras) -> Result<Output, FormatError> {
     let task =
         extras.task_data.as_ref().map(|settings| taskdata::files(plan, settings)).transpose()?;
     let (task_files, task_data) = task.unzip();
-    let totals = totals_json::totals(plan, task_data.as_ref());
+    let mut totals = totals_json::totals(plan, task_data.as_ref());
+    let landing = extras.sheet.landing.as_ref();
+    totals.landing = landing.map(|landing| landing_json::landing(plan, landing));
     files.push(totals_json::file(&totals)?);
     files.extend(task_files.into_iter().flatten());
     Ok(Output { files, totals, task_data })

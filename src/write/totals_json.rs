@@ -46,6 +46,7 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
         excluded: plan.field.excluded.iter().map(|sample| sample.id.clone()).collect(),
         warnings: warnings(plan),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
+        landing: None,
         task_data: task_data.map(Report::totals),
     }
 }

@@ -4,6 +4,7 @@
 //! template and kept from turning the line around it (`bdi`).
 
 mod few;
+mod landed;
 mod made;
 mod order;
 mod pans;
@@ -14,6 +15,7 @@ mod sure;
 use askama::Template;
 
 use self::few::Few;
+use self::landed::Landed;
 use self::made::Input;
 use self::order::PileRow;
 use self::pans::Pans;
@@ -26,6 +28,7 @@ use super::map::{Grounds, Map, has_access, has_layers};
 use super::page::{Fact, to_spread};
 use super::setup_sheet::CHECKLIST;
 use super::text::{short, shortened};
+use crate::landing::Landing;
 use crate::plan::Plan;
 use crate::report::warnings::line;
 use crate::spreader::Machine;
@@ -66,6 +69,7 @@ struct Sheet {
     has_trucks: bool,
     spreader: Option<Spreader>,
     pans: Option<Pans>,
+    landed: Option<Landed>,
     warnings: Few<String>,
     sure: Option<Sure>,
     looks: Few<Look>,
@@ -106,6 +110,8 @@ pub struct Beside {
     pub machine: Option<Machine>,
     /// The catch-pan test that it tells.
     pub pans: Option<PanReport>,
+    /// What lands of the plan, where it was reckoned.
+    pub landing: Option<Landing>,
     /// What the plan was made from.
     pub inputs: Vec<InputFile>,
 }
@@ -166,6 +172,7 @@ pub fn field_sheet(plan: &Plan, beside: &Beside) -> Result<String, ReportError> 
             .as_ref()
             .map(|report| Pans::new(report, beside.machine.as_ref()))
             .transpose()?,
+        landed: beside.landing.as_ref().map(|landing| Landed::new(plan, landing)).transpose()?,
         warnings,
         sure: sure::sure(plan)?,
         looks: sure::looks(plan),

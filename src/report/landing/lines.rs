@@ -8,29 +8,40 @@ use crate::units::{Length, Mass, Quantity, Rate, System, Time, count};
 #[must_use]
 pub fn lines(plan: &Plan, landing: &Landing) -> Vec<String> {
     let system = plan.settings.system;
-    let mut lines = vec![driven(plan, landing), pattern(landing, system), String::new()];
+    let mut lines = vec![
+        format!("{}: what lands", plan.settings.job),
+        driven(plan, landing),
+        pattern(landing, system),
+        String::new(),
+    ];
     lines.extend(zones(&landing.landed, system));
     lines.push(String::new());
-    lines.push(evenness(landing));
-    lines.push(misplaced(landing, system));
-    lines.extend(look_ahead(landing, system));
-    lines.push(headland(landing, system));
-    lines.extend(outside(&landing.landed, system));
-    lines.extend(kept_out(plan, &landing.landed));
+    lines.extend(findings(plan, landing));
     lines.extend(other_heading(landing, system));
     lines.extend(other_swath(landing, system));
     lines.push(CAUTION.to_owned());
     lines
 }
 
-const CAUTION: &str = "This is reckoned from the pan test, the machine file and straight passes at one speed; wind, slopes and a real driver add to it. Check with pans in the field.";
+/// What the landed map says, gravest first, but for what other passes would do.
+pub fn findings(plan: &Plan, landing: &Landing) -> Vec<String> {
+    let system = plan.settings.system;
+    let mut lines = kept_out(plan, landing);
+    lines.push(evenness(landing));
+    lines.push(misplaced(landing, system));
+    lines.extend(look_ahead(landing, system));
+    lines.push(headland(landing, system));
+    lines.extend(outside(&landing.landed, system));
+    lines
+}
 
-fn driven(plan: &Plan, landing: &Landing) -> String {
+pub const CAUTION: &str = "This is reckoned from the pan test, the machine file and straight passes at one speed; wind, slopes and a real driver add to it. Check with pans in the field.";
+
+pub fn driven(plan: &Plan, landing: &Landing) -> String {
     let system = plan.settings.system;
     let course = &landing.course;
     format!(
-        "{}: what lands, driven at {}, passes {} apart at {}, {}",
-        plan.settings.job,
+        "Driven at {}, passes {} apart at {}, {}.",
         course.speed.show(system, 1),
         course.swath.show(system, 0),
         heading(landing.heading()),
@@ -186,35 +197,40 @@ fn outside(landed: &Landed, system: System) -> Option<String> {
 }
 
 /// What lands where nothing may, and the setback that would keep it clean.
-fn kept_out(plan: &Plan, landed: &Landed) -> Vec<String> {
+fn kept_out(plan: &Plan, landing: &Landing) -> Vec<String> {
     let system = plan.settings.system;
-    let dirty = landed.kept_out.iter().filter(|one| one.reach > 0.0);
-    dirty
-        .filter_map(|one| {
-            let keep_out = plan.field.keep_outs.get(one.number)?;
-            let wider = Length::metres(one.reach);
-            // Up to the next whole foot or half meter, so that it does keep it clean.
-            let step = match system {
-                System::Us => Length::feet(1.0),
-                System::Metric => Length::metres(0.5),
-            };
-            let wider = step * (wider / step).ceil();
-            let highest = Rate::from_si(one.highest);
-            let most = match system {
-                System::Us => format!("{:.0} lb/ac", highest.as_pounds_per_acre()),
-                System::Metric => format!("{:.0} kg/ha", highest.si() * 10_000.0),
-            };
-            let decimals = usize::from(system == System::Metric);
-            Some(format!(
-                "Keep-out {} ({}): up to {most} lands on it, {} in all; keep {} off instead of {} and it stays clean.",
-                keep_out.why,
-                keep_out.distance.show(system, decimals),
-                Mass::from_si(one.landed).show(system, 2),
-                (keep_out.distance + wider).show(system, decimals),
-                keep_out.distance.show(system, decimals),
-            ))
-        })
-        .collect()
+    let told = |(number, wider): &(usize, Option<Length>)| {
+        let keep_out = plan.field.keep_outs.get(*number)?;
+        let one = landing.landed.kept_out.iter().find(|one| one.number == *number)?;
+        let highest = Rate::from_si(one.highest);
+        let most = match system {
+            System::Us => format!("{:.0} lb/ac", highest.as_pounds_per_acre()),
+            System::Metric => format!("{:.0} kg/ha", highest.si() * 10_000.0),
+        };
+        // Up to the next whole foot or half meter, so that it does keep it clean.
+        let (step, decimals) = match system {
+            System::Us => (Length::feet(1.0), 0),
+            System::Metric => (Length::metres(0.5), 1),
+        };
+        let now = keep_out.distance.show(system, decimals);
+        let remedy = wider.map_or_else(
+            || "no setback in reach keeps it clean with these passes".to_owned(),
+            |wider| {
+                let needed = keep_out.distance + wider;
+                let needed = step * (needed / step).ceil();
+                format!(
+                    "a setback of {} in place of {now} keeps it clean",
+                    needed.show(system, decimals)
+                )
+            },
+        );
+        Some(format!(
+            "On the keep-out {} ({now}): up to {most}, {} in all; {remedy}.",
+            keep_out.why,
+            Mass::from_si(one.landed).show(system, 2),
+        ))
+    };
+    landing.wider.iter().filter_map(told).collect()
 }
 
 fn other_heading(landing: &Landing, system: System) -> Option<String> {

@@ -1,10 +1,9 @@
-//! What lands, in words and as a picture.
+//! What lands, in words.
 
 mod lines;
-mod picture;
 
 pub use lines::lines;
-pub use picture::{picture, pixels};
+pub(super) use lines::{CAUTION, driven, findings};
 
 use crate::landing::Landing;
 use crate::units::Area;

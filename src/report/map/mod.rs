@@ -5,6 +5,7 @@ mod free;
 mod furniture;
 mod hatching;
 mod labels;
+mod landed;
 mod legend;
 mod marks;
 mod near;
@@ -18,6 +19,7 @@ use geo::{Area as _, Coord, MultiPolygon, Polygon};
 
 pub use certainty::{certainty_map, shares};
 pub use hatching::Grounds;
+pub use landed::{landed_on_a_page, landed_svg};
 pub use near::{has_access, has_layers};
 
 use super::ReportError;

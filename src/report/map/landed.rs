@@ -1,0 +1,156 @@
+use base64::Engine;
+use base64::engine::general_purpose::STANDARD;
+use geo::Coord;
+use resvg::tiny_skia::{ColorU8, Pixmap};
+
+use super::svg::{Svg, escaped, parts, path};
+use super::{HEIGHT, MARGIN, Map, TITLE, furniture, legend};
+use crate::landing::{Landing, Verdict, verdict};
+use crate::plan::Plan;
+use crate::report::ReportError;
+
+/// Where what lands is off its rate: their words, and their color. Light to dark in this order, so
+/// that a gray print tells them apart too.
+const KINDS: [(&str, [u8; 3]); 5] = [
+    ("within 10 % of the rate", [0xec, 0xf0, 0xe4]),
+    ("over the field's edge", [0xc9, 0xc9, 0xc9]),
+    ("too little", [0xe0, 0x9c, 0x4a]),
+    ("too much", [0x4a, 0x62, 0x9e]),
+    ("on a keep-out", [0x7d, 0x12, 0x2c]),
+];
+/// Pixels of the picture for each of the page.
+const FINE: f64 = 2.0;
+/// Height of the row that says what the colors are.
+const LEGEND: f64 = 30.0;
+/// Less than this share of the highest rate is nothing to be shown beside the zones.
+const SHOWN: f64 = 0.01;
+
+/// Where what lands is off its rate, as a picture by itself.
+///
+/// # Errors
+/// When a position of the plan has no place on the map.
+pub fn landed_svg(plan: &Plan, landing: &Landing) -> Result<String, ReportError> {
+    let map = Map::new(plan, f64::INFINITY)?;
+    let (width, height) = (map.paper.width, map.paper.height);
+    let top = TITLE + furniture::ABOVE;
+    let foot = top + height + furniture::BELOW + 14.0;
+    let whole = foot + LEGEND + 2.0 * MARGIN;
+    let mut svg = Svg::default();
+    let name = escaped(&legend::cut(&plan.settings.job, width - 150.0, 22.0, &map.letters));
+    svg.add(format_args!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w:.0} {whole:.0}\" width=\"{w:.0}\" \
+         height=\"{whole:.0}\" role=\"img\" aria-label=\"Where what lands is off its rate: {name}\" \
+         font-family=\"'DejaVu Sans', Verdana, sans-serif\" fill=\"#111\">\n\
+         <path d=\"M0 0h{w:.1}v{whole:.1}H0z\" fill=\"#fff\"/>\n\
+         <g transform=\"translate({MARGIN} {MARGIN})\">\n<text y=\"22\" font-size=\"22\">What lands: {name}</text>\n\
+         <g transform=\"translate(0 {top})\">",
+        w = width + 2.0 * MARGIN,
+    ));
+    map.landed(&mut svg, landing)?;
+    svg.add(format_args!("</g>\n<g transform=\"translate(0 {foot:.1})\" font-size=\"13\">"));
+    explain(&mut svg, &map);
+    svg.add(format_args!("</g>\n</g>\n</svg>"));
+    Ok(svg.into_text())
+}
+
+/// The same for a page that says the rest.
+///
+/// # Errors
+/// When a position of the plan has no place on the map.
+pub fn landed_on_a_page(plan: &Plan, landing: &Landing) -> Result<String, ReportError> {
+    let map = Map::new(plan, HEIGHT.0 + furniture::ABOVE + furniture::BELOW)?;
+    let (width, height) = (map.paper.width, map.paper.height);
+    let foot = furniture::ABOVE + height + furniture::BELOW + 4.0;
+    let whole = foot + LEGEND;
+    let mut svg = Svg::default();
+    svg.add(format_args!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width:.0} {whole:.0}\" width=\"{width:.0}\" \
+         height=\"{whole:.0}\" role=\"img\" aria-label=\"Where what lands is off its rate\" \
+         font-family=\"'DejaVu Sans', Verdana, sans-serif\" fill=\"#111\">\n<g transform=\"translate(0 {})\">",
+        furniture::ABOVE
+    ));
+    map.landed(&mut svg, landing)?;
+    svg.add(format_args!("</g>\n<g transform=\"translate(0 {foot:.1})\" font-size=\"13\">"));
+    explain(&mut svg, &map);
+    svg.add(format_args!("</g>\n</svg>"));
+    Ok(svg.into_text())
+}
+
+/// What the colors are, in a row.
+fn explain(svg: &mut Svg, map: &Map<'_>) {
+    let mut x = 0.0;
+    for (words, [red, green, blue]) in KINDS {
+        svg.add(format_args!(
+            "<path d=\"M{x:.1} 3h18v14h-18z\" fill=\"#{red:02x}{green:02x}{blue:02x}\" stroke=\"#444\"/>\
+             <text x=\"{:.1}\" y=\"15\">{words}</text>",
+            x + 24.0
+        ));
+        x += 24.0 + map.letters.width(words, 13.0, false) + 16.0;
+    }
+}
+
+impl Map<'_> {
+    fn landed(&self, svg: &mut Svg, landing: &Landing) -> Result<(), ReportError> {
+        let (width, height) = (self.paper.width, self.paper.height);
+        let pixels = STANDARD.encode(self.pixels(landing)?);
+        svg.add(format_args!(
+            "<image width=\"{width:.0}\" height=\"{height:.0}\" preserveAspectRatio=\"none\" \
+             style=\"image-rendering:pixelated\" href=\"data:image/png;base64,{pixels}\"/>"
+        ));
+        svg.add(format_args!(
+            "<path d=\"{}\" fill=\"none\" stroke=\"#222\" stroke-width=\"0.8\" stroke-linejoin=\"round\"/>\n\
+             <path d=\"{}\" fill=\"none\" stroke=\"#7d122c\" stroke-width=\"1.2\" stroke-dasharray=\"5 3\"/>\n\
+             <path d=\"{}\" fill=\"none\" stroke=\"#111\" stroke-width=\"2.4\" stroke-linejoin=\"round\"/>",
+            path(&self.zones),
+            path(&self.unspread),
+            parts(&self.field)
+        ));
+        furniture::frame(svg, &self.paper);
+        let frame = self.plan.field.boundary.frame();
+        furniture::corners(svg, &self.paper, frame, &self.letters).map_err(ReportError::new)?;
+        furniture::north(svg, &self.paper);
+        furniture::scale_bar(svg, &self.paper, self.plan.settings.system);
+        Ok(())
+    }
+
+    /// The field in the page's frame, as a PNG.
+    fn pixels(&self, landing: &Landing) -> Result<Vec<u8>, ReportError> {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a page's width and height"
+        )]
+        let size = |length: f64| (length * FINE).round() as u32;
+        let (columns, rows) = (size(self.paper.width), size(self.paper.height));
+        let mut pixels = Pixmap::new(columns, rows)
+            .ok_or_else(|| ReportError::new("the picture has no size"))?;
+        let ledger = landing.ledger();
+        let (ground, cells) = (&landing.driven.ground, &landing.cells);
+        let rates = ground.patches().iter().map(|patch| patch.rate);
+        let trace = SHOWN * rates.fold(0.0, f64::max);
+        for (i, pixel) in (0u32..).zip(pixels.pixels_mut()) {
+            let at = Coord {
+                x: (f64::from(i % columns) + 0.5) / FINE,
+                y: (f64::from(i / columns) + 0.5) / FINE,
+            };
+            let place = ground.turned().from_plane(self.paper.place(at));
+            let Some(cell) = cells.at(place) else { continue };
+            let landed = cells.rate_at(place);
+            let patch = ledger.patch(cell).and_then(|number| ground.patches().get(number));
+            let kind = match patch {
+                Some(patch) if patch.rate > 0.0 => match verdict(landed / patch.rate) {
+                    Verdict::Within => 0,
+                    Verdict::TooLittle => 2,
+                    Verdict::TooMuch => 3,
+                },
+                _ if landed <= trace => continue,
+                Some(_) => 4,
+                None => 1,
+            };
+            if let Some((_, [red, green, blue])) = KINDS.get(kind) {
+                *pixel = ColorU8::from_rgba(*red, *green, *blue, 255).premultiply();
+            }
+        }
+        pixels.encode_png().map_err(ReportError::new)
+    }
+}
