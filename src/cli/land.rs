@@ -103,7 +103,7 @@ fn settings(arguments: &Arguments, of_job: Settings) -> Result<Settings, Failure
         )));
     }
     let heading = along(arguments.heading.as_deref())?.unwrap_or(of_job.heading);
-    let (speed, side) = (speed.or(of_job.speed), side.unwrap_or(of_job.side));
+    let (speed, side) = (speed.or(of_job.speed), side.or(of_job.side));
     Ok(Settings { heading, rounds, speed, lead, side, tries: true })
 }
 

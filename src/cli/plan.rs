@@ -116,7 +116,8 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     if arguments.json {
         print::json(&output.totals)
     } else {
-        let told: Vec<String> = output.task_data.iter().flat_map(Report::lines).collect();
+        let task_data = output.task_data.iter().flat_map(Report::lines);
+        let told: Vec<String> = output.landed.iter().cloned().chain(task_data).collect();
         let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
         print::text(&plan_summary(&plan, &told, folder.display(), &names))
     }

@@ -4,7 +4,7 @@ use super::judged::{Verdict, inside, verdict};
 use super::runs::inset;
 use super::{
     Cells, Course, Driven, Landed, Ledger, Ramp, Response, Scene, Spreading, TRACE, Throw, Trial,
-    best_lead, headings, least_misplaced, wider,
+    Turned, best_lead, headings, least_misplaced, wider,
 };
 use crate::geometry::OutOfReach;
 use crate::plan::{Heading, Plan};
@@ -25,16 +25,15 @@ pub struct Settings {
     pub speed: Option<Speed>,
     /// The controller's look-ahead; the machine's where none is given.
     pub lead: Option<Time>,
-    /// The side of the cells.
-    pub side: Length,
+    /// The side of the cells; where none is given 2 ft, or as much wider as a large field needs.
+    pub side: Option<Length>,
     /// Whether other headings and swaths are tried.
     pub tries: bool,
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        let side = Length::feet(2.0);
-        Self { heading: Along::Rows, rounds: 1, speed: None, lead: None, side, tries: false }
+        Self { heading: Along::Rows, rounds: 1, speed: None, lead: None, side: None, tries: false }
     }
 }
 
@@ -66,9 +65,8 @@ pub struct Landing {
     pub cells: Cells,
     /// Held against the zones.
     pub landed: Landed,
-    /// How much wider each keep-out on which more than a trace lands must be made, by its number;
-    /// none where no width in reach does.
-    pub wider: Vec<(usize, Option<Length>)>,
+    /// The keep-outs on which more than a trace lands.
+    pub wider: Vec<Wider>,
     /// The same along the edge of the field.
     pub headland: Headland,
     /// What a machine without delay, ramps and belt bounds would misplace on the same way.
@@ -82,6 +80,17 @@ pub struct Landing {
     pub swaths: Vec<Trial<Length>>,
 }
 
+/// How much wider a keep-out must be made to stay clean; none where no width in reach does.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wider {
+    /// Which of the field's keep-outs.
+    pub number: usize,
+    /// With the machine as it is.
+    pub as_it_is: Option<Length>,
+    /// With the look-ahead that misplaces least.
+    pub with_best_lead: Option<Length>,
+}
+
 /// How the ground along the edge of the field, as wide as the headland and one swath, is spread.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Headland {
@@ -93,6 +102,28 @@ pub struct Headland {
     pub too_much: f64,
 }
 
+/// Why a plan cannot be spread.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum LandingError {
+    /// A zone has no place in the field's frame.
+    #[error(transparent)]
+    Position(#[from] OutOfReach),
+    /// The cells would fill the memory.
+    #[error(
+        "what lands: found {count:.0} cells, expected at most 20 million; take a larger cell, such as --cell \"4 ft\""
+    )]
+    TooManyCells {
+        /// How many it would be.
+        count: f64,
+    },
+}
+
+/// Fine enough for any pattern: pans stand farther apart.
+const SIDE: Length = Length::feet(2.0);
+
+/// A field of 2 miles square in cells of 2 ft; 160 MB.
+const MOST_CELLS: f64 = 2e7;
+
 /// Swaths that are tried, as shares of the machine's own.
 const SWATHS: [f64; 7] = [0.7, 0.8, 0.9, 1.0, 1.1, 1.2, 1.3];
 
@@ -100,17 +131,25 @@ impl Landing {
     /// Spreads a plan with a machine and its pattern; a triangle where none was measured.
     ///
     /// # Errors
-    /// As [`Scene::of`].
+    /// When the cells are too many to count, or as [`Scene::of`].
     pub fn new(
         plan: &Plan,
         machine: &Machine,
         pattern: Option<&Pattern>,
         asked: &Settings,
-    ) -> Result<Self, OutOfReach> {
+    ) -> Result<Self, LandingError> {
         let scene = Scene::of(plan)?;
         let speed =
             asked.speed.unwrap_or((machine.ground_speed.least + machine.ground_speed.most) / 2.0);
         let (spreading, opening) = spreading(plan, machine, pattern, asked.lead);
+        let count = |side| scene.most_cells(&spreading, side);
+        if let Some(count) = asked.side.map(count).filter(|count| *count > MOST_CELLS) {
+            return Err(LandingError::TooManyCells { count });
+        }
+        let mut side = asked.side.unwrap_or(SIDE);
+        while count(side) > MOST_CELLS {
+            side = side * 2.0;
+        }
         let course = Course {
             swath: machine.swath,
             rounds: asked.rounds,
@@ -124,9 +163,10 @@ impl Landing {
                 longest_side(plan.field.boundary.local())
             }
         };
+        let rows = Turned::northward(rows);
         let is_best = asked.heading == Along::Best;
         let mut tried = if asked.tries || is_best {
-            headings(&scene, &[rows], &course, &spreading, asked.side)
+            headings(&scene, &[rows], &course, &spreading, side)
         } else {
             Vec::new()
         };
@@ -135,24 +175,27 @@ impl Landing {
         }
         let heading = tried.first().map_or(rows, |trial| trial.setting);
         let driven = scene.driven(heading, &course);
-        let cells = driven.spread(&spreading, asked.side);
+        let cells = driven.spread(&spreading, side);
         let ledger = Ledger::new(&driven.ground, &cells);
         let ideal = Response { belt: None, ..Response::IDEAL };
-        let at_once =
-            driven.spread(&Spreading { response: ideal, ..spreading.clone() }, asked.side);
+        let at_once = driven.spread(&Spreading { response: ideal, ..spreading.clone() }, side);
         let at_once = Mass::from_si(ledger.misplaced(&at_once));
         let landed = ledger.judged(&cells);
         let headland = Headland::new(&driven, &course, &ledger, &cells);
+        let lead = best_lead(&driven, &spreading, side);
+        let best =
+            Response { lead: lead.map_or(Time::ZERO, |best| best.setting), ..spreading.response };
+        let best = Spreading { response: best, ..spreading.clone() };
+        let wider = |spreading, number| wider(&scene, heading, &course, spreading, side, number);
         let dirty = landed.kept_out.iter().filter(|one| one.highest > TRACE);
-        let wider = dirty
-            .map(|one| {
-                let number = one.number;
-                (number, wider(&scene, heading, &course, &spreading, asked.side, number))
-            })
-            .collect();
-        let lead = best_lead(&driven, &spreading, asked.side);
+        let wider = dirty.map(|one| Wider {
+            number: one.number,
+            as_it_is: wider(&spreading, one.number),
+            with_best_lead: wider(&best, one.number),
+        });
+        let wider = wider.collect();
         let swaths = if asked.tries {
-            swaths(&scene, heading, &course, &spreading, asked.side)
+            swaths(&scene, heading, &course, &spreading, side)
         } else {
             Vec::new()
         };

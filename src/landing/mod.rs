@@ -31,7 +31,7 @@ mod throw;
 mod turned;
 mod wider;
 
-pub use answer::{Along, Headland, Landing, Settings};
+pub use answer::{Along, Headland, Landing, LandingError, Settings, Wider};
 pub use cells::Cells;
 pub use ground::{Ground, Patch, Use};
 pub use judged::{KeptOut, Landed, Ledger, TRACE, Verdict, ZoneLanded, verdict};

@@ -1,4 +1,5 @@
 use crate::spreader::Machine;
+use crate::spreader::machine::RateChange;
 use crate::units::{Length, MassFlow, Quantity, Time};
 
 /// How the flow goes from one value to another once a change takes effect.
@@ -67,11 +68,15 @@ impl Response {
     pub fn of(machine: &Machine, opening: Length) -> Self {
         let carried = |belt| machine.stream().mass_flow(belt, opening);
         let belt = machine.belt_speed;
+        let ramp = match machine.rate_change {
+            RateChange::Straight => Ramp::Straight,
+            RateChange::FirstOrder => Ramp::FirstOrder,
+        };
         Self {
             lead: machine.look_ahead,
             delay: machine.rate_change_delay,
-            rise: Ramp::Straight(machine.rate_rise),
-            fall: Ramp::Straight(machine.rate_fall),
+            rise: ramp(machine.rate_rise),
+            fall: ramp(machine.rate_fall),
             behind: machine.lands_behind,
             belt: Some(Belt { least: carried(belt.least), most: carried(belt.most) }),
         }

@@ -1,4 +1,4 @@
-use geo::{MapCoordsInPlace as _, MultiPolygon, Polygon};
+use geo::{BoundingRect, MapCoordsInPlace as _, MultiPolygon, Polygon};
 
 use super::deposit::lay;
 use super::{Cells, Course, Ground, Prescription, Release, Response, Run, Throw, Turned, Use};
@@ -15,6 +15,14 @@ pub struct Spreading {
     pub throw: Throw,
     /// The swath that its controller reckons with.
     pub swath: Length,
+}
+
+impl Spreading {
+    /// How far from the way anything lands, in meters.
+    fn room(&self) -> f64 {
+        let [left, right] = self.throw.reach();
+        left.abs().max(right.abs()) + self.response.behind.si().abs()
+    }
 }
 
 /// A field and its map, in the field's meters, to be driven in any way.
@@ -51,6 +59,14 @@ impl Scene {
         Ok(Self { field: plan.field.boundary.local().clone(), patches })
     }
 
+    /// At least as many cells as any heading needs.
+    #[must_use]
+    pub fn most_cells(&self, spreading: &Spreading, side: Length) -> f64 {
+        let Some(bounds) = self.field.bounding_rect() else { return 0.0 };
+        let across = bounds.width().hypot(bounds.height()) + 2.0 * spreading.room();
+        (across / side.si()).powi(2)
+    }
+
     /// The field driven at a heading, in radians clockwise from north.
     #[must_use]
     pub fn driven(&self, heading: f64, course: &Course) -> Driven {
@@ -82,9 +98,7 @@ impl Driven {
     /// What lands, in cells of a side.
     #[must_use]
     pub fn spread(&self, spreading: &Spreading, side: Length) -> Cells {
-        let [left, right] = spreading.throw.reach();
-        let room = left.abs().max(right.abs()) + spreading.response.behind.si().abs();
-        let mut cells = Cells::over(self.ground.field(), room, side.si());
+        let mut cells = Cells::over(self.ground.field(), spreading.room(), side.si());
         for (run, asked) in self.runs.iter().zip(&self.asked) {
             let release = Release::new(run, asked, &spreading.response, spreading.swath);
             lay(run, &release, spreading.response.behind, &spreading.throw, &mut cells);

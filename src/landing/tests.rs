@@ -4,6 +4,7 @@ use std::f64::consts::PI;
 
 use geo::{Coord, MultiPolygon, Polygon, Rect};
 
+use super::deposit::lay;
 use super::*;
 use crate::spreader::pans::{Driving, Pattern, overlap};
 use crate::units::{Length, MassFlow, Quantity, Rate, Speed, Time};
@@ -214,19 +215,22 @@ fn landed_across(pattern: &Pattern, swath: f64, driving: Driving, places: &[f64]
     let throw = Throw::of(pattern).unwrap();
     let side = pattern.spacing().si() / 4000.0;
     let reach = throw.reach()[1].max(-throw.reach()[0]);
-    let up = rectangle(-reach, 0.0, reach, side);
+    let field = MultiPolygon(vec![rectangle(-reach, 0.0, reach, side)]);
+    let zone = [(Use::Zone(1), 1.0, field.0[0].clone())];
+    let ground = Ground::new(&field, &zone, Turned::to(0.0));
     let one = |upward: bool| {
-        let ground = scene(vec![(Use::Zone(1), 1.0, up.clone())], up.clone());
         let (from, to) = if upward { (0.0, side) } else { (side, 0.0) };
         let way = [Coord { x: 0.0, y: from }, Coord { x: 0.0, y: to }];
         let run = Run::at_speed(&way, Speed::from_si(1.0), Over::Field);
-        let ground = Ground::new(&ground.field, &ground.patches, Turned::to(0.0));
-        let spreading = Spreading {
-            response: Response::IDEAL,
-            throw: throw.clone(),
-            swath: Length::metres(swath),
-        };
-        Driven::new(ground, vec![run]).spread(&spreading, Length::metres(side))
+        let asked = Prescription::of(&ground, &run);
+        let release = Release::new(&run, &asked, &Response::IDEAL, Length::metres(swath));
+        // One row of cells.
+        let columns = 2 * (reach / side) as usize + 20;
+        let origin = Coord { x: -side * (columns / 2) as f64, y: 0.0 };
+        let mut cells =
+            Cells { origin, side, columns, rows: 1, mass: vec![0.0; columns], beyond: 0.0 };
+        lay(&run, &release, Length::ZERO, &throw, &mut cells);
+        cells
     };
     let (upward, downward) = (one(true), one(false));
     let last = (2.5 * swath + 2.0 * reach) / swath;

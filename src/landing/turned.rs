@@ -17,6 +17,15 @@ impl Turned {
         Self { sin: exact(libm::sin(heading)), cos: exact(libm::cos(heading)) }
     }
 
+    /// The same way up and down, with the heading between west and east by north: of the two directions
+    /// that passes run in, the more northerly one.
+    #[must_use]
+    pub fn northward(heading: f64) -> f64 {
+        use std::f64::consts::{FRAC_PI_2, PI};
+        let turned = (heading + FRAC_PI_2).rem_euclid(PI) - FRAC_PI_2;
+        if turned.abs() < 1e-15 { 0.0 } else { turned }
+    }
+
     /// The heading, in radians clockwise from north.
     #[must_use]
     pub fn heading(&self) -> f64 {

@@ -2,6 +2,7 @@ use std::path::Path;
 
 use crate::field::{ExcludeError, KeepOutError, SampleError, SiteError};
 use crate::job::JobError;
+use crate::landing::LandingError;
 use crate::plan::PlanError;
 use crate::read::ReadError;
 use crate::spreader::machine::MachineError;
@@ -55,6 +56,8 @@ pub enum WorkError {
     Site(#[from] SiteError),
     #[error(transparent)]
     Plan(#[from] PlanError),
+    #[error(transparent)]
+    Landing(#[from] LandingError),
     #[error(transparent)]
     Format(#[from] FormatError),
 }

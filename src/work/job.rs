@@ -8,7 +8,7 @@ use super::{Files, Inputs, WorkError};
 use crate::field::{Field, exclude};
 use crate::job::{Job, TaskDataEntry};
 use crate::landing::{self, Landing};
-use crate::plan::{Plan, PlanError, Settings, plan};
+use crate::plan::{Plan, Settings, plan};
 use crate::read;
 use crate::report::Beside;
 use crate::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
@@ -154,7 +154,7 @@ impl Prepared {
         if let (Some(machine), Some(pans)) = (&sheet.machine, &sheet.pans) {
             let pattern = Some(&pans.test.pattern);
             let landing = Landing::new(&plan, machine, pattern, &self.landing);
-            sheet.landing = Some(landing.map_err(PlanError::from)?);
+            sheet.landing = Some(landing?);
         }
         let output = write::output(&plan, &self.extras)?;
         Ok((plan, output))

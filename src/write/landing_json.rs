@@ -52,8 +52,8 @@ fn of_zone(zone: &ZoneLanded, system: System) -> LandedZone {
 fn of_keep_out(plan: &Plan, landing: &Landing, one: &KeptOut) -> Option<LandedKeptOut> {
     let system = plan.settings.system;
     let keep_out = plan.field.keep_outs.get(one.number)?;
-    let wider = landing.wider.iter().find(|(number, _)| *number == one.number);
-    let wider = wider.and_then(|(_, wider)| *wider);
+    let wider = landing.wider.iter().find(|wider| wider.number == one.number);
+    let wider = wider.and_then(|wider| wider.as_it_is);
     Some(LandedKeptOut {
         why: keep_out.why.clone(),
         distance: length(keep_out.distance, system),

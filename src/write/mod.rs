@@ -111,6 +111,8 @@ pub struct Output {
     pub totals: Totals,
     /// What is to be told about the task data, if there is any.
     pub task_data: Option<taskdata::Report>,
+    /// What is to be told of what lands, if it was reckoned.
+    pub landed: Vec<String>,
 }
 
 /// What is written of a plan only when it is asked for, and what a plan does not hold.
@@ -152,7 +154,8 @@ pub fn output(plan: &Plan, extras: &Extras) -> Result<Output, FormatError> {
     totals.landing = landing.map(|landing| landing_json::landing(plan, landing));
     files.push(totals_json::file(&totals)?);
     files.extend(task_files.into_iter().flatten());
-    Ok(Output { files, totals, task_data })
+    let landed = landing.map(|landing| report::landing::in_brief(plan, landing));
+    Ok(Output { files, totals, task_data, landed: landed.unwrap_or_default() })
 }
 
 /// The files of a farm's own folder.

@@ -1,5 +1,7 @@
+use std::fmt::Write as _;
+
 use super::{area, heading, share};
-use crate::landing::{Landed, Landing, Response, Trial, least_misplaced};
+use crate::landing::{Landed, Landing, Response, Trial, Wider, least_misplaced};
 use crate::plan::Plan;
 use crate::report::table::ruled;
 use crate::units::{Length, Mass, Quantity, Rate, System, Time, count};
@@ -20,6 +22,15 @@ pub fn lines(plan: &Plan, landing: &Landing) -> Vec<String> {
     lines.extend(other_heading(landing, system));
     lines.extend(other_swath(landing, system));
     lines.push(CAUTION.to_owned());
+    lines
+}
+
+/// The same in a few lines, for who did not ask for it.
+#[must_use]
+pub fn in_brief(plan: &Plan, landing: &Landing) -> Vec<String> {
+    let mut lines = kept_out(plan, landing);
+    lines.push(format!("What lands by the pan test: {}", evenness(landing)));
+    lines.extend(look_ahead(landing, plan.settings.system).pop());
     lines
 }
 
@@ -199,31 +210,34 @@ fn outside(landed: &Landed, system: System) -> Option<String> {
 /// What lands where nothing may, and the setback that would keep it clean.
 fn kept_out(plan: &Plan, landing: &Landing) -> Vec<String> {
     let system = plan.settings.system;
-    let told = |(number, wider): &(usize, Option<Length>)| {
-        let keep_out = plan.field.keep_outs.get(*number)?;
-        let one = landing.landed.kept_out.iter().find(|one| one.number == *number)?;
+    // Up to the next whole foot or half meter, so that it does keep it clean.
+    let (step, decimals) = match system {
+        System::Us => (Length::feet(1.0), 0),
+        System::Metric => (Length::metres(0.5), 1),
+    };
+    let told = |of: &Wider| {
+        let keep_out = plan.field.keep_outs.get(of.number)?;
+        let one = landing.landed.kept_out.iter().find(|one| one.number == of.number)?;
         let highest = Rate::from_si(one.highest);
         let most = match system {
             System::Us => format!("{:.0} lb/ac", highest.as_pounds_per_acre()),
             System::Metric => format!("{:.0} kg/ha", highest.si() * 10_000.0),
         };
-        // Up to the next whole foot or half meter, so that it does keep it clean.
-        let (step, decimals) = match system {
-            System::Us => (Length::feet(1.0), 0),
-            System::Metric => (Length::metres(0.5), 1),
-        };
+        let needed = |wider: Length| step * ((keep_out.distance + wider) / step).ceil();
         let now = keep_out.distance.show(system, decimals);
-        let remedy = wider.map_or_else(
-            || "no setback in reach keeps it clean with these passes".to_owned(),
-            |wider| {
-                let needed = keep_out.distance + wider;
-                let needed = step * (needed / step).ceil();
-                format!(
-                    "a setback of {} in place of {now} keeps it clean",
-                    needed.show(system, decimals)
-                )
-            },
+        let mut remedy = of.as_it_is.map_or_else(
+            || "no wider setback in reach keeps it clean".to_owned(),
+            |wider| format!("a setback of {} keeps it clean", needed(wider).show(system, decimals)),
         );
+        if let Some(wider) = of.with_best_lead
+            && of.as_it_is.is_none_or(|now| needed(wider) < needed(now))
+        {
+            let _ = write!(
+                remedy,
+                ", or of {} with the look-ahead below",
+                needed(wider).show(system, decimals)
+            );
+        }
         Some(format!(
             "On the keep-out {} ({now}): up to {most}, {} in all; {remedy}.",
             keep_out.why,

@@ -2,8 +2,8 @@
 
 mod lines;
 
-pub use lines::lines;
 pub(super) use lines::{CAUTION, driven, findings};
+pub use lines::{in_brief, lines};
 
 use crate::landing::Landing;
 use crate::units::Area;

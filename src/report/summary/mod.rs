@@ -18,11 +18,12 @@ use crate::surface::{Idw, Neighbors};
 use crate::units::{Area, Mass, Quantity, Rate, count, told_apart};
 use crate::warning::{Gravity, Warning};
 
-/// The tiers, the total, what to heed, and where the files are; `task_data` is what is told of that.
+/// The tiers, the total, what to heed, and where the files are; `beside` is what is told of what lands and
+/// of the task data.
 #[must_use]
 pub fn plan_summary(
     plan: &Plan,
-    task_data: &[String],
+    beside: &[String],
     folder: impl Display,
     files: &[&str],
 ) -> String {
@@ -48,7 +49,7 @@ pub fn plan_summary(
     lines.extend(order::lines(plan));
     lines.extend(pile_summary(plan));
     lines.extend(excluded(plan));
-    lines.extend(task_data.iter().cloned());
+    lines.extend(beside.iter().cloned());
     lines.extend(others.into_iter().map(told));
     lines.push(String::new());
     lines.push("Before you spread:".into());

@@ -3,7 +3,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::checks::{self, MachineError};
-use super::{BucketTest, Constant, ConstantKind, Machine, Material, plausible};
+use super::{BucketTest, Constant, ConstantKind, Machine, Material, RateChange, plausible};
 use crate::toml_fault;
 use crate::units::{
     Density, Length, Mass, Quantity, Share, Speed, System, Time, Turning, Unit, Volume, Written,
@@ -55,6 +55,10 @@ struct MachineTable {
     rate_rise: Option<Written<Time>>,
     /// How long it takes to come down to a lower rate; `"0 s"` when absent.
     rate_fall: Option<Written<Time>>,
+    /// How it goes there: `"straight"`, the times being those of the whole change, or `"first-order"`, the
+    /// times being those of 63 % of it; `"straight"` when absent.
+    #[serde(default)]
+    rate_change: RateChange,
     /// How far behind the receiver's antenna the material lands; `"0 ft"` when absent.
     lands_behind: Option<Written<Length>>,
     /// The controller's constant, as it shows it; none when absent.
@@ -135,6 +139,7 @@ pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
         look_ahead: check.absent_or_not_negative("machine.look_ahead", at.look_ahead)?,
         rate_rise: check.absent_or_not_negative("machine.rate_rise", at.rate_rise)?,
         rate_fall: check.absent_or_not_negative("machine.rate_fall", at.rate_fall)?,
+        rate_change: at.rate_change,
         lands_behind: at.lands_behind.map_or(Length::ZERO, |written| written.value),
         constant,
         material,

@@ -47,10 +47,13 @@ pub struct Machine {
     pub rate_change_delay: Time,
     /// How far ahead, in time, the controller reads the map.
     pub look_ahead: Time,
-    /// How long the flow takes to a higher rate, once it begins to change.
+    /// How long the flow takes to a higher rate, once it begins to change: all of the way where it goes
+    /// straight, 63 % of it where it goes by a first-order lag.
     pub rate_rise: Time,
-    /// How long it takes to a lower rate.
+    /// The same to a lower rate.
     pub rate_fall: Time,
+    /// How it goes.
+    pub rate_change: RateChange,
     /// How far behind the receiver's antenna the material lands.
     pub lands_behind: Length,
     /// The controller's constant, if it is known.
@@ -77,6 +80,17 @@ impl Machine {
     pub fn load(&self) -> Mass {
         super::flow::load(self.hopper_volume, self.material.density, self.legal_load)
     }
+}
+
+/// How the flow goes from one rate to another.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum RateChange {
+    /// In a straight line.
+    #[default]
+    Straight,
+    /// Fast at first, then ever slower.
+    FirstOrder,
 }
 
 /// The number by which a controller turns belt pulses into mass.
