@@ -7,6 +7,7 @@ against the cells of landed.tif that GDAL reads.
 The method is that of Fulton and others 2001 (Transactions of the ASAE 44(5):1095-1102).
 """
 
+import json
 import math
 import subprocess
 import sys
@@ -15,12 +16,10 @@ import tomllib
 from pathlib import Path
 
 import numpy as np
-import pyogrio
 import pyproj
 import rasterio
 import shapely
 from shapely import affinity
-from shapely.ops import transform
 
 FOOT = 0.3048
 ACRE = 4046.8564224
@@ -150,10 +149,15 @@ def main(program, farm):
                 raster, placed = data.read(1), data.transform
                 crs = pyproj.CRS.from_wkt(data.crs.to_wkt())
             to_local = pyproj.Transformer.from_crs("EPSG:4326", crs, always_xy=True).transform
-            table = pyogrio.read_dataframe(zones_file)
-            zones = [(transform(to_local, shape), rate * TON / ACRE)
-                     for shape, rate in zip(table.geometry, table.rate) if rate > 0]
-            whole = shapely.unary_union([transform(to_local, shape) for shape in table.geometry])
+            features = json.loads(zones_file.read_text())["features"]
+            zones = [
+                (shapely.transform(shapely.geometry.shape(feature["geometry"]),
+                                   lambda at: np.column_stack(to_local(at[:, 0], at[:, 1]))),
+                 feature["properties"]["rate"] * TON / ACRE)
+                for feature in features
+            ]
+            whole = shapely.unary_union([zone for zone, _ in zones])
+            zones = [(zone, rate) for zone, rate in zones if rate > 0]
             expected = simulate(raster, placed, zones, whole,
                                 (swath, speed * MPH, delay, behind), (places, weights), lag, lead)
             expected = expected / (TON / ACRE)

@@ -37,6 +37,8 @@ mod hostile_inputs;
 mod inspecting;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod laboratory;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod landing;
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
