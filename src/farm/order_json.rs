@@ -3,7 +3,7 @@
 use super::order::{Costs, OrderFigures};
 use super::{Deliveries, FarmOrder};
 use crate::totals::{
-    self, FarmCosts, FarmDeliveries, FarmSpreading, FieldCosts, FieldOrder, InUnits,
+    self, FarmCosts, FarmDeliveries, FarmSpreading, FieldCosts, FieldOrder, InUnits, OneTruckLess,
 };
 use crate::units::System;
 
@@ -47,6 +47,11 @@ fn deliveries(deliveries: &Deliveries, system: System) -> FarmDeliveries {
         count: deliveries.count,
         delivered: InUnits::new(deliveries.delivered, system),
         count_by_field: deliveries.by_field,
+        one_truck_less: deliveries.one_less.map(|less| OneTruckLess {
+            trucks: less.trucks,
+            margin: InUnits::new(less.margin, system),
+            taken: less.taken,
+        }),
     }
 }
 

@@ -4,6 +4,7 @@ use crate::field::{ExcludeError, KeepOutError, SampleError, SiteError};
 use crate::job::JobError;
 use crate::plan::PlanError;
 use crate::read::ReadError;
+use crate::spreader::constant::LogError;
 use crate::spreader::machine::MachineError;
 use crate::spreader::pans::PanError;
 use crate::write::FormatError;
@@ -41,6 +42,8 @@ pub enum WorkError {
     Job(#[from] JobError),
     #[error(transparent)]
     Machine(#[from] MachineError),
+    #[error(transparent)]
+    WeighTests(#[from] LogError),
     #[error(transparent)]
     Pans(#[from] PanError),
     #[error(transparent)]

@@ -120,7 +120,9 @@ fn flat_rate(plan: &Plan) -> totals::FlatRate {
     totals::FlatRate {
         cec_mean: round_to(plan.flat.cec_mean, CEC_DECIMALS),
         tier: plan.flat.tier + 1,
+        stated: plan.flat.is_stated,
         rate: written_rate(plan.flat.rate, system),
+        even_rate: Some(written_rate(plan.flat.even, system)),
         rate_unit: rate_unit(system).to_owned(),
         mass: mass(plan.flat.mass, system),
     }

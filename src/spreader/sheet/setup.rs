@@ -1,6 +1,6 @@
 use std::fmt::Write;
 
-use super::flow_table::{belt, gate, setup_table, table};
+use super::flow_table::{belt, gate, setup_table};
 use super::table::number;
 use super::{ConstantState, Table, alternatives, constant};
 use crate::report::warnings::line;
@@ -70,14 +70,6 @@ pub fn setup_sheet(setup: &Setup) -> String {
         "\nFlow and belt at {}\n{}",
         gate(setup.opening(), setup.machine.system),
         setup_table(setup).text()
-    );
-    let middle = setup.ends_and_middle()[1];
-    let other = [middle / 2.0, middle, middle * 2.0];
-    let _ = write!(
-        text,
-        "\nAt half and at twice the middle speed of {}\n{}",
-        middle.show(system, 1),
-        table(setup, &other).text()
     );
     write_loads(&mut text, setup);
     let _ = writeln!(text, "\nOn the day");
