@@ -108,11 +108,12 @@ impl<'a> Map<'a> {
         });
         let keep_outs = largest(plan, &unspread);
         page.label(&rates.chain(keep_outs).collect::<Vec<_>>());
+        page.keep_off(near::lines(plan, &paper).chain(piles.iter().flat_map(PileSign::edge)));
         for pile in &piles {
-            page.point_to(Kind::Pile, pile.text.clone(), pile.at);
+            page.point_to(Kind::Pile, pile.text.clone(), pile.at, pile.clear_of());
         }
         for (name, at) in near::names(plan, &paper) {
-            page.point_to(Kind::KeepOut, shortened(&name, labels::MOST_LETTERS), at);
+            page.point_to(Kind::KeepOut, shortened(&name, labels::MOST_LETTERS), at, 0.0);
         }
         let cecs: Vec<String> = shown.iter().map(|sample| format!("{:.1}", sample.cec)).collect();
         page.write_beside(&cecs);
