@@ -2,6 +2,7 @@
 
 mod csv;
 mod farm_order;
+mod field_map;
 mod figures;
 mod json;
 mod order;
@@ -12,7 +13,8 @@ mod range;
 mod sheet;
 mod totals;
 
-pub use farm_order::{Deliveries, FarmOrder, SumOf};
+pub use farm_order::{Deliveries, FarmOrder, OneLess, SumOf};
+pub use field_map::{FieldMap, Ground, PilePlace};
 pub use figures::{Figures, TierFigures};
 pub use order::{Costs, OrderFigures, Spreading, Trucks};
 pub use order_lines::order_lines;

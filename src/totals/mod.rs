@@ -5,6 +5,7 @@
 //! [`SCHEMA`] grows when a key goes or changes its meaning. A key that is only added leaves it, and
 //! is an `Option`, so that files from before it are read too.
 
+mod about;
 mod amounts;
 mod certainty;
 mod clean_up;
@@ -23,6 +24,7 @@ use schemars::JsonSchema;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
+pub use about::About;
 pub use amounts::{Amount, FlatRate, Samples, SecondLook, Tier, Unspread, Zone};
 pub use certainty::{Certainty, ErrorModel, ZoneCertainty};
 pub use clean_up::{CleanUp, Moved};
@@ -59,6 +61,8 @@ pub struct Totals {
     pub schema: SchemaNumber,
     /// What the job is called.
     pub job: String,
+    /// For whom and when; null where the job says nothing of it.
+    pub about: Option<About>,
     /// The units of all figures, and of the keys that name a unit: tons are short tons of 2,000 lb.
     pub units: System,
     /// What is spread on the whole field.

@@ -7,7 +7,7 @@ use super::taskdata::Report;
 use super::zone_row::{CEC_DECIMALS, ZoneRow, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
 use crate::cautions::CAUTIONS;
-use crate::plan::{KrigingReport, Method, Plan};
+use crate::plan::{About, KrigingReport, Method, Plan};
 use crate::projection::Coordinates;
 use crate::report::warnings::sentence;
 use crate::surface::{Basis, Idw, Neighbors, Shape, Trial, Variogram};
@@ -29,6 +29,7 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
     Totals {
         schema: SchemaNumber,
         job: plan.settings.job.clone(),
+        about: about(&plan.settings.about),
         units: system,
         total: amount(&plan.total, system),
         tiers: tiers(plan),
@@ -49,6 +50,15 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
         task_data: task_data.map(Report::totals),
     }
+}
+
+fn about(about: &About) -> Option<totals::About> {
+    (*about != About::default()).then(|| totals::About {
+        date: about.date.map(|date| date.to_string()),
+        grower: about.grower.clone(),
+        farm: about.farm.clone(),
+        entrance: about.entrance.map(|at| [at.x, at.y]),
+    })
 }
 
 fn amount(amount: &Amount, system: System) -> totals::Amount {

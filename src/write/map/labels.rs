@@ -21,6 +21,8 @@ pub enum Kind {
     Cec,
     /// A pile.
     Pile,
+    /// A field on a farm's map.
+    Field,
 }
 
 impl Kind {
@@ -28,7 +30,7 @@ impl Kind {
     fn sizes(self) -> &'static [f64] {
         match self {
             Self::Rate => &[26.0, 20.0, 16.0, 14.0],
-            Self::KeepOut | Self::Pile => &[14.0, 12.0],
+            Self::KeepOut | Self::Pile | Self::Field => &[14.0, 12.0],
             Self::Sample | Self::Cec => &[11.0],
         }
     }
