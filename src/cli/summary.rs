@@ -6,6 +6,7 @@ use std::path::Path;
 
 use landplaster::cautions::CAUTIONS;
 use landplaster::plan::{Method, Plan};
+use landplaster::report::order::flat_rate;
 use landplaster::report::{self, warnings};
 use landplaster::surface::{Idw, Neighbors};
 use landplaster::totals;
@@ -141,10 +142,10 @@ pub fn ruled(rows: &[impl AsRef<[String]>]) -> Vec<String> {
 fn flat(plan: &Plan) -> String {
     let system = plan.settings.system;
     format!(
-        "One rate for the whole field, {} at its mean CEC of {:.1}, would take {}.",
-        plan.flat.rate.show(system, 2),
-        plan.flat.cec_mean,
+        "One rate for the whole field would take {} ({}). The map's tons spread evenly are {}.",
         plan.flat.mass.show(system, 2),
+        flat_rate(plan),
+        plan.flat.even.show(system, 2),
     )
 }
 

@@ -1,6 +1,6 @@
 //! What the warnings say: what is wrong, what it does to the map, what to do.
 
-use crate::units::{Area, Length, Mass, Quantity, System, count};
+use crate::units::{Area, Length, Mass, Quantity, Rate, System, count};
 use crate::warning::{Apart, Gravity, Outside, Reach, Twins, Warning};
 
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose

@@ -3,6 +3,7 @@ use super::super::map::shortened;
 use super::Few;
 use super::soil::Row;
 use crate::plan::{Method, Plan};
+use crate::report::order::flat_rate;
 use crate::surface::Neighbors;
 use crate::units::Quantity;
 
@@ -18,13 +19,11 @@ const LONGEST_FILE: usize = 60;
 /// By which settings the map was made, and by what program.
 pub fn rows(plan: &Plan) -> Vec<Row> {
     let system = plan.settings.system;
-    let flat = &plan.flat;
-    let (rate, mass) = (flat.rate.show(system, 2), flat.mass.show(system, 2));
     let mut rows = vec![
         Row { name: "CEC between samples", value: surface(plan) },
         Row {
             name: "One rate instead",
-            value: format!("{rate} (mean CEC {:.1}): {mass}", flat.cec_mean),
+            value: format!("{}: {}", flat_rate(plan), plan.flat.mass.show(system, 2)),
         },
     ];
     rows.extend(zones(plan).map(|value| Row { name: "Zones", value }));
