@@ -1,9 +1,8 @@
 use super::order::{Costs, OrderFigures, Spreading, Trucks};
-use crate::order::{self, Money, Need};
+use crate::order::{self, HOUR_DECIMALS, Money, Need};
 use crate::tonnage::MASS_DECIMALS;
 use crate::totals::Cost;
 use crate::units::{Mass, Quantity, Share, System, round_to};
-use crate::write::HOUR_DECIMALS;
 
 /// The order for all fields of a farm that have one.
 #[derive(Clone, Debug, PartialEq)]

@@ -13,9 +13,9 @@ mod trucks;
 mod variation;
 
 pub use basis::{Product, RateBasis};
-use deliveries::{at_piles, deliveries, send};
 pub use deliveries::{AtPile, Delivery, whole_loads};
-pub use hours::{Driving, Hours};
+use deliveries::{at_piles, deliveries, send};
+pub use hours::{Driving, HOUR_DECIMALS, Hours};
 pub use loads::{Bound, Fill, FirstLoads, Loads};
 pub use money::{Cost, Money, Prices, SpreadingPer};
 pub use tons::{Extra, Need};

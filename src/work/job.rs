@@ -9,6 +9,7 @@ use crate::field::{Field, exclude};
 use crate::job::{Job, TaskDataEntry};
 use crate::plan::{Plan, Settings, plan};
 use crate::read;
+use crate::report::Beside;
 use crate::spreader::constant::{Log, Scatter};
 use crate::spreader::machine::ConstantKind;
 use crate::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
@@ -102,9 +103,7 @@ impl Work {
             png: self.also.contains(&Also::Png),
             #[cfg(feature = "geopackage")]
             geopackage: self.also.contains(&Also::GeoPackage),
-            machine,
-            pans,
-            inputs: inputs.files(),
+            sheet: Beside { machine, pans, inputs: inputs.files() },
         };
         Ok(Prepared { field, settings, extras })
     }
