@@ -79,7 +79,8 @@ impl FarmOrder {
         Some(Self {
             fields: orders.len(),
             ordered,
-            range: ranges.map(|ranges| [end(|[low, _]| *low, &ranges), end(|[_, high]| *high, &ranges)]),
+            range: ranges
+                .map(|ranges| [end(|[low, _]| *low, &ranges), end(|[_, high]| *high, &ranges)]),
             deliveries: deliveries(&orders, ordered, system),
             spreading: sum(orders.iter().filter_map(|order| order.spreading), Spreading::and),
             costs: sum(orders.iter().filter_map(|order| order.costs), Costs::and),
@@ -189,10 +190,8 @@ mod tests {
     /// 1.2 more than the 46.8, which is 2.56 %.
     #[test]
     fn the_last_truck_stays_away_where_all_fields_say_so() {
-        let order = |least_margin| OrderFigures {
-            least_margin,
-            ..order(26.0, [24.0, 25.0], Some(24.0))
-        };
+        let order =
+            |least_margin| OrderFigures { least_margin, ..order(26.0, [24.0, 25.0], Some(24.0)) };
         let trucks = |one, other| {
             let deliveries = farm(&[order(one), order(other)]).deliveries.unwrap();
             (deliveries.count, deliveries.one_less.unwrap().margin)
@@ -209,8 +208,7 @@ mod tests {
         let farm =
             farm(&[order(30.0, [28.0, 34.0], Some(24.0)), order(30.1, [26.0, 34.0], Some(24.0))]);
         assert_eq!((farm.fields, farm.ordered, farm.range), (2, 60.1, Some([54.0, 68.0])));
-        let deliveries =
-            Deliveries { payload: Some(24.0), count: 3, delivered: 72.0, ..apart(2) };
+        let deliveries = Deliveries { payload: Some(24.0), count: 3, delivered: 72.0, ..apart(2) };
         let one_less = Some(OneLess { trucks: 2, margin: -6.09, taken: false });
         let deliveries = Deliveries { one_less, ..deliveries };
         assert_eq!(farm.deliveries, Some(deliveries));

@@ -95,9 +95,8 @@ impl FieldMap {
 fn tier(totals: &Totals, label: &str, rate: Rate) -> Option<usize> {
     let rate = rate.value_in(totals.units);
     let own = totals.tiers.iter().enumerate().filter(|(_, tier)| tier.label == label);
-    let nearest = own.min_by(|(_, a), (_, b)| {
-        (a.rate - rate).abs().total_cmp(&(b.rate - rate).abs())
-    });
+    let nearest =
+        own.min_by(|(_, a), (_, b)| (a.rate - rate).abs().total_cmp(&(b.rate - rate).abs()));
     nearest.map(|(number, _)| number)
 }
 
@@ -112,7 +111,8 @@ mod tests {
         let mut totals = Totals::read(POND_QUARTER).unwrap();
         let entrance = Some([-85.1, 40.5]);
         totals.about = Some(About { date: None, grower: None, farm: None, entrance });
-        let zone = |label: &str, rate| (label.to_owned(), Rate::tons_per_acre(rate), MultiPolygon(vec![]));
+        let zone =
+            |label: &str, rate| (label.to_owned(), Rate::tons_per_acre(rate), MultiPolygon(vec![]));
         let zones = [zone("CEC under 10", 0.5), zone("CEC over 15", 2.0), zone("pond", 0.0)];
         let map = FieldMap::new(zones, &totals, System::Us);
         let tiers: Vec<Option<usize>> = map.zones.iter().map(|zone| zone.tier).collect();

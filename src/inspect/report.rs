@@ -111,18 +111,11 @@ impl Report {
         let [area, mass] = [Area::unit(self.system()).plural(), Mass::unit(self.system()).plural()];
         let mut rows: Vec<[String; 5]> =
             vec![["zone", "rate", "parts", area, mass].map(str::to_owned)];
-        let show =
-            |value: Option<f64>| value.map_or("-".to_owned(), |value| format!("{value:.2}"));
+        let show = |value: Option<f64>| value.map_or("-".to_owned(), |value| format!("{value:.2}"));
         let ((area, areas), (mass, masses)) = (self.printed_areas(2), self.printed_masses(2));
         for ((zone, area), mass) in self.zones.iter().zip(areas).zip(masses) {
             let rate = zone.rate.map_or(zone.written.clone(), |rate| self.shown(rate));
-            rows.push([
-                zone.name.clone(),
-                rate,
-                zone.parts.to_string(),
-                show(area),
-                show(mass),
-            ]);
+            rows.push([zone.name.clone(), rate, zone.parts.to_string(), show(area), show(mass)]);
         }
         rows.push([
             "all".into(),
@@ -223,7 +216,8 @@ mod tests {
         ];
         assert_eq!(report.table(), rows);
         let json = report.json();
-        let sum: f64 = json["zones"].as_array().unwrap().iter().filter_map(|z| z["area"].as_f64()).sum();
+        let sum: f64 =
+            json["zones"].as_array().unwrap().iter().filter_map(|z| z["area"].as_f64()).sum();
         assert!((sum - json["area"].as_f64().unwrap()).abs() < 1e-9);
     }
 }

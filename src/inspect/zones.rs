@@ -81,8 +81,7 @@ fn left_out(file: &str, places: &[String]) -> Option<String> {
     if !others.is_empty() {
         told += &format!(" and {} more", others.len());
     }
-    (!places.is_empty())
-        .then(|| format!("{file}: not polygons, so no zones, and left out: {told}"))
+    (!places.is_empty()).then(|| format!("{file}: not polygons, so no zones, and left out: {told}"))
 }
 
 fn name(shape: &Shape, label: Option<usize>) -> String {

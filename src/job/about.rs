@@ -4,8 +4,8 @@ use geo::Coord;
 
 use super::range::fault;
 use super::{Job, JobError};
-use crate::plan::About;
 use crate::field::Boundary;
+use crate::plan::About;
 use crate::units::{Date, Length, Quantity, System};
 
 /// An entrance farther from the field than this is another field's, or its numbers are swapped.
@@ -40,12 +40,12 @@ impl Job {
             })
         });
         let entrance = self.entrance.map(|[longitude, latitude]| {
-            let is_place = (-180.0..=180.0).contains(&longitude) && (-90.0..=90.0).contains(&latitude);
+            let is_place =
+                (-180.0..=180.0).contains(&longitude) && (-90.0..=90.0).contains(&latitude);
             if is_place {
                 return Ok(Coord { x: longitude, y: latitude });
             }
-            let expected =
-                "longitude and latitude in degrees, such as [-86.40527, 40.69443]";
+            let expected = "longitude and latitude in degrees, such as [-86.40527, 40.69443]";
             Err(fault(file, "entrance", format!("[{longitude}, {latitude}]"), expected))
         });
         let name = |name: &Option<String>| {

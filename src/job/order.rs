@@ -191,10 +191,7 @@ impl OrderEntry {
     }
 
     /// The first loads, what a turn and a refill take, and how fast it drives to the pile.
-    fn filling(
-        &self,
-        file: &str,
-    ) -> Result<(FirstLoads, Time, Time, Option<Speed>), JobError> {
+    fn filling(&self, file: &str) -> Result<(FirstLoads, Time, Time, Option<Speed>), JobError> {
         let count = self.first_loads.unwrap_or(FIRST_LOADS);
         if count > MOST_FIRST_LOADS {
             return Err(fault(file, "[order] first_loads", count.to_string(), "0 to 10"));

@@ -125,8 +125,7 @@ impl Order {
             Hours::new(driving, spread.area, &spread.across, loads.count, spread.way)
         });
         let fills = loads.as_ref().map_or(1, |loads| loads.count);
-        let range =
-            settings.variation.ends(spread.mass, settings.extra, settings.product, fills);
+        let range = settings.variation.ends(spread.mass, settings.extra, settings.product, fills);
         let cost = |mass, area| Cost::new(settings.prices, &need(mass), area);
         // Nothing is driven over for a rate of 0.
         let driven = |mass| if mass > Mass::ZERO { spread.field } else { Area::ZERO };

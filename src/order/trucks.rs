@@ -49,9 +49,8 @@ mod tests {
     fn the_last_truck_may_be_all_margin() {
         let extra = Extra { loss: Share::ZERO, margin: Share::percent(3.0) };
         let need = Need::new(Mass::tons(340.0), extra);
-        let trucks = |least: Option<f64>| {
-            Trucks::new(&need, Mass::tons(25.0), least.map(Share::percent))
-        };
+        let trucks =
+            |least: Option<f64>| Trucks::new(&need, Mass::tons(25.0), least.map(Share::percent));
         assert_eq!((trucks(None).enough, trucks(None).count), (15, 15));
         assert!((trucks(None).one_less_leaves.as_tons() - 10.0).abs() < 1e-9);
         for (least, count) in [(0.0, 14), (2.9, 14), (2.95, 15), (3.0, 15)] {

@@ -35,9 +35,9 @@ impl Variation {
         let water = self.moisture.zip(product).map(|([least, most], product)| {
             off([least, most].map(|share| (1.0 - product.moisture.si()) / (1.0 - share.si())))
         });
-        let loss = self.loss.map(|ends| {
-            off(ends.map(|share| (1.0 - extra.loss.si()) / (1.0 - share.si())))
-        });
+        let loss = self
+            .loss
+            .map(|ends| off(ends.map(|share| (1.0 - extra.loss.si()) / (1.0 - share.si()))));
         if machine.is_none() && water.is_none() && loss.is_none() {
             return None;
         }

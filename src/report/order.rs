@@ -4,11 +4,25 @@ use std::fmt::Write as _;
 
 use crate::order::{Hours, Money, Need, Order, OrderSettings, Trucks, Variation, whole_loads};
 use crate::plan::Plan;
-use crate::units::{Length, Mass, Quantity, Share, System, count};
+use crate::units::{Length, Mass, Quantity, Rate, Share, System, count};
 
 /// A share without zeros that say nothing.
 pub fn percent(share: Share) -> String {
     format!("{} %", (100.0 * share.as_percent()).round() / 100.0)
+}
+
+/// The pure gypsum in a rate of product, where the job's rates are that.
+pub fn pure_rate(plan: &Plan, rate: Rate) -> Option<Rate> {
+    Some(plan.settings.order.as_ref()?.pure()?.pure(rate))
+}
+
+/// What the numbers in the zones are.
+pub fn rates_are(plan: &Plan) -> String {
+    let unit = Rate::unit(plan.settings.system).symbol();
+    match pure_rate(plan, Rate::ZERO) {
+        Some(_) => format!("{unit} as spread, in brackets below the pure gypsum that the job says"),
+        None => unit.to_owned(),
+    }
 }
 
 /// The one rate that a map is compared with, and where it comes from.
@@ -54,11 +68,8 @@ pub fn one_truck_less(order: &Order, trucks: &Trucks, system: System) -> Option<
 /// What a map takes at the least and at the most, and what that means for the order.
 pub fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<String> {
     let [low, high] = order.range.as_ref()?;
-    let mut text = format!(
-        "{:.1} to {}",
-        low.ordered.value_in(system),
-        high.ordered.show(system, 1)
-    );
+    let mut text =
+        format!("{:.1} to {}", low.ordered.value_in(system), high.ordered.show(system, 1));
     if let Some(payload) = settings.delivery {
         let [least, most] = [low, high].map(|need: &Need| whole_loads(need.ordered, payload));
         let least = if least == most { String::new() } else { format!("{least} to ") };
@@ -102,7 +113,10 @@ pub fn ways(hours: &Hours, system: System) -> String {
         || "as fast as it spreads".to_owned(),
         |speed| format!("at {}", speed.show(system, 1)),
     );
-    format!("driving to the pile and back included, {} {speed}, in straight lines", far(way, system))
+    format!(
+        "driving to the pile and back included, {} {speed}, in straight lines",
+        far(way, system)
+    )
 }
 
 /// A long way.

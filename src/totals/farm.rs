@@ -2,8 +2,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Acres, Amount, Cost, FlatRateTons, InUnits, OneTruckLess, SchemaNumber, Tons, TonsDelivered, TonsHigh,
-    TonsLow, TonsOrdered, TonsOrderedHigh, TonsOrderedLow, TonsPerDelivery,
+    Acres, Amount, Cost, FlatRateTons, InUnits, OneTruckLess, SchemaNumber, Tons, TonsDelivered,
+    TonsHigh, TonsLow, TonsOrdered, TonsOrderedHigh, TonsOrderedLow, TonsPerDelivery,
 };
 use crate::units::System;
 

@@ -39,8 +39,8 @@ pub use keys::{
     TonsOrderedLow, TonsOver, TonsPerDelivery, TonsPlanned, TonsShort, TonsSpread,
 };
 pub use order::{
-    Basis, Cost, Delivery, Hours, Limit, Loads, Money, Need, OneTruckLess, Order, RatesGiven, Variation,
-    ZoneFills,
+    Basis, Cost, Delivery, Hours, Limit, Loads, Money, Need, OneTruckLess, Order, RatesGiven,
+    Variation, ZoneFills,
 };
 pub use schema_number::{SCHEMA, SchemaNumber};
 pub use soil::{MagnesiumCaution, Saturation, SodicLayer, SodicRequirement, Soil, SoilSample};

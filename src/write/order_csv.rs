@@ -82,7 +82,11 @@ fn hours(order: &Order) -> Option<Vec<String>> {
 }
 
 fn money(order: &Order) -> Vec<Vec<String>> {
-    let costs = [("variable rate", &order.variable), ("flat rate", &order.flat), ("same tons evenly", &order.even)];
+    let costs = [
+        ("variable rate", &order.variable),
+        ("flat rate", &order.flat),
+        ("same tons evenly", &order.even),
+    ];
     let rows = costs.into_iter().filter_map(|(name, cost)| Some((name, cost.as_ref()?)));
     rows.flat_map(|(name, cost)| {
         let parts: [_; 3] = ["product", "spreading", "total"];

@@ -42,9 +42,6 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
             rows.push(Row { name: "Samples in", value: shortened(samples, LONGEST) });
         }
     }
-    if let Some(said) = system.tons_are() {
-        rows.push(Row { name: "Tons", value: said.to_owned() });
-    }
     rows.push(Row { name: "Areas", value: "geodesic, WGS 84 ellipsoid; north is true".to_owned() });
     rows.push(Row {
         name: "Program",

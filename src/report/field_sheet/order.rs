@@ -2,6 +2,7 @@ use super::Few;
 use super::soil::Row;
 use crate::order::{Cost, Loads, Order, OrderSettings};
 use crate::plan::{Plan, printed_tons};
+use crate::report::page::Position;
 use crate::report::{order as report, size};
 use crate::units::{Mass, Quantity, System};
 
@@ -35,7 +36,10 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
     if let Some(hours) = &order.hours {
         let range = hours.range();
         let (least, most) = (range.least.as_hours(), range.most.as_hours());
-        rows.push(row("Time in the field", format!("{least:.1} to {most:.1} hours; {}", report::ways(hours, system))));
+        rows.push(row(
+            "Time in the field",
+            format!("{least:.1} to {most:.1} hours; {}", report::ways(hours, system)),
+        ));
     }
     rows.extend(money(plan, order, settings).into_iter().flatten());
     rows
@@ -68,8 +72,8 @@ fn money(plan: &Plan, order: &Order, settings: &OrderSettings) -> Option<[Row; 3
 /// A pile, what is spread from it, and how many road trucks go there.
 pub struct PileRow {
     pub number: usize,
-    /// Latitude and longitude of its middle, as a phone takes them.
-    pub place: String,
+    /// Its middle.
+    pub place: Position,
     pub size: String,
     pub mass: String,
     /// Empty where it is not known, as what they bring.
@@ -84,7 +88,7 @@ pub fn piles(plan: &Plan) -> Few<PileRow> {
     let piles = stockpile.piles.iter().zip(printed_tons(plan, stockpile));
     let rows = piles.map(|(pile, mass)| PileRow {
         number: pile.number,
-        place: format!("{:.5}, {:.5}", pile.spot.wgs84.y, pile.spot.wgs84.x),
+        place: Position::of(pile.spot.wgs84),
         size: size(pile, plan.settings.system),
         mass: format!("{mass:.2}"),
         trucks: brought(pile.number).map_or_else(String::new, |at| at.trucks.to_string()),

@@ -6,9 +6,9 @@ use super::entrance;
 use super::hatching::Grounds;
 use super::labels::{Kind, MOST_LETTERS, Page, Subject};
 use super::paper::{Paper, Room};
+use super::piles::PileSign;
 use super::svg::{Svg, escaped, path};
 use super::{BESIDE, WIDTH, furniture, marks, piles};
-use super::piles::PileSign;
 use crate::farm::{FarmTotals, FieldMap, Figures};
 use crate::geometry::Frame;
 use crate::report::ReportError;
@@ -42,7 +42,11 @@ pub fn farm_map(totals: &FarmTotals) -> Result<Option<String>, ReportError> {
     let subjects = fields.iter().filter_map(|field| {
         let polygons = field.map.zones.iter().flat_map(|zone| &zone.ground);
         let ground = polygons.max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
-        Some(Subject { kind: Kind::Field, text: shortened(&field.figures.job, MOST_LETTERS), ground })
+        Some(Subject {
+            kind: Kind::Field,
+            text: shortened(&field.figures.job, MOST_LETTERS),
+            ground,
+        })
     });
     page.label(&subjects.collect::<Vec<_>>());
     let labels = page.into_labels();
@@ -86,7 +90,8 @@ pub fn farm_map(totals: &FarmTotals) -> Result<Option<String>, ReportError> {
 /// The farm's tiers, as its table of rates lists them.
 fn tiers(totals: &FarmTotals) -> Vec<Tier> {
     let unit = Rate::unit(totals.system).si;
-    let tier = |label: &str, rate: f64| Tier { label: label.to_owned(), rate: Rate::from_si(rate * unit) };
+    let tier =
+        |label: &str, rate: f64| Tier { label: label.to_owned(), rate: Rate::from_si(rate * unit) };
     totals.tiers.iter().map(|of| tier(&of.label, of.rate)).collect()
 }
 

@@ -47,9 +47,7 @@ pub fn lines<'a>(plan: &'a Plan, paper: &Paper) -> impl Iterator<Item = Line<f64
             [a, b] => Some(Line::new(*a, *b)),
             _ => None,
         })
-        .filter_map(move |line| {
-            within(Line::new(paper.at(line.start), paper.at(line.end)), frame)
-        })
+        .filter_map(move |line| within(Line::new(paper.at(line.start), paper.at(line.end)), frame))
 }
 
 /// The part of a line in a frame (Liang and Barsky, 1984, from memory).

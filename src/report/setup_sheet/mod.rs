@@ -18,7 +18,6 @@ use crate::spreader::flow::change_distance;
 use crate::spreader::gate::{Limits, MARGIN, Row, Solution, Tier, rows};
 use crate::spreader::machine::Machine;
 use crate::units::{Area, Length, Mass, Quantity, Rate, Speed};
-use flow_table::table;
 
 /// All that a setup sheet is made of.
 #[derive(Clone, Debug, PartialEq)]

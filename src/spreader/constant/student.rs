@@ -47,8 +47,7 @@ mod tests {
     /// NIST/SEMATECH e-Handbook, 1.3.6.7.2: 40, 60 and 100 degrees of freedom.
     #[test]
     fn beyond_the_table() {
-        for (freedom, of_95, of_80) in
-            [(40, 2.021, 1.303), (60, 2.000, 1.296), (100, 1.984, 1.290)]
+        for (freedom, of_95, of_80) in [(40, 2.021, 1.303), (60, 2.000, 1.296), (100, 1.984, 1.290)]
         {
             let (wide, narrow) = (two_sided_95(freedom).unwrap(), two_sided_80(freedom).unwrap());
             assert!((wide - of_95).abs() < 5e-4, "{freedom}: {wide}");
