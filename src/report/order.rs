@@ -39,6 +39,17 @@ pub fn flat_rate(plan: &Plan) -> String {
     format!("{rate}, the rate of its mean CEC of {:.2}{step}", flat.cec_mean)
 }
 
+/// The same in few words.
+pub fn flat_rate_briefly(plan: &Plan) -> String {
+    let (flat, system) = (&plan.flat, plan.settings.system);
+    let rate = flat.rate.show(system, 2);
+    if flat.is_stated {
+        return format!("{rate}, the job’s");
+    }
+    let step = flat.step.map_or_else(String::new, |(at, _)| format!("; a step at {at}"));
+    format!("{rate}, of mean CEC {:.2}{step}", flat.cec_mean)
+}
+
 /// By how much one cost is off another, without cents: neither map nor order is as sure as that.
 pub fn told_off(cost: Money, other: Money) -> String {
     let off = (cost - other).0.round();
@@ -68,8 +79,8 @@ pub fn one_truck_less(order: &Order, trucks: &Trucks, system: System) -> Option<
 /// What a map takes at the least and at the most, and what that means for the order.
 pub fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<String> {
     let [low, high] = order.range.as_ref()?;
-    let mut text =
-        format!("{:.1} to {}", low.ordered.value_in(system), high.ordered.show(system, 1));
+    let ends = format!("{:.1} to {}", low.ordered.value_in(system), high.ordered.show(system, 1));
+    let mut text = format!("{ends} (4 in 5)");
     if let Some(payload) = settings.delivery {
         let [least, most] = [low, high].map(|need: &Need| whole_loads(need.ordered, payload));
         let least = if least == most { String::new() } else { format!("{least} to ") };

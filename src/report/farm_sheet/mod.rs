@@ -3,7 +3,7 @@
 use askama::Template;
 
 use super::cautions::{CAUTIONS, FARM_RANGE};
-use super::map::{Grounds, farm_map};
+use super::map::{FarmMap, Grounds, farm_map};
 use super::page::{Fact, Position, to_spread};
 use super::text::{legible, short};
 use super::{ReportError, farm_order};
@@ -29,7 +29,7 @@ struct Sheet {
     order: Vec<String>,
     range_note: Option<&'static str>,
     tons_are: Option<&'static str>,
-    map: Option<String>,
+    map: Option<FarmMap>,
     places: Vec<Place>,
     rates: Vec<RateRow>,
     zones: usize,

@@ -37,7 +37,9 @@ use crate::units::{Area, Mass, Quantity, Rate};
 /// Names longer than this are cut: they would take the page from what is to be read.
 const LONGEST_NAME: usize = 90;
 /// So many rows of tables go on the second printed page at its usual size.
-const MOST_ROWS: usize = 38;
+const MOST_ROWS: usize = 50;
+/// The rows to be signed with their heading, and the entrance.
+const SIGNED: usize = 8;
 /// Warnings longer than this are cut; they stand in full in the totals.
 const LONGEST_WARNING: usize = 320;
 
@@ -210,7 +212,10 @@ impl Sheet {
         // A pile's row has two lines; three input files go on one.
         let piles = 2 * self.piles.shown.len();
         let inputs = self.inputs.shown.len().div_ceil(3);
-        let told = self.order.len() + piles + self.looks.shown.len() + inputs;
+        // An order's lines run over; then come the entrance and what is signed.
+        let lines = |row: &Row| row.value.chars().count().div_ceil(48).max(1);
+        let order: usize = self.order.iter().map(lines).sum();
+        let told = order + SIGNED + piles + self.looks.shown.len() + inputs;
         told + spreader + pans + self.soil.len() + self.unspread.shown.len() + self.made.len()
     }
 }

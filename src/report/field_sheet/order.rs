@@ -29,8 +29,7 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
         rows.push(row("Deliveries", format!("{trucks} of {payload}, together {brought}{less}")));
     }
     if let Some(range) = report::range(order, settings, system) {
-        let causes = report::causes(&settings.variation);
-        rows.push(row("This map takes (4 in 5)", format!("{range} (by {causes})")));
+        rows.push(row("This map takes", range));
     }
     rows.extend(order.loads.as_ref().map(|told| row("Spreader loads", loads(told, system))));
     if let Some(hours) = &order.hours {
@@ -59,12 +58,16 @@ fn money(plan: &Plan, order: &Order, settings: &OrderSettings) -> Option<[Row; 3
     };
     let against = |rate: String, other: &Cost| {
         let off = report::told_off(variable.total(), other.total());
-        format!("{rate}: {}; the map costs {off}", shown(other))
+        let total = match (settings.prices.product, settings.prices.spreading) {
+            (Some(_), Some(_)) => other.total().to_string(),
+            _ => shown(other),
+        };
+        format!("{total} ({rate}); the map costs {off}")
     };
     let evenly = plan.flat.even.show(plan.settings.system, 2);
     Some([
         Row { name: "Cost of this map", value: shown(variable) },
-        Row { name: "One rate instead", value: against(report::flat_rate(plan), flat) },
+        Row { name: "One rate instead", value: against(report::flat_rate_briefly(plan), flat) },
         Row { name: "Same tons evenly", value: against(evenly, even) },
     ])
 }

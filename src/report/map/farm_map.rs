@@ -1,6 +1,8 @@
 //! The map of a farm: its fields with their rates, piles and entrances, for whoever drives there.
 
-use geo::{Area as _, BoundingRect, Coord, CoordsIter, LineString, MultiPolygon, Polygon};
+use geo::{
+    Area as _, BoundingRect, Coord, CoordsIter, Intersects, LineString, MultiPolygon, Polygon, Rect,
+};
 
 use super::entrance;
 use super::hatching::Grounds;
@@ -20,6 +22,18 @@ use crate::units::{Area, Mass, Quantity, Rate};
 /// The least and the greatest height: the tables share the page with it.
 const HEIGHT: (f64, f64) = (180.0, 430.0);
 
+/// How many times larger than the ways between them fields are drawn, as far as there is room.
+const TIMES: [f64; 9] = [12.0, 10.0, 8.0, 6.0, 5.0, 4.0, 3.0, 2.0, 1.0];
+/// Room between fields, in pixels, for their names.
+const APART: f64 = 26.0;
+
+/// The map of a farm.
+pub struct FarmMap {
+    pub svg: String,
+    /// How many times larger than the ways between them the fields are drawn.
+    pub times: f64,
+}
+
 /// A planned field on paper.
 struct FieldOnPaper<'a> {
     figures: &'a Figures,
@@ -31,8 +45,8 @@ struct FieldOnPaper<'a> {
 ///
 /// # Errors
 /// When the letters are damaged.
-pub fn farm_map(totals: &FarmTotals) -> Result<Option<String>, ReportError> {
-    let Some((paper, fields)) = on_paper(totals) else { return Ok(None) };
+pub fn farm_map(totals: &FarmTotals) -> Result<Option<FarmMap>, ReportError> {
+    let Some((paper, fields, times)) = on_paper(totals) else { return Ok(None) };
     let letters = Letters::new()?;
     let grounds = MultiPolygon(all_grounds(&fields).cloned().collect());
     let signs: Vec<PileSign> = fields.iter().flat_map(|field| pile_signs(field, totals)).collect();
@@ -84,7 +98,7 @@ pub fn farm_map(totals: &FarmTotals) -> Result<Option<String>, ReportError> {
     furniture::north(&mut svg, &paper);
     furniture::scale_bar(&mut svg, &paper, totals.system);
     svg.add(format_args!("</g>\n</svg>"));
-    Ok(Some(svg.into_text()))
+    Ok(Some(FarmMap { svg: svg.into_text(), times }))
 }
 
 /// The farm's tiers, as its table of rates lists them.
@@ -128,7 +142,7 @@ fn all_grounds<'a>(fields: &'a [FieldOnPaper<'_>]) -> impl Iterator<Item = &'a P
 }
 
 /// Puts the fields on paper, in pixels; none where there are none, or one is out of reach.
-fn on_paper(totals: &FarmTotals) -> Option<(Paper, Vec<FieldOnPaper<'_>>)> {
+fn on_paper(totals: &FarmTotals) -> Option<(Paper, Vec<FieldOnPaper<'_>>, f64)> {
     let planned = totals.fields.iter().filter_map(|field| {
         let figures = field.figures.as_ref().ok().filter(|_| !field.map.zones.is_empty())?;
         Some((figures, &field.map))
@@ -145,11 +159,51 @@ fn on_paper(totals: &FarmTotals) -> Option<(Paper, Vec<FieldOnPaper<'_>>)> {
     let maps = maps.into_iter().map(local).collect::<Option<Vec<FieldMap>>>()?;
     let room = Room { width: WIDTH, height: HEIGHT, free: BESIDE };
     let paper = Paper::for_extent(extent(&maps.iter().collect::<Vec<_>>())?, &room)?;
+    let maps = maps.iter().map(|map| map.moved(|at| Some(paper.at(at))));
+    let maps = maps.collect::<Option<Vec<FieldMap>>>()?;
+    let boxes = maps.iter().map(|map| extent(&[map])).collect::<Option<Vec<Rect<f64>>>>()?;
+    let times = TIMES.into_iter().find(|times| has_room(&boxes, *times, &paper)).unwrap_or(1.0);
     let figures = planned.into_iter().map(|(figures, _)| figures);
-    let fields = figures.zip(maps).filter_map(|(figures, map)| {
-        let mut map = map.moved(|at| Some(paper.at(at)))?;
+    let fields = figures.zip(maps).zip(boxes).filter_map(|((figures, map), area)| {
+        let middle = area.center();
+        let mut map = map.moved(|at| Some(middle + (at - middle) * times))?;
         map.entrance = map.entrance.filter(|at| paper.holds(*at));
         Some(FieldOnPaper { figures, map })
     });
-    Some((paper, fields.collect()))
+    Some((paper, fields.collect(), times))
+}
+
+/// Whether fields so many times as large leave each other and the frame room.
+fn has_room(boxes: &[Rect<f64>], times: f64, paper: &Paper) -> bool {
+    let grown = |area: &Rect<f64>| {
+        let half = Coord { x: area.width(), y: area.height() } * (times / 2.0);
+        let half = half + Coord { x: APART / 2.0, y: APART / 2.0 };
+        Rect::new(area.center() - half, area.center() + half)
+    };
+    let boxes: Vec<Rect<f64>> = boxes.iter().map(grown).collect();
+    let inside = |area: &Rect<f64>| paper.holds(area.min()) && paper.holds(area.max());
+    let apart = |(number, one): (usize, &Rect<f64>)| {
+        boxes.iter().skip(number + 1).all(|other| !one.intersects(other))
+    };
+    boxes.iter().all(inside) && boxes.iter().enumerate().all(apart)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: boxes of 10 by 10 whose middles are 100 apart, with 26 between them, grow to 74.
+    #[test]
+    fn fields_grow_until_they_would_meet() {
+        let square = |x: f64| {
+            let (at, half) = (Coord { x, y: 200.0 }, Coord { x: 5.0, y: 5.0 });
+            Rect::new(at - half, at + half)
+        };
+        let frame = Rect::new(Coord { x: 0.0, y: 0.0 }, Coord { x: 640.0, y: 350.0 });
+        let room = Room { width: WIDTH, height: HEIGHT, free: BESIDE };
+        let paper = Paper::for_extent(frame, &room).unwrap();
+        let boxes = [square(300.0), square(400.0)];
+        assert!(has_room(&boxes, 7.0, &paper) && !has_room(&boxes, 8.0, &paper));
+        assert!(!has_room(&[square(20.0)], 5.0, &paper), "the frame");
+    }
 }

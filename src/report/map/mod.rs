@@ -19,7 +19,7 @@ mod svg;
 use geo::{Area as _, Coord, MultiPolygon, Polygon};
 
 pub use certainty::{certainty_map, shares};
-pub use farm_map::farm_map;
+pub use farm_map::{FarmMap, farm_map};
 pub use hatching::Grounds;
 pub use near::{has_access, has_layers};
 

@@ -89,7 +89,7 @@ fn to_piles(order: &Order, system: System) -> String {
 fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<String> {
     let range = report::range(order, settings, system)?;
     let causes = report::causes(&settings.variation);
-    Some(format!("By {causes}, this map takes {range} (4 in 5)."))
+    Some(format!("By {causes}, this map takes {range}."))
 }
 
 fn loads(loads: &Loads, system: System) -> String {
