@@ -29,7 +29,7 @@ pub(crate) use layers::{Layer, access, layers};
 pub use model::{KrigingReport, SurfaceReport};
 pub(crate) use printed_piles::{printed_tons, printed_zones};
 pub use second_look::SecondLook;
-pub use settings::{Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
+pub use settings::{About, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
 pub use soil_reasons::{SampleReasons, SoilReasons};
 pub use surfaced::{KeptOutError, Surfaced};
 pub(crate) use zone_row::{CEC_DECIMALS, ZoneRow, written_rate, zone_rate};
@@ -89,17 +89,25 @@ pub struct UnspreadPiece {
     pub cec_mean: f64,
 }
 
-/// What one rate for the whole field would take.
+/// What one rate for the whole field would take, and what the map's tons are spread evenly.
 #[derive(Clone, Debug)]
 pub struct FlatRate {
     /// The mean of the interpolated CEC over the field, meq/100 g.
     pub cec_mean: f64,
     /// The tier of that CEC, from 0.
     pub tier: usize,
-    /// That tier's rate.
+    /// Whether the job states the rate.
+    pub is_stated: bool,
+    /// The stated rate, or else that tier's: a step, which a little more or less of mean CEC may turn
+    /// into another.
     pub rate: Rate,
+    /// The CEC nearest to the mean at which it would be another tier's, and that tier's rate; none for a
+    /// stated rate, or a single tier.
+    pub step: Option<(f64, Rate)>,
     /// The material for the field.
     pub mass: Mass,
+    /// The rate of the map's own material, spread evenly.
+    pub even: Rate,
 }
 
 /// The prescription of one field.
@@ -153,7 +161,7 @@ impl Plan {
         let certainty = certainty_of(surfaced, &amounts, coverage, &settings.tiers);
         let soil = SoilReasons::new(field, &settings.sodic);
         let stockpile = stockpile(field, &settings, &amounts, coverage)?;
-        let order = order_of(field, &settings, &amounts, certainty.as_ref(), stockpile.as_ref());
+        let order = order_of(field, &settings, &amounts, stockpile.as_ref());
         let (lattice, inside) = (&surfaced.ground.lattice, surfaced.mesh.inside());
         let weighed = |doubt: &Doubt| doubt.weighed(lattice, inside, &settings.tiers);
         let second_looks: Vec<SecondLook> = surfaced.ground.doubts.iter().map(weighed).collect();

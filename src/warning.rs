@@ -266,16 +266,25 @@ pub enum Warning {
     HoleNotKeptOff {
         holes: Vec<(Area, [f64; 2])>,
     },
-    // Rates and the spreader.
+    // Rates and the spreader. Rates are of product; `pure` is what one is of pure gypsum, where the
+    // job says that.
     RateLimited {
         tier: String,
         found: Rate,
+        pure: Option<Rate>,
         limit: &'static str,
         planned: Rate,
     },
     RateHigh {
         what: String,
         rate: Rate,
+        pure: Option<Rate>,
+    },
+    WeighTestsFew {
+        file: String,
+        machine: String,
+        material: String,
+        tests: usize,
     },
     SwathDiffers {
         job: Length,
@@ -377,6 +386,7 @@ impl Warning {
             Self::PileUnchecked => ("pile-unchecked", Stop),
             Self::RateLimited { .. } => ("rate-limited", Look),
             Self::RateHigh { .. } => ("rate-high", Look),
+            Self::WeighTestsFew { .. } => ("weigh-tests-few", Know),
             Self::SwathDiffers { .. } => ("swath-differs", Look),
             Self::MachineImplausible { .. } => ("machine-implausible", Look),
             Self::MapNoBetterThanMean { .. } => ("map-no-better-than-mean", Stop),

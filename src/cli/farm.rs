@@ -4,10 +4,12 @@
 use std::path::Path;
 
 use indicatif::{ProgressBar, ProgressStyle};
-use landplaster::farm::{FarmTotals, FieldOutcome, Figures};
+use landplaster::farm::{FarmTotals, FieldMap, FieldOutcome, Figures};
+use landplaster::read::{self, Source};
 use landplaster::report::summary::{failures, farm_summary};
+use landplaster::totals::Totals;
 use landplaster::units::System;
-use landplaster::work::{Disk, FarmWork, FieldWork, Inputs, in_turn, unchanged};
+use landplaster::work::{Disk, FarmWork, FieldWork, Files as _, Inputs, in_turn, unchanged};
 use landplaster::write::{farm_files, farm_totals};
 
 use super::disk::Out;
@@ -16,9 +18,13 @@ use super::guard::guarded;
 use super::plan::Arguments;
 use super::print;
 
+/// The file that a field's zones are read from again.
+const ZONES: &str = "zones.geojson";
+
 /// What became of a field.
 struct Done {
     figures: Figures,
+    map: FieldMap,
     /// Whether it was left as it was.
     kept: bool,
 }
@@ -38,9 +44,15 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
     bar.finish_and_clear();
     let kept: Vec<bool> = done.iter().map(|done| done.as_ref().is_ok_and(|d| d.kept)).collect();
     let inputs_alone = done.iter().all(|done| matches!(done, Ok(_) | Err(Failure::Input(_))));
-    let outcomes = farm.jobs.iter().zip(done).map(|(job, done)| FieldOutcome {
-        file: job.display().to_string(),
-        figures: done.map(|done| done.figures).map_err(|failure| failure.to_string()),
+    let outcomes = farm.jobs.iter().zip(done).map(|(job, done)| {
+        let file = job.display().to_string();
+        match done {
+            Ok(Done { figures, map, .. }) => FieldOutcome { file, figures: Ok(figures), map },
+            Err(failure) => {
+                let figures = Err(failure.to_string());
+                FieldOutcome { file, figures, map: FieldMap::default() }
+            }
+        }
     });
     let totals = FarmTotals::new(farm.name.clone(), farm.system, outcomes.collect());
     let files = farm_files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
@@ -72,14 +84,26 @@ fn one(field: &FieldWork, out: &Out, fresh: bool, system: System) -> Result<Done
     let target = out.settled(name)?;
     let known = (!fresh).then(|| unchanged(&Disk, &target, settings, &work.folder)).flatten();
     if let Some(totals) = known {
-        return Ok(Done { figures: Figures::of(&totals, system), kept: true });
+        let zones = Disk.bytes(&target.join(ZONES)).map_err(Failure::input)?;
+        let map = field_map(zones, &totals, system)?;
+        return Ok(Done { figures: Figures::of(&totals, system), map, kept: true });
     }
     let mut inputs = Inputs::new(&Disk, &work.folder);
     let prepared = work.prepare_noting(&mut inputs).map_err(Failure::input)?;
     let mut output = prepared.plan().map_err(Failure::input)?.1;
     output.files.push(inputs.record(settings, &output.files).map_err(Failure::input)?);
     out.replace(name, &output.files)?;
-    Ok(Done { figures: Figures::of(&output.totals, system), kept: false })
+    let zones = output.files.into_iter().find(|file| file.name == ZONES);
+    let map = field_map(zones.map(|file| file.bytes).unwrap_or_default(), &output.totals, system)?;
+    Ok(Done { figures: Figures::of(&output.totals, system), map, kept: false })
+}
+
+/// What the farm's map shows of a field, from the zones as they are written.
+fn field_map(zones: Vec<u8>, totals: &Totals, system: System) -> Result<FieldMap, Failure> {
+    let source = Source { name: ZONES.to_owned(), bytes: zones, ..Source::default() };
+    let zones = read::zones(&source).map_err(Failure::input)?;
+    let zones = zones.into_iter().map(|zone| (zone.label, zone.rate, zone.polygons));
+    Ok(FieldMap::new(zones, totals, system))
 }
 
 /// A bar on standard error, if that is a terminal.

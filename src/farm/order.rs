@@ -11,8 +11,14 @@ const PAYLOAD_DECIMALS: u32 = 4;
 pub struct OrderFigures {
     /// What is ordered for the map as planned.
     pub ordered: f64,
-    /// What would be ordered for what all ground at the rate its soil calls for would take with 80 % probability, from and to.
+    /// What of it is spread.
+    pub spread: f64,
+    /// What of it is lost.
+    pub lost: f64,
+    /// What the map takes, from and to (4 in 5), without margin.
     pub range: Option<[f64; 2]>,
+    /// The margin that is enough to do with one truck less, percent of what is spread.
+    pub least_margin: Option<f64>,
     /// The trucks that bring it; none where no payload is set.
     pub trucks: Option<Trucks>,
     /// The spreader's work; none without a spreader.
@@ -37,6 +43,8 @@ pub struct Spreading {
     pub loads: usize,
     /// The hours that it takes, the least and the most.
     pub hours: [f64; 2],
+    /// Whether driving to the pile is in them.
+    pub to_pile: bool,
 }
 
 /// What the map costs and what one rate for the whole field would.
@@ -57,6 +65,9 @@ impl OrderFigures {
         let spreading = order.loads.as_ref().zip(order.hours.as_ref());
         Self {
             ordered: ordered(&order.planned),
+            spread: rounded(&order.planned.spread, system, MASS_DECIMALS),
+            lost: rounded(&order.planned.lost, system, MASS_DECIMALS),
+            least_margin: order.least_margin_percent,
             range: range.map(|(low, high)| [ordered(low), ordered(high)]),
             trucks: trucks.map(|(payload, count)| Trucks {
                 payload: rounded(&payload, system, PAYLOAD_DECIMALS),
@@ -65,6 +76,7 @@ impl OrderFigures {
             spreading: spreading.map(|(loads, hours)| Spreading {
                 loads: loads.count,
                 hours: [hours.least, hours.most],
+                to_pile: hours.pile_way.is_some(),
             }),
             costs: order
                 .money
@@ -84,13 +96,13 @@ mod tests {
         let mut order = Totals::read(POND_QUARTER).unwrap().order.unwrap();
         let tonnes = |value: f64| InUnits::new(value, System::Metric);
         order.planned.ordered = tonnes(20.0);
-        order.low.as_mut().unwrap().ordered = tonnes(18.0);
-        order.high.as_mut().unwrap().ordered = tonnes(22.0);
+        let end = |value| Some(Need { ordered: tonnes(value), ..order.planned.clone() });
+        (order.low, order.high) = (end(18.0), end(22.0));
         order.per_delivery = InUnits::new(Some(20.865_249), System::Metric);
         order.planned.trucks = Some(1);
         order.loads.as_mut().unwrap().count = 3;
         let hours = order.hours.as_mut().unwrap();
-        (hours.least, hours.most) = (1.25, 2.5);
+        (hours.least, hours.most, hours.pile_way) = (1.25, 2.5, Some(1000.0));
         order
     }
 
@@ -102,7 +114,7 @@ mod tests {
         let read = OrderFigures::of(&order, System::Us);
         assert_eq!((read.ordered, read.range), (22.05, Some([19.84, 24.25])));
         assert_eq!(read.trucks, Some(Trucks { payload: 23.0, count: 1 }));
-        assert_eq!(read.spreading, Some(Spreading { loads: 3, hours: [1.25, 2.5] }));
+        assert_eq!(read.spreading, Some(Spreading { loads: 3, hours: [1.25, 2.5], to_pile: true }));
         let money = order.money.unwrap();
         assert_eq!(read.costs, Some(Costs { variable: money.variable, flat: money.flat }));
     }

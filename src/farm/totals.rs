@@ -1,5 +1,5 @@
 use super::range::together;
-use super::{FarmOrder, Figures, TierFigures};
+use super::{FarmOrder, FieldMap, Figures, TierFigures};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 use crate::units::{System, round_to};
 
@@ -10,6 +10,8 @@ pub struct FieldOutcome {
     pub file: String,
     /// Its figures, or why it has none.
     pub figures: Result<Figures, String>,
+    /// What the farm's map shows of it; empty where it has no figures.
+    pub map: FieldMap,
 }
 
 /// A farm's fields and what they come to. The sums leave out the fields that failed.
@@ -104,16 +106,20 @@ mod tests {
             warnings: 0,
             order: None,
         };
-        FieldOutcome { file: format!("{job}.toml"), figures: Ok(figures) }
+        FieldOutcome { file: format!("{job}.toml"), figures: Ok(figures), map: FieldMap::default() }
+    }
+
+    fn failed() -> FieldOutcome {
+        let figures = Err("no boundary".into());
+        FieldOutcome { file: "c.toml".into(), figures, map: FieldMap::default() }
     }
 
     /// By hand: middles 10 and 20, half-widths 3 and 4, so 30 less and more 5.
     #[test]
     fn fields_add_up() {
-        let failed = FieldOutcome { file: "c.toml".into(), figures: Err("no boundary".into()) };
         let fields = vec![
             field("a", 9.1, [7.0, 13.0], &[("light", 4.1), ("heavy", 5.0)]),
-            failed,
+            failed(),
             field("b", 20.2, [16.0, 24.0], &[("heavy", 20.2)]),
         ];
         let totals = FarmTotals::new("Home Farm".into(), System::Us, fields);
@@ -126,8 +132,7 @@ mod tests {
 
     #[test]
     fn a_farm_of_failures() {
-        let failed = FieldOutcome { file: "c.toml".into(), figures: Err("no boundary".into()) };
-        let totals = FarmTotals::new("Home Farm".into(), System::Us, vec![failed]);
+        let totals = FarmTotals::new("Home Farm".into(), System::Us, vec![failed()]);
         assert_eq!((totals.mass, totals.range), (0.0, None));
     }
 }

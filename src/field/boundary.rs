@@ -5,7 +5,7 @@ use geo::{
 
 use super::rings::{meetings, misplaced_hole, nested_parts, rings};
 use super::{BoundaryError, RingPlace};
-use crate::geometry::Frame;
+use crate::geometry::{Feature, Frame};
 use crate::units::{Area, Length};
 
 /// Smallest ring that counts as having an area: 10 cm square, below what any survey resolves.
@@ -100,6 +100,13 @@ impl Boundary {
     #[must_use]
     pub fn area(&self) -> Area {
         self.area
+    }
+
+    /// How far a place, in WGS84 degrees, is outside; none where it is in no reach of the field's meters.
+    #[must_use]
+    pub fn outside(&self, wgs84: Coord<f64>) -> Option<Length> {
+        let at = self.frame().to_local(wgs84).ok()?;
+        Some(Length::metres(Feature::from(self.local()).distance(at).max(0.0)))
     }
 
     /// The larger side of the box around the field.

@@ -65,10 +65,23 @@ pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError
         drawn.extend(sound.into_iter().flatten().map(|part| (shape.place.clone(), part)));
         report.zones.push(Seen { name, rate: found.rate, written: found.written, parts, area });
     }
+    report.notes.extend(left_out(&source.name, &file.no_polygons));
     let tiling = tiling(&drawn, None);
     report.departures.extend(tiling.departures);
     report.notes.extend(tiling.notes);
     Ok(report)
+}
+
+/// What is in the file beside zones: a plan's KML has its piles and ditches too.
+fn left_out(file: &str, places: &[String]) -> Option<String> {
+    const NAMED: usize = 5;
+    let (first, others) = places.split_at(places.len().min(NAMED));
+    let own = |place: &String| place.trim_start_matches(file).trim_start_matches(", ").to_owned();
+    let mut told = first.iter().map(own).collect::<Vec<_>>().join(", ");
+    if !others.is_empty() {
+        told += &format!(" and {} more", others.len());
+    }
+    (!places.is_empty()).then(|| format!("{file}: not polygons, so no zones, and left out: {told}"))
 }
 
 fn name(shape: &Shape, label: Option<usize>) -> String {

@@ -22,7 +22,7 @@ use crate::plan::Settings;
 use crate::units::System;
 
 /// What each job says for itself.
-const OF_A_JOB: [&str; 3] = ["name", "boundary", "samples"];
+const OF_A_JOB: [&str; 4] = ["name", "boundary", "samples", "entrance"];
 
 /// A farm as written.
 #[derive(Clone, Debug)]
@@ -70,7 +70,8 @@ impl Farm {
         let (mut schema, mut job) = (schema_for!(OfAFarm), schema_for!(Job));
         let shared = job.get_mut("properties").and_then(serde_json::Value::as_object_mut);
         let shared = shared.map(std::mem::take).unwrap_or_default().into_iter();
-        let shared = shared.filter(|(key, _)| !OF_A_JOB.contains(&key.as_str()));
+        let own = |key: &str| OF_A_JOB.contains(&key) || key == "farm";
+        let shared = shared.filter(|(key, _)| !own(key));
         if let Some(own) = schema.get_mut("properties").and_then(serde_json::Value::as_object_mut) {
             own.extend(shared);
         }
@@ -158,6 +159,7 @@ impl Farm {
         let mut table: Table = toml::from_str(bare(text)).map_err(toml)?;
         rebase(&mut table, path.parent().unwrap_or(Path::new("")));
         stand_in(&mut table, &self.shared);
+        table.entry("farm").or_insert_with(|| self.name.clone().into());
         let job = Job::deserialize(table.clone()).map_err(toml)?;
         if let Err(fault) = checked(&job, file, name) {
             // The farm's own settings are sound, so the fault is the job's or lies between the two.

@@ -4,6 +4,7 @@
 //! Every setting but the two paths has a default, and everything written is checked here: unknown
 //! keys, units, tiers, and numbers out of range.
 
+mod about;
 mod entry;
 mod error;
 mod farm;
@@ -49,6 +50,14 @@ pub struct Job {
     pub name: Option<String>,
     /// The units to print in; those that the job is written in when absent.
     pub units: Option<System>,
+    /// The day of the plan, such as `"2026-04-14"`, for the field sheet; not said when absent.
+    pub date: Option<String>,
+    /// Whose field it is, for the field sheet; not said when absent.
+    pub grower: Option<String>,
+    /// The farm that it belongs to, for the field sheet; the farm file's name, or else not said, when absent.
+    pub farm: Option<String>,
+    /// Where trucks drive in: longitude and latitude, WGS84 degrees; not said when absent.
+    pub entrance: Option<[f64; 2]>,
     /// Where the field's boundary is.
     pub boundary: BoundaryEntry,
     /// Where the samples are.
@@ -68,6 +77,8 @@ pub struct Job {
     pub max_rate: Option<Written<Rate>>,
     /// The lowest rate that is spread where anything is; no limit when absent.
     pub min_rate: Option<Written<Rate>>,
+    /// The one rate that the map is compared with; that of the field's mean CEC when absent.
+    pub flat_rate: Option<Written<Rate>>,
     /// The highest rate that is taken for meant; 20 ton/ac when absent.
     pub plausible_rate: Option<Written<Rate>>,
     /// How CEC is summed where the table has none; not at all when absent.
@@ -82,6 +93,8 @@ pub struct Job {
     pub spreader: Option<PathBuf>,
     /// The file of a catch-pan test of the spreader, for the field sheet; none when absent.
     pub pans: Option<PathBuf>,
+    /// The log of the spreader's weigh tests, for how far the order may be off; not known when absent.
+    pub weigh_tests: Option<PathBuf>,
     /// What is ordered, trucked and loaded; no order without a spreader or prices when absent.
     pub order: Option<OrderEntry>,
     /// What it costs; no money is reckoned when absent.
@@ -120,6 +133,10 @@ impl Job {
         Self {
             name: None,
             units: None,
+            date: None,
+            grower: None,
+            farm: None,
+            entrance: None,
             boundary: BoundaryEntry::of(boundary),
             samples: SamplesEntry::of(samples),
             laboratory: laboratory.map(LaboratoryEntry::of),
@@ -129,12 +146,14 @@ impl Job {
             hole_setback: None,
             max_rate: None,
             min_rate: None,
+            flat_rate: None,
             plausible_rate: None,
             cations: None,
             surface: SurfaceEntry::default(),
             zones: ZonesEntry::default(),
             spreader: None,
             pans: None,
+            weigh_tests: None,
             order: None,
             prices: None,
             sodic: SodicEntry::default(),

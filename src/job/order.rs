@@ -4,9 +4,9 @@ use serde::Deserialize;
 
 use super::JobError;
 use super::range::{NotApplied, fault, within};
-use crate::order::{Driving, Extra, Fill, FirstLoads, Product, RateBasis};
+use crate::order::{Driving, Extra, Fill, FirstLoads, Product, RateBasis, Variation};
 use crate::spreader::Machine;
-use crate::units::{Mass, Share, System, Time, Written};
+use crate::units::{Mass, Quantity, Share, Speed, System, Time, Written};
 
 /// Below this a material is no gypsum, and above it there is no dry matter left.
 const PURITY: [Share; 2] = [Share::percent(1.0), Share::percent(100.0)];
@@ -29,6 +29,8 @@ const FIRST_LOAD_SHARE: Share = Share::percent(50.0);
 /// A turn on the headland and a fill with a wheel loader (common practice, no source).
 const TURN: Time = Time::seconds(30.0);
 const REFILL: Time = Time::minutes(8.0);
+/// Slower than this nothing is driven, and faster no loaded spreader on a field or a farm road.
+const ROAD_SPEED: [Speed; 2] = [Speed::miles_per_hour(1.0), Speed::miles_per_hour(45.0)];
 
 /// What a job says about the order.
 #[derive(Clone, Debug, Default, Deserialize, schemars::JsonSchema)]
@@ -43,10 +45,16 @@ pub struct OrderEntry {
     pub moisture: Option<Written<Share>>,
     /// What is lost of a delivery; `"0 %"` when absent.
     pub loss: Option<Written<Share>>,
+    /// What is lost at the least and at the most, 4 times in 5; taken for exact when absent.
+    pub loss_range: Option<[Written<Share>; 2]>,
+    /// The water at the least and at the most, 4 times in 5, where rates are pure gypsum; taken for exact when absent.
+    pub moisture_range: Option<[Written<Share>; 2]>,
     /// The safety margin on what is spread; `"0 %"` when absent.
     pub margin: Option<Written<Share>>,
     /// The legal payload of a road truck; no trucks are counted when absent.
     pub delivery: Option<Written<Mass>>,
+    /// The margin that is enough to do with one truck less; trucks bring all that is ordered when absent.
+    pub least_margin: Option<Written<Share>>,
     /// How many first loads are light; `1` when absent.
     pub first_loads: Option<u32>,
     /// How large they are, of a full one; `"50 %"` when absent.
@@ -55,6 +63,8 @@ pub struct OrderEntry {
     pub turn: Option<Written<Time>>,
     /// What filling the hopper takes; `"8 min"` when absent.
     pub refill: Option<Written<Time>>,
+    /// How fast the spreader drives to its pile and back; as fast as it spreads when absent.
+    pub road_speed: Option<Written<Speed>>,
 }
 
 impl OrderEntry {
@@ -105,6 +115,37 @@ impl OrderEntry {
         Ok(Extra { loss: loss.unwrap_or_default(), margin: margin.unwrap_or_default() })
     }
 
+    /// What is known of how far machine and material stray, but for the weigh tests.
+    pub(super) fn variation(
+        &self,
+        file: &str,
+        extra: Extra,
+        product: Option<Product>,
+    ) -> Result<Variation, JobError> {
+        let loss = around(file, "[order] loss_range", self.loss_range, MOST_LOSS, extra.loss)?;
+        if self.basis == RateBasis::AsSpread {
+            let written = [("[order] moisture_range", self.moisture_range.is_some())];
+            NotApplied { file, when: "where rates are tons as spread" }.check(written)?;
+        }
+        let moisture = product.map(|product| {
+            let setting = "[order] moisture_range";
+            around(file, setting, self.moisture_range, MOISTURE[1], product.moisture)
+        });
+        let moisture = moisture.transpose()?.flatten();
+        Ok(Variation { weigh_tests: None, loss, moisture })
+    }
+
+    pub(super) fn least_margin(&self, file: &str, extra: Extra) -> Result<Option<Share>, JobError> {
+        if self.delivery.is_none() {
+            let written = [("[order] least_margin", self.least_margin.is_some())];
+            NotApplied { file, when: "without delivery" }.check(written)?;
+        }
+        let most = extra.margin.show(System::Us, 2);
+        let expected = format!("0 % to the margin, {most}");
+        let range = Share::ZERO..=extra.margin;
+        within(file, "[order] least_margin", self.least_margin, range, &expected)
+    }
+
     pub(super) fn payload(&self, file: &str) -> Result<Option<Mass>, JobError> {
         let expected = "0.1 tons to 200 tons (0.09 t to 181 t)";
         let range = LEAST_DELIVERY..=MOST_DELIVERY;
@@ -123,14 +164,15 @@ impl OrderEntry {
                 ("[order] first_load_share", self.first_load_share.is_some()),
                 ("[order] turn", self.turn.is_some()),
                 ("[order] refill", self.refill.is_some()),
+                ("[order] road_speed", self.road_speed.is_some()),
             ];
             return NotApplied { file, when: "without a spreader" }.check(written).map(|()| None);
         };
-        let (first, turn, refill) = self.filling(file)?;
+        let (first, turn, refill, road_speed) = self.filling(file)?;
         let (density, legal) = (machine.material.density, machine.legal_load);
         let hopper = Fill::new(machine.hopper_volume, density, legal, first);
         let (swath, speed) = (machine.swath, machine.ground_speed);
-        Ok(Some((hopper, Driving { swath, speed, turn, refill })))
+        Ok(Some((hopper, Driving { swath, speed, turn, refill, road_speed })))
     }
 
     /// What it says but for what goes with a spreader, after a check of that.
@@ -142,12 +184,14 @@ impl OrderEntry {
             first_load_share: None,
             turn: None,
             refill: None,
+            road_speed: None,
+            moisture_range: None,
             ..self.clone()
         })
     }
 
-    /// The first loads, and what a turn and a refill take.
-    fn filling(&self, file: &str) -> Result<(FirstLoads, Time, Time), JobError> {
+    /// The first loads, what a turn and a refill take, and how fast it drives to the pile.
+    fn filling(&self, file: &str) -> Result<(FirstLoads, Time, Time, Option<Speed>), JobError> {
         let count = self.first_loads.unwrap_or(FIRST_LOADS);
         if count > MOST_FIRST_LOADS {
             return Err(fault(file, "[order] first_loads", count.to_string(), "0 to 10"));
@@ -161,7 +205,33 @@ impl OrderEntry {
         };
         let turn = time("[order] turn", self.turn, 10.0, "0 s to 10 min")?;
         let refill = time("[order] refill", self.refill, 120.0, "0 min to 120 min")?;
+        let [least, most] = ROAD_SPEED;
+        let expected = "1 mph to 45 mph (1.6 km/h to 72.4 km/h)";
+        let road = within(file, "[order] road_speed", self.road_speed, least..=most, expected)?;
         let first = FirstLoads { count: count as usize, share: share.unwrap_or(FIRST_LOAD_SHARE) };
-        Ok((first, turn.unwrap_or(TURN), refill.unwrap_or(REFILL)))
+        Ok((first, turn.unwrap_or(TURN), refill.unwrap_or(REFILL), road))
     }
+}
+
+/// A range of shares up to a most, with what is planned in it.
+fn around(
+    file: &str,
+    setting: &str,
+    written: Option<[Written<Share>; 2]>,
+    most: Share,
+    planned: Share,
+) -> Result<Option<[Share; 2]>, JobError> {
+    let Some(ends) = written.map(|ends| ends.map(|end| end.value)) else { return Ok(None) };
+    let [low, high] = ends;
+    if Share::ZERO <= low && low <= planned && planned <= high && high <= most {
+        return Ok(Some(ends));
+    }
+    let show = |share: Share| format!("\"{}\"", share.show(System::Us, 2));
+    let found = format!("[{}, {}]", show(low), show(high));
+    let expected = format!(
+        "the least and then the most, with what is planned, {}, between them, and at most {}",
+        planned.show(System::Us, 2),
+        most.show(System::Us, 0)
+    );
+    Err(fault(file, setting, found, expected))
 }

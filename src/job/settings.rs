@@ -1,10 +1,10 @@
 //! From a job as written to the settings of a plan.
 
 use super::plausible_rate::Bound;
-use super::range::{fault, within};
+use super::range::{NotApplied, fault, within};
 use super::{Job, JobError, PileEntry};
 use crate::field::MOST_REACH;
-use crate::order::{OrderSettings, RateBasis};
+use crate::order::OrderSettings;
 use crate::plan::Settings;
 use crate::soil::{RateLimits, Tiers, high_tiers};
 use crate::spreader::Machine;
@@ -33,13 +33,20 @@ impl Job {
         machine: Option<&Machine>,
     ) -> Result<Settings, JobError> {
         let system = self.system(file)?;
+        if self.spreader.is_none() {
+            let written = [("weigh_tests", self.weigh_tests.is_some())];
+            NotApplied { file, when: "without a spreader" }.check(written)?;
+        }
         let order = self.order(file, system, machine)?;
         let bound = Bound::of(self, file)?;
         let tiers = self.tiers(file, &bound)?;
         let tiers = as_spread(tiers, order.as_ref());
         bound.check_product(&tiers, system)?;
-        let (tiers, mut warnings) = self.limits(file, &bound)?.hold(tiers);
-        warnings.extend(high_tiers(&tiers));
+        let product = order.as_ref().and_then(OrderSettings::pure);
+        let pure = |rate: Rate| product.map(|product| product.pure(rate));
+        let (tiers, mut warnings) = self.limits(file, &bound)?.hold(tiers, pure);
+        warnings.extend(high_tiers(&tiers, pure));
+        let flat = self.flat_rate(file, &bound)?;
         let swath = self.swath(file)?;
         if let Some(machine) = machine {
             warnings.extend(machine.warnings.iter().cloned());
@@ -54,8 +61,10 @@ impl Job {
         }
         Ok(Settings {
             job: self.checked_name(file, name)?,
+            about: self.about(file)?,
             system,
             tiers,
+            flat: flat.map(|flat| product.map_or(flat, |product| product.as_spread(flat))),
             surface: self.surface.settings(file)?,
             grid: self.surface.grid(file)?,
             clean_up: self.zones.clean_up(file, swath)?,
@@ -89,11 +98,14 @@ impl Job {
         }
         let entry = self.order.clone().unwrap_or_default();
         let spreading = entry.spreading(file, machine)?;
+        let (product, extra) = (entry.product(file, machine)?, entry.extra(file)?);
         Ok(Some(OrderSettings {
             basis: entry.basis,
-            product: entry.product(file, machine)?,
-            extra: entry.extra(file)?,
+            product,
+            extra,
             delivery: entry.payload(file)?,
+            least_margin: entry.least_margin(file, extra)?,
+            variation: entry.variation(file, extra, product)?,
             fill: spreading.map(|(fill, _)| fill),
             driving: spreading.map(|(_, driving)| driving),
             prices: self.prices.unwrap_or_default().prices(file, system)?,
@@ -119,7 +131,7 @@ impl Job {
             return Ok(asked);
         }
         let rates = self.tier.iter().map(|tier| Some(tier.rate.system));
-        let limits = [self.max_rate, self.min_rate, self.plausible_rate].map(of);
+        let limits = [self.max_rate, self.min_rate, self.flat_rate, self.plausible_rate].map(of);
         let (surface, zones) = (&self.surface, &self.zones);
         let lengths = [
             self.swath,
@@ -139,6 +151,7 @@ impl Job {
             of(zones.min_zone),
             of(self.sodic.bulk_density),
             of(order.and_then(|order| order.delivery)),
+            of(order.and_then(|order| order.road_speed)),
             of(task.and_then(|task| task.cell)),
             of(task.and_then(|task| task.position_lost)),
         ];
@@ -183,6 +196,16 @@ impl Job {
         Ok(RateLimits { min: value(self.min_rate), max: value(self.max_rate) })
     }
 
+    fn flat_rate(&self, file: &str, bound: &Bound<'_>) -> Result<Option<Rate>, JobError> {
+        let Some(written) = self.flat_rate else { return Ok(None) };
+        bound.check("flat_rate", written)?;
+        if written.value < Rate::ZERO {
+            let found = written.value.show(written.system, 2);
+            return Err(fault(file, "flat_rate", found, "a rate of 0 or more"));
+        }
+        Ok(Some(written.value))
+    }
+
     fn swath(&self, file: &str) -> Result<Option<Length>, JobError> {
         let expected = "5 ft to 200 ft (1.5 m to 61 m)";
         within(file, "swath", self.swath, NARROWEST_SWATH..=WIDEST_SWATH, expected)
@@ -191,8 +214,7 @@ impl Job {
 
 /// The tiers with rates of product, whatever they are written in.
 fn as_spread(mut tiers: Tiers, order: Option<&OrderSettings>) -> Tiers {
-    let pure = order.filter(|order| order.basis == RateBasis::PureGypsum);
-    if let Some(product) = pure.and_then(|order| order.product) {
+    if let Some(product) = order.and_then(OrderSettings::pure) {
         tiers.change_rates(|pure| product.as_spread(pure));
     }
     tiers

@@ -23,6 +23,15 @@ impl Money {
     }
 }
 
+impl Money {
+    /// The amount to a whole unit of money, with commas.
+    #[must_use]
+    pub fn without_cents(self) -> String {
+        let text = Self(self.0.round()).to_string();
+        text.split_once('.').map_or(text.clone(), |(whole, _)| whole.to_owned())
+    }
+}
+
 impl Add for Money {
     type Output = Self;
     fn add(self, other: Self) -> Self {
@@ -166,6 +175,7 @@ mod tests {
         ] {
             assert_eq!(Money(amount).to_string(), text);
         }
+        assert_eq!(Money(12_345.5).without_cents(), "12,346");
     }
 
     /// By hand: 105.10204 tons are ordered, printed as 105.10, and 105.10 x 38.50 = 4,046.35; 60 ac

@@ -50,12 +50,15 @@ impl Amounts {
             .collect();
         let share = |zone: &Zone| zone.amount.area / total.area;
         let cec_mean = all.iter().map(|zone| zone.cec_mean * share(zone)).sum();
-        let rate = settings.tiers.rate(cec_mean);
+        let rate = settings.flat.unwrap_or_else(|| settings.tiers.rate(cec_mean));
         let flat = FlatRate {
             cec_mean,
             tier: settings.tiers.class(cec_mean) as usize,
+            is_stated: settings.flat.is_some(),
+            step: settings.flat.is_none().then(|| settings.tiers.step(cec_mean)).flatten(),
             rate,
             mass: rate * total.area,
+            even: total.mass / total.area,
         };
         let tiers = settings.tiers.tiers().iter().cloned().zip(of_tiers).collect();
         Self { zones: all, faces: pieces_of, unspread, tiers, total, flat }

@@ -2,10 +2,9 @@ use geo::{CoordsIter, MultiPolygon};
 
 use super::amounts::Amounts;
 use super::{Heading, Settings};
-use crate::certainty::Certainty;
 use crate::field::Field;
 use crate::order::{Order, Spread};
-use crate::stockpile::Stockpile;
+use crate::stockpile::{Stockpile, mean_way};
 use crate::tonnage::Amount;
 use crate::units::{Area, Length, Mass, Quantity};
 use crate::zones::longest_side;
@@ -15,7 +14,6 @@ pub(super) fn order_of(
     field: &Field,
     settings: &Settings,
     amounts: &Amounts,
-    certainty: Option<&Certainty>,
     stockpile: Option<&Stockpile>,
 ) -> Option<Order> {
     let asked = settings.order.as_ref()?;
@@ -28,16 +26,17 @@ pub(super) fn order_of(
     let unit = Area::unit(settings.system).si;
     let printed = |amount: &Amount| Area::from_si(amount.printed_area * unit);
     let driven = amounts.zones.iter().filter(|zone| zone.amount.mass > Mass::ZERO);
-    let flat_area =
-        if amounts.flat.mass > Mass::ZERO { printed(&amounts.total) } else { Area::ZERO };
     let spread = Spread {
         mass: amounts.total.mass,
         area: driven.map(|zone| printed(&zone.amount)).sum(),
-        range: certainty.map(|certainty| [certainty.tons.low, certainty.tons.high]),
         flat_mass: amounts.flat.mass,
-        flat_area,
+        field: printed(&amounts.total),
         zones: amounts.zones.iter().map(|zone| zone.amount.mass).collect(),
         piles: stockpile.into_iter().flat_map(|all| &all.piles).map(|pile| pile.mass).collect(),
+        way: stockpile.and_then(|all| {
+            let mass = all.piles.iter().map(|pile| pile.mass).sum();
+            mean_way(all.travel(), mass)
+        }),
         across: across(boundary, heading),
     };
     Some(Order::new(&spread, asked))

@@ -1,23 +1,40 @@
-use geo::MultiPolygon;
+use geo::{Coord, MultiPolygon};
 use serde::Deserialize;
 
 use crate::order::OrderSettings;
 use crate::soil::{SodicLayer, Tiers};
 use crate::stockpile::Asked;
 use crate::surface::{Neighbors, Search};
-use crate::units::{Length, System};
+use crate::units::{Date, Length, Rate, System};
 use crate::warning::Warning;
 use crate::zones::{CleanUp, Passes, longest_side};
+
+/// What is said of a field beside its soil.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct About {
+    /// The day of the plan.
+    pub date: Option<Date>,
+    /// Whose field it is.
+    pub grower: Option<String>,
+    /// The farm that it belongs to.
+    pub farm: Option<String>,
+    /// Where trucks drive in: WGS84, degrees.
+    pub entrance: Option<Coord<f64>>,
+}
 
 /// What a plan is made by, beside the field.
 #[derive(Clone, Debug)]
 pub struct Settings {
     /// The job's name, which is its folder's too.
     pub job: String,
+    /// For whom and when, and where one drives in.
+    pub about: About,
     /// The units that it prints in.
     pub system: System,
     /// How much goes on which CEC, within the job's lowest and highest rate.
     pub tiers: Tiers,
+    /// The one rate of product that the map is compared with, where the job says it.
+    pub flat: Option<Rate>,
     /// How the CEC between samples is found.
     pub surface: SurfaceSettings,
     /// The distance between the lattice's nodes.

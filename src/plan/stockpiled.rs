@@ -2,7 +2,7 @@ use super::Settings;
 use super::amounts::Amounts;
 use crate::field::Field;
 use crate::geometry::Coverage;
-use crate::order::{Need, whole_loads};
+use crate::order::Need;
 use crate::stockpile::{Spot, Stockpile, StockpileError, Supply, place};
 use crate::units::{Mass, System};
 use crate::warning::Warning;
@@ -27,9 +27,10 @@ pub(super) fn stockpile(
 /// What is brought to the field: what is ordered, in whole trucks; without an order what is spread.
 fn supply(settings: &Settings, spread: Mass) -> Supply {
     let Some(order) = &settings.order else { return Supply { mass: spread, truck: None } };
-    let ordered = Need::new(spread, order.extra).ordered;
-    let brought = |truck: Mass| truck * whole_loads(ordered, truck) as f64;
-    Supply { mass: order.delivery.map_or(ordered, brought), truck: order.delivery }
+    let need = Need::new(spread, order.extra);
+    let brought = order.trucks(&need).zip(order.delivery);
+    let brought = brought.map(|(trucks, payload)| payload * trucks.count as f64);
+    Supply { mass: brought.unwrap_or(need.ordered), truck: order.delivery }
 }
 
 /// That there is no place for a pile, or that a named one is not allowed.

@@ -3,6 +3,7 @@ use std::ops::RangeInclusive;
 use super::amounts::Amounts;
 use super::{SecondLook, Settings, SoilReasons, Surfaced, near_water, stockpiled};
 use crate::field::Field;
+use crate::order::OrderSettings;
 use crate::soil::high_mean;
 use crate::stockpile::Stockpile;
 use crate::surface::Choice;
@@ -22,7 +23,9 @@ pub(super) fn warnings(
     let mut warnings = near_water::warnings(field, settings.piles.is_some());
     warnings.extend(settings.warnings.iter().cloned());
     warnings.extend(field.warnings.iter().cloned());
-    warnings.extend(high_mean(amounts.total.mass / amounts.total.area));
+    let mean = amounts.total.mass / amounts.total.area;
+    let pure = settings.order.as_ref().and_then(OrderSettings::pure);
+    warnings.extend(high_mean(mean, pure.map(|product| product.pure(mean))));
     warnings.extend(one_cec(field));
     warnings.extend(cec_implausible(field));
     warnings.extend(looks.iter().map(SecondLook::warning));

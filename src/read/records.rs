@@ -180,15 +180,16 @@ impl Records {
         Ok((table, shapes, self.declared))
     }
 
-    /// The polygons with their attributes; what has another shape is no zone and left out.
+    /// The polygons with their attributes; what has another shape is no zone.
     pub fn zone_file(self, format: &'static str, counter_clockwise: Option<bool>) -> ZoneFile {
         let width = self.columns.len();
-        let mut shapes = Vec::new();
+        let (mut shapes, mut no_polygons) = (Vec::new(), Vec::new());
         for mut record in self.all {
             let (place, mut cells) = (record.place.clone(), std::mem::take(&mut record.cells));
             cells.resize(width, Cell::Empty);
-            if let Ok(Some(parts)) = record.polygons() {
-                shapes.push(Shape { place, parts, cells });
+            match record.polygons() {
+                Ok(Some(parts)) => shapes.push(Shape { place, parts, cells }),
+                _ => no_polygons.push(place),
             }
         }
         ZoneFile {
@@ -196,6 +197,7 @@ impl Records {
             exterior_is_counter_clockwise: counter_clockwise,
             columns: self.columns,
             shapes,
+            no_polygons,
             crs: self.declared.map(|declared| declared.crs),
             departures: Vec::new(),
         }

@@ -15,6 +15,8 @@ pub struct ZoneFile {
     pub columns: Vec<String>,
     /// The polygons, in the file's order.
     pub shapes: Vec<Shape>,
+    /// Where records stand that are no polygons, such as a pile's point.
+    pub no_polygons: Vec<String>,
     /// The coordinate system that the file says it is in.
     pub crs: Option<Crs>,
     /// What departs from the format's own rules.

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use crate::farm::{Costs, Deliveries, FarmOrder, FarmTotals, Spreading, SumOf};
 use crate::order::Money;
+use crate::report::order::told_off;
 use crate::totals::Cost;
 use crate::units::{Mass, Quantity, count};
 
@@ -27,7 +28,7 @@ fn of(fields: usize, all: usize) -> String {
 fn ordered(order: &FarmOrder, all: usize, unit: &str) -> String {
     let mut text = format!("Order for {}: {:.2} {unit}", of(order.fields, all), order.ordered);
     if let Some([low, high]) = order.range {
-        let _ = write!(text, " ({low:.2} to {high:.2})");
+        let _ = write!(text, "; the maps take {low:.1} to {high:.1} (4 in 5)");
     }
     if let Some(deliveries) = &order.deliveries {
         text += &trucks(deliveries, order, unit);
@@ -36,7 +37,7 @@ fn ordered(order: &FarmOrder, all: usize, unit: &str) -> String {
 }
 
 fn trucks(deliveries: &Deliveries, order: &FarmOrder, unit: &str) -> String {
-    let Deliveries { fields, payload, delivered, by_field, .. } = deliveries;
+    let Deliveries { fields, payload, delivered, by_field, one_less, .. } = deliveries;
     let number = count(deliveries.count, "delivery", "deliveries");
     let Some(payload) = payload else {
         let stated = if *fields == order.fields {
@@ -49,15 +50,26 @@ fn trucks(deliveries: &Deliveries, order: &FarmOrder, unit: &str) -> String {
         );
     };
     let over = delivered - order.ordered;
+    let over = if over < 0.0 { String::new() } else { format!(", {over:.2} surplus") };
+    let less = one_less.filter(|less| less.trucks > 0 && less.margin >= 0.0).map(|less| {
+        let margin = format!("{:.2} {unit}", less.margin);
+        if less.taken {
+            format!(", one truck less than all that is ordered, which leaves a margin of {margin}")
+        } else {
+            format!("; one truck less leaves a margin of {margin}")
+        }
+    });
     format!(
-        ", {number} of {payload:.2} {unit}, {delivered:.2} {unit} delivered, {over:.2} surplus; {by_field} if each field were ordered by itself"
+        "; {number} of {payload:.2} {unit}, {delivered:.2} {unit} delivered{over}{}; {by_field} if each field were ordered by itself",
+        less.unwrap_or_default()
     )
 }
 
 fn spreading(sum: &SumOf<Spreading>, all: usize) -> String {
-    let Spreading { loads, hours: [least, most] } = sum.sum;
+    let Spreading { loads, hours: [least, most], to_pile } = sum.sum;
+    let piles = if to_pile { "" } else { " and, where no pile has a place, to the piles" };
     format!(
-        "Spreading for {}: {}, {least:.1} to {most:.1} hours; driving to the piles and between fields not included.",
+        "Spreading for {}: {}, {least:.1} to {most:.1} hours; driving between fields{piles} not included.",
         of(sum.fields, all),
         count(loads, "load", "loads"),
     )
@@ -68,13 +80,12 @@ fn money(sum: &SumOf<Costs>, all: usize) -> String {
         let [product, spreading, total] = [cost.product, cost.spreading, cost.total].map(Money);
         format!("product {product} + spreading {spreading} = {total}")
     };
-    let over = sum.sum.over();
-    let told = if over > 0.0 { "more" } else { "less" };
+    let (variable, flat) = (Money(sum.sum.variable.total), Money(sum.sum.flat.total));
     format!(
-        "Cost of the maps for {}: {}. One rate for each whole field: {}; the maps cost {} {told}.",
+        "Cost of the maps for {}: {}. One rate for each whole field: {}; the maps cost {}.",
         of(sum.fields, all),
         shown(sum.sum.variable),
         shown(sum.sum.flat),
-        Money(over.abs()),
+        told_off(variable, flat),
     )
 }

@@ -11,6 +11,7 @@ mod field_sheet;
 pub mod landing;
 mod letters;
 mod map;
+mod order;
 mod page;
 mod pan_sheet;
 mod pile_sheet;

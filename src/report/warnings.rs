@@ -1,6 +1,6 @@
 //! What the warnings say: what is wrong, what it does to the map, what to do.
 
-use crate::units::{Area, Length, Mass, Quantity, System, count};
+use crate::units::{Area, Length, Mass, Quantity, Rate, System, count};
 use crate::warning::{Apart, Gravity, Outside, Reach, Twins, Warning};
 
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
@@ -236,14 +236,18 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::PileUnchecked => {
             "the pile is checked against no water: the job names none. Add a [[pile.setback]] for each well, ditch, drain and pond in the field or near it".to_owned()
         }
-        W::RateLimited { tier, found, limit, planned } => format!(
+        W::RateLimited { tier, found, pure, limit, planned } => format!(
             "{tier}: {} is {limit}, planned with {}",
-            found.show(system, 2),
+            rate_told(*found, *pure, system),
             planned.show(system, 2),
         ),
-        W::RateHigh { what, rate } => format!(
+        W::RateHigh { what, rate, pure } => format!(
             "{what}: {} is more than is usually spread in one pass (common practice, no source)",
-            rate.show(system, 2),
+            rate_told(*rate, *pure, system),
+        ),
+        W::WeighTestsFew { file, machine, material, tests } => format!(
+            "{file}: {} of \"{machine}\" with \"{material}\"; two or more say how far the order may be off (machine and material are called as in the spreader's file)",
+            count(*tests, "weigh test", "weigh tests"),
         ),
         W::SwathDiffers { job, spreader } => format!(
             "swath: found {} in the job and {} in the spreader's file; zones go by the first, hours by the second",
@@ -389,6 +393,15 @@ fn named(ids: &[String]) -> String {
 }
 
 /// The sentences of some warnings, for tests of the rooms that give them.
+/// A rate of product, with the pure gypsum that the job says.
+fn rate_told(rate: Rate, pure: Option<Rate>, system: System) -> String {
+    let rate = rate.show(system, 2);
+    match pure {
+        Some(pure) => format!("{rate} as spread ({} of pure gypsum)", pure.show(system, 2)),
+        None => rate,
+    }
+}
+
 #[cfg(test)]
 pub(crate) fn said(warnings: &[Warning]) -> Vec<String> {
     warnings.iter().map(|warning| sentence(warning, System::Us)).collect()

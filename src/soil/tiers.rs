@@ -230,6 +230,18 @@ impl Tiers {
         self.breaks.get(class as usize).map_or(f64::INFINITY, |b| b.at)
     }
 
+    /// The CEC between two tiers that is nearest to a CEC, and the rate on its other side; none of a
+    /// single tier.
+    #[must_use]
+    pub fn step(&self, cec: f64) -> Option<(f64, Rate)> {
+        let class = self.class(cec) as usize;
+        let away = |at: f64| (at - cec).abs();
+        let beside = self.breaks.iter().enumerate().map(|(below, b)| (below, b.at));
+        let (below, at) = beside.min_by(|(_, a), (_, b)| away(*a).total_cmp(&away(*b)))?;
+        let other = if class <= below { below + 1 } else { below };
+        Some((at, self.tiers.get(other)?.rate))
+    }
+
     /// The rate for a CEC.
     #[must_use]
     pub fn rate(&self, cec: f64) -> Rate {
@@ -316,6 +328,11 @@ mod tests {
         assert_eq!(tiers, Tiers::common_practice());
         let classes = [9.999, 10.0, 15.0, 15.001].map(|cec| tiers.class(cec));
         assert_eq!(classes, [0, 1, 1, 2]);
+        let beyond = [9.0, 10.0, 12.6, 15.0, 15.1].map(|cec| {
+            let (at, rate) = tiers.step(cec).unwrap();
+            (at, rate.as_tons_per_acre())
+        });
+        assert_eq!(beyond, [(10.0, 1.0), (10.0, 0.5), (15.0, 2.0), (15.0, 2.0), (15.0, 1.0)]);
         assert_eq!(tiers.break_above(1), 15.0);
         assert_eq!(tiers.rate(20.0), Rate::tons_per_acre(2.0));
     }

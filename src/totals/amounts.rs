@@ -55,15 +55,21 @@ pub struct Zone {
     pub cec_mean: f64,
 }
 
-/// One rate for the whole field, that of its mean CEC.
+/// One rate for the whole field: the job's, or that of its mean CEC.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct FlatRate {
     /// The field's mean CEC, meq/100 g.
     pub cec_mean: f64,
     /// The tier that it falls into.
     pub tier: usize,
-    /// That tier's rate.
+    /// Whether the job states the rate.
+    #[serde(default)]
+    pub stated: bool,
+    /// The stated rate, or else that tier's, which is a step of the mean CEC.
     pub rate: f64,
+    /// The rate of the map's own material, spread evenly.
+    #[serde(default)]
+    pub even_rate: Option<f64>,
     /// The unit of `rate`: `ton/ac` or `t/ha`.
     pub rate_unit: String,
     /// What the field would take.

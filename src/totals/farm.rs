@@ -2,8 +2,8 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::{
-    Acres, Amount, Cost, FlatRateTons, InUnits, SchemaNumber, Tons, TonsDelivered, TonsHigh,
-    TonsLow, TonsOrdered, TonsOrderedHigh, TonsOrderedLow, TonsPerDelivery,
+    Acres, Amount, Cost, FlatRateTons, InUnits, OneTruckLess, SchemaNumber, Tons, TonsDelivered,
+    TonsHigh, TonsLow, TonsOrdered, TonsOrderedHigh, TonsOrderedLow, TonsPerDelivery,
 };
 use crate::units::System;
 
@@ -171,6 +171,8 @@ pub struct FarmDeliveries {
     pub delivered: InUnits<TonsDelivered>,
     /// How many it were if each field were ordered by itself.
     pub count_by_field: usize,
+    /// What one truck less than bring all that is ordered would leave; null where no one payload is set.
+    pub one_truck_less: Option<OneTruckLess>,
 }
 
 /// The spreader's work on all fields.

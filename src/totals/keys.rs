@@ -37,9 +37,9 @@ keys! {
     TonsLost: Mass, "tons_lost" | "tonnes_lost", "What is lost of the deliveries.";
     TonsOrdered: Mass, "tons_ordered" | "tonnes_ordered", "What is ordered: all three together.";
     TonsOrderedLow: Mass, "tons_ordered_low" | "tonnes_ordered_low",
-        "The order at the low end (4 in 5); null where it is not known.";
+        "What is taken at the low end (4 in 5), without margin; null where it is not known.";
     TonsOrderedHigh: Mass, "tons_ordered_high" | "tonnes_ordered_high",
-        "The order at the high end (4 in 5); null where it is not known.";
+        "The same at the high end.";
     TonsPerDelivery: Mass, "tons_per_delivery" | "tonnes_per_delivery",
         "What a road truck delivers; null where no payload is set, or not the same everywhere.";
     TonsDelivered: Mass, "tons_delivered" | "tonnes_delivered", "What all trucks deliver.";

@@ -5,6 +5,7 @@
 //! [`SCHEMA`] grows when a key goes or changes its meaning. A key that is only added leaves it, and
 //! is an `Option`, so that files from before it are read too.
 
+mod about;
 mod amounts;
 mod certainty;
 mod clean_up;
@@ -24,6 +25,7 @@ use schemars::JsonSchema;
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
+pub use about::About;
 pub use amounts::{Amount, FlatRate, Samples, SecondLook, Tier, Unspread, Zone};
 pub use certainty::{Certainty, ErrorModel, ZoneCertainty};
 pub use clean_up::{CleanUp, Moved};
@@ -39,7 +41,8 @@ pub use keys::{
 };
 pub use landing::{LandedKeptOut, LandedMass, LandedZone, Landing};
 pub use order::{
-    Basis, Cost, Delivery, Hours, Limit, Loads, Money, Need, Order, RatesGiven, ZoneFills,
+    Basis, Cost, Delivery, Hours, Limit, Loads, Money, Need, OneTruckLess, Order, RatesGiven,
+    Variation, ZoneFills,
 };
 pub use schema_number::{SCHEMA, SchemaNumber};
 pub use soil::{MagnesiumCaution, Saturation, SodicLayer, SodicRequirement, Soil, SoilSample};
@@ -60,6 +63,8 @@ pub struct Totals {
     pub schema: SchemaNumber,
     /// What the job is called.
     pub job: String,
+    /// For whom and when; null where the job says nothing of it.
+    pub about: Option<About>,
     /// The units of all figures, and of the keys that name a unit: tons are short tons of 2,000 lb.
     pub units: System,
     /// What is spread on the whole field.

@@ -17,15 +17,23 @@ pub struct Order {
     pub margin_percent: f64,
     /// How the order is reckoned.
     pub formula: String,
-    /// The order at the low end (4 in 5); null where it is not known.
+    /// What the field takes at the low end (4 in 5), by what is known of machine and material, without
+    /// margin; null where nothing is.
     pub low: Option<Need>,
     /// The order for the map.
     pub planned: Need,
-    /// The order at the high end (4 in 5); null where it is not known.
+    /// The same at the high end.
     pub high: Option<Need>,
+    /// What these two come from.
+    pub variation: Option<Variation>,
     /// A road truck's payload; null where it is not set.
     #[serde(flatten)]
     pub per_delivery: InUnits<TonsPerDelivery, Option<f64>>,
+    /// The margin that is enough to do with one truck less, percent; null where trucks bring all that is
+    /// ordered.
+    pub least_margin_percent: Option<f64>,
+    /// What one truck less than bring the order would leave; null where no payload is set.
+    pub one_truck_less: Option<OneTruckLess>,
     /// The trucks one by one.
     pub deliveries: Vec<Delivery>,
     /// What they bring.
@@ -54,6 +62,31 @@ pub struct Basis {
     pub product_per_pure: Option<f64>,
     /// How product is reckoned from pure gypsum.
     pub formula: String,
+}
+
+/// What is known of how far machine and material stray.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Variation {
+    /// How many weigh tests of the spreader count; null where fewer than two do.
+    pub weigh_tests: Option<usize>,
+    /// Their standard deviation, percent.
+    pub scatter_percent: Option<f64>,
+    /// What is lost of a delivery at the least and at the most, percent; null where it is not said.
+    pub loss_percent: Option<[f64; 2]>,
+    /// The water in the mass as spread at the least and at the most, percent; null where it is not said.
+    pub moisture_percent: Option<[f64; 2]>,
+}
+
+/// One truck less than bring all that is ordered.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct OneTruckLess {
+    /// How many trucks that is.
+    pub trucks: usize,
+    /// What they leave beyond what is spread and lost; below 0 where they are short.
+    #[serde(flatten)]
+    pub margin: InUnits<TonsMargin>,
+    /// Whether the order is for so many.
+    pub taken: bool,
 }
 
 /// What rates are tons of.
@@ -157,7 +190,7 @@ pub struct Hours {
     pub swath: f64,
     /// All passes together.
     pub pass_length: f64,
-    /// The unit of `swath` and `pass_length`.
+    /// The unit of `swath`, `pass_length` and `pile_way`.
     pub length_unit: String,
     /// The lowest ground speed.
     pub ground_speed_least: f64,
@@ -173,6 +206,10 @@ pub struct Hours {
     pub refills: usize,
     /// What filling it takes, in minutes.
     pub refill_minutes: f64,
+    /// All ways to the pile and back; null where no pile has a place: they are not included.
+    pub pile_way: Option<f64>,
+    /// How fast these are driven; null for as fast as it spreads.
+    pub road_speed: Option<f64>,
 }
 
 /// What it costs, in whatever money the prices are.
@@ -182,6 +219,8 @@ pub struct Money {
     pub variable: Cost,
     /// One rate for the whole field.
     pub flat: Cost,
+    /// The map's tons, spread evenly.
+    pub even: Option<Cost>,
     /// By how much the map costs more.
     pub variable_over_flat: f64,
     /// The product as whole trucks bring it; null where no payload or price is set.

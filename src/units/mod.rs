@@ -8,6 +8,7 @@
 
 mod apportion;
 mod count;
+mod date;
 mod parse;
 mod quantity;
 mod system;
@@ -15,6 +16,7 @@ mod told_apart;
 
 pub use apportion::{apportion, round_to};
 pub use count::count;
+pub use date::Date;
 pub use parse::{UnitError, Written};
 pub use quantity::{
     Angle, Area, Density, Haul, Length, Mass, MassFlow, Quantity, Rate, Share, Speed, Time,

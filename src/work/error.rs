@@ -5,6 +5,7 @@ use crate::job::JobError;
 use crate::landing::LandingError;
 use crate::plan::PlanError;
 use crate::read::ReadError;
+use crate::spreader::constant::LogError;
 use crate::spreader::machine::MachineError;
 use crate::spreader::pans::PanError;
 use crate::write::FormatError;
@@ -42,6 +43,8 @@ pub enum WorkError {
     Job(#[from] JobError),
     #[error(transparent)]
     Machine(#[from] MachineError),
+    #[error(transparent)]
+    WeighTests(#[from] LogError),
     #[error(transparent)]
     Pans(#[from] PanError),
     #[error(transparent)]

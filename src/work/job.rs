@@ -11,8 +11,11 @@ use crate::landing::{self, Landing};
 use crate::plan::{Plan, Settings, plan};
 use crate::read;
 use crate::report::Beside;
+use crate::spreader::constant::{Log, Scatter};
+use crate::spreader::machine::ConstantKind;
 use crate::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
 use crate::spreader::{Machine, machine};
+use crate::warning::Warning;
 use crate::write::{self, Extras, Output};
 
 /// What is written only when it is asked for.
@@ -90,10 +93,14 @@ impl Work {
     pub fn prepare_noting(&self, inputs: &mut Inputs) -> Result<Prepared, WorkError> {
         let Self { job, file, name, .. } = self;
         let machine = job.spreader.as_ref().map(|path| machine_of(path, inputs)).transpose()?;
-        let settings = job.settings(file, name, machine.as_ref())?;
+        let mut settings = job.settings(file, name, machine.as_ref())?;
+        if let (Some(path), Some(machine)) = (&job.weigh_tests, &machine) {
+            weigh_tests(path, machine, inputs, &mut settings)?;
+        }
         let task_data = job.task_data(file, name)?;
         let pans = job.pans.as_ref().map(|path| pan_test(path, inputs)).transpose()?;
         let field = self.field(inputs)?;
+        job.check_entrance(file, &field.boundary)?;
         let extras = Extras {
             task_data,
             png: self.also.contains(&Also::Png),
@@ -165,6 +172,33 @@ fn machine_of(path: &Path, inputs: &mut Inputs) -> Result<Machine, WorkError> {
     let source = inputs.source("spreader", path)?;
     let text = utf8("spreader", Path::new(&source.name), source.bytes)?;
     Ok(machine::read(&source.name, &text)?)
+}
+
+/// What a log of weigh tests says about the machine with its material.
+fn weigh_tests(
+    path: &Path,
+    machine: &Machine,
+    inputs: &mut Inputs,
+    settings: &mut Settings,
+) -> Result<(), WorkError> {
+    let source = inputs.source("weigh tests", path)?;
+    let text = utf8("weigh tests", Path::new(&source.name), source.bytes)?;
+    let log = Log::read(&source.name, &text)?;
+    let tests = log.of(&machine.name, &machine.material.name);
+    let kind = machine.constant.map_or(ConstantKind::MassPerPulse, |constant| constant.kind);
+    let scatter = Scatter::of(kind, &tests);
+    if scatter.is_none() {
+        settings.warnings.push(Warning::WeighTestsFew {
+            file: source.name,
+            machine: machine.name.clone(),
+            material: machine.material.name.clone(),
+            tests: tests.len(),
+        });
+    }
+    if let Some(order) = &mut settings.order {
+        order.variation.weigh_tests = scatter;
+    }
+    Ok(())
 }
 
 /// A catch-pan test, judged as `landplaster pans` does unless it is told otherwise.

@@ -2,7 +2,7 @@
 
 use crate::farm::{Costs, Deliveries, FarmOrder, OrderFigures};
 use crate::totals::{
-    self, FarmCosts, FarmDeliveries, FarmSpreading, FieldCosts, FieldOrder, InUnits,
+    self, FarmCosts, FarmDeliveries, FarmSpreading, FieldCosts, FieldOrder, InUnits, OneTruckLess,
 };
 use crate::units::System;
 
@@ -46,6 +46,11 @@ fn deliveries(deliveries: &Deliveries, system: System) -> FarmDeliveries {
         count: deliveries.count,
         delivered: InUnits::new(deliveries.delivered, system),
         count_by_field: deliveries.by_field,
+        one_truck_less: deliveries.one_less.map(|less| OneTruckLess {
+            trucks: less.trucks,
+            margin: InUnits::new(less.margin, system),
+            taken: less.taken,
+        }),
     }
 }
 

@@ -19,7 +19,8 @@ pub fn order_rows(plan: &Plan) -> Vec<Vec<String>> {
         rows.push(row(item, printed.map(|need| need.map_or_else(String::new, part)), tons));
     }
     if let Some(payload) = settings.delivery {
-        let trucks = columns(order, |need| whole_loads(need.ordered, payload));
+        let [low, _, high] = columns(order, |need| whole_loads(need.ordered, payload));
+        let trucks = [low, order.trucks.map(|trucks| trucks.count), high];
         let count = |trucks: Option<usize>| trucks.map_or_else(String::new, |n| n.to_string());
         let brought = |trucks: Option<usize>| {
             let mass = |count: usize| (payload * count as f64).value_in(plan.settings.system);
@@ -81,7 +82,11 @@ fn hours(order: &Order) -> Option<Vec<String>> {
 }
 
 fn money(order: &Order) -> Vec<Vec<String>> {
-    let costs = [("variable rate", &order.variable), ("flat rate", &order.flat)];
+    let costs = [
+        ("variable rate", &order.variable),
+        ("flat rate", &order.flat),
+        ("same tons evenly", &order.even),
+    ];
     let rows = costs.into_iter().filter_map(|(name, cost)| Some((name, cost.as_ref()?)));
     rows.flat_map(|(name, cost)| {
         let parts: [_; 3] = ["product", "spreading", "total"];

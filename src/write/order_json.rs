@@ -3,7 +3,7 @@
 use super::totals_json::mass;
 use crate::order::{
     Bound, Cost, Delivery, HOUR_DECIMALS, Hours, Loads, Money, Need, Order, OrderSettings,
-    RateBasis, whole_loads,
+    RateBasis, Trucks, Variation, whole_loads,
 };
 use crate::plan::{Plan, written_rate};
 use crate::totals::{self, InUnits};
@@ -34,9 +34,15 @@ pub fn order(plan: &Plan) -> Option<totals::Order> {
         margin_percent: percent(settings.extra.margin),
         formula: "ordered = spread x (1 + margin) / (1 - loss)".to_owned(),
         low,
-        planned: need(&order.planned),
+        planned: totals::Need {
+            trucks: order.trucks.map(|trucks| trucks.count),
+            ..need(&order.planned)
+        },
         high,
+        variation: Some(variation(&settings.variation)),
         per_delivery: InUnits::new(settings.delivery.map(payload), system),
+        least_margin_percent: settings.least_margin.map(percent),
+        one_truck_less: order.trucks.map(|trucks| one_less(&trucks, system)),
         deliveries: deliveries(order, system),
         delivered: mass(order.delivered(), system),
         loads: order.loads.as_ref().map(|loads| self::loads(plan, loads)),
@@ -47,6 +53,24 @@ pub fn order(plan: &Plan) -> Option<totals::Order> {
 
 fn percent(share: Share) -> f64 {
     round_to(share.as_percent(), 2)
+}
+
+fn variation(variation: &Variation) -> totals::Variation {
+    let tests = variation.weigh_tests;
+    totals::Variation {
+        weigh_tests: tests.map(|tests| tests.tests),
+        scatter_percent: tests.map(|tests| percent(tests.spread)),
+        loss_percent: variation.loss.map(|ends| ends.map(percent)),
+        moisture_percent: variation.moisture.map(|ends| ends.map(percent)),
+    }
+}
+
+fn one_less(trucks: &Trucks, system: System) -> totals::OneTruckLess {
+    totals::OneTruckLess {
+        trucks: trucks.enough.saturating_sub(1),
+        margin: mass(trucks.one_less_leaves, system),
+        taken: trucks.is_one_less(),
+    }
 }
 
 fn basis(settings: &OrderSettings) -> totals::Basis {
@@ -113,7 +137,7 @@ fn hours(hours: &Hours, system: System) -> totals::Hours {
     totals::Hours {
         least: printed(range.least),
         most: printed(range.most),
-        formula: "pass length / ground speed + turns x turn + refills x refill; pass length = area spread / swath; driving to the pile not included".to_owned(),
+        formula: "pass length / ground speed + turns x turn + refills x refill + pile way / road speed, or ground speed without one; pass length = area spread / swath; pile way = 2 x refills x mean way of a ton from its pile, in a straight line; without a pile not included".to_owned(),
         swath: round_to(driving.swath.value_in(system), 4),
         pass_length: round_to(hours.passes.value_in(system), 0),
         length_unit: Length::unit(system).symbol().to_owned(),
@@ -124,6 +148,8 @@ fn hours(hours: &Hours, system: System) -> totals::Hours {
         turn_seconds: round_to(driving.turn.as_seconds(), 1),
         refills: hours.refills,
         refill_minutes: round_to(driving.refill.as_minutes(), 2),
+        pile_way: hours.to_pile.map(|way| round_to(way.value_in(system), 0)),
+        road_speed: driving.road_speed.map(|speed| round_to(speed.value_in(system), 4)),
     }
 }
 
@@ -138,6 +164,7 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<totals::Money> {
     Some(totals::Money {
         variable: cost(variable),
         flat: cost(flat),
+        even: order.even.as_ref().map(cost),
         variable_over_flat: round_to(over, 2),
         product_as_delivered: delivered.map(Money::rounded),
     })

@@ -5,7 +5,7 @@ use super::piles::pile_totals;
 use super::soil_json::soil;
 use super::taskdata::Report;
 use super::{FormatError, OutputFile};
-use crate::plan::{CEC_DECIMALS, KrigingReport, Method, Plan, ZoneRow, written_rate};
+use crate::plan::{About, CEC_DECIMALS, KrigingReport, Method, Plan, ZoneRow, written_rate};
 use crate::projection::Coordinates;
 use crate::report::cautions::CAUTIONS;
 use crate::report::warnings::sentence;
@@ -28,6 +28,7 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
     Totals {
         schema: SchemaNumber,
         job: plan.settings.job.clone(),
+        about: about(&plan.settings.about),
         units: system,
         total: amount(&plan.total, system),
         tiers: tiers(plan),
@@ -49,6 +50,15 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
         landing: None,
         task_data: task_data.map(Report::totals),
     }
+}
+
+fn about(about: &About) -> Option<totals::About> {
+    (*about != About::default()).then(|| totals::About {
+        date: about.date.map(|date| date.to_string()),
+        grower: about.grower.clone(),
+        farm: about.farm.clone(),
+        entrance: about.entrance.map(|at| [at.x, at.y]),
+    })
 }
 
 fn amount(amount: &Amount, system: System) -> totals::Amount {
@@ -120,7 +130,9 @@ fn flat_rate(plan: &Plan) -> totals::FlatRate {
     totals::FlatRate {
         cec_mean: round_to(plan.flat.cec_mean, CEC_DECIMALS),
         tier: plan.flat.tier + 1,
+        stated: plan.flat.is_stated,
         rate: written_rate(plan.flat.rate, system),
+        even_rate: Some(written_rate(plan.flat.even, system)),
         rate_unit: Rate::unit(system).symbol().to_owned(),
         mass: mass(plan.flat.mass, system),
     }

@@ -2,11 +2,12 @@
 
     python order.py PLANS FARM
 
-From zones.geojson, the job and machine files, the boundary and the laboratory's table; of
-totals.json only the range of tons and the flat rate are taken as given (they are judged
+From zones.geojson, the job and machine files, the weigh tests, the boundary and the laboratory's
+table; of totals.json only the mean CEC and the piles' travel are taken as given (they are judged
 elsewhere), everything else is held against it. One line a check; the exit code is 1 when any fails.
 """
 
+import csv
 import json
 import math
 import re
@@ -64,6 +65,18 @@ class Job:
         self.first, self.share = order.get("first_loads", 1), si(order.get("first_load_share", "50 %"))
         self.turn, self.refill = si(order.get("turn", "30 s")), si(order.get("refill", "8 min"))
         self.prices = prices
+        self.least_margin = si(order["least_margin"]) if "least_margin" in order else None
+        self.road_speed = si(order["road_speed"]) if "road_speed" in order else None
+        pair = lambda key: [si(end) for end in order[key]] if key in order else None  # noqa: E731
+        self.loss_range, self.moisture_range = pair("loss_range"), pair("moisture_range")
+        self.moisture = si(known["moisture"]) if "moisture" in known else None
+        self.flat_rate = si(self.text["flat_rate"]) if "flat_rate" in self.text else None
+        self.tests = []
+        if "weigh_tests" in self.text:
+            lines = (path.parent / self.text["weigh_tests"]).read_text(encoding="utf-8").splitlines()
+            for row in csv.DictReader(line for line in lines if not line.startswith("#")):
+                if (row["machine"], row["material"]) == (self.machine["name"], self.material["name"]):
+                    self.tests.append(float(row["constant"]) * si(row["ticket"]) / si(row["controller"]))
         sodic = self.text.get("sodic", {})
         self.depth = si(sodic.get("depth", "6 in"))
         layer = {"bulk_density": f"{2_000_000 / 21_780} lb/ft3", "target": "15 %", **sodic}
@@ -72,11 +85,42 @@ class Job:
     def ordered(self, spread):
         return spread * (1 + self.margin) / (1 - self.loss)
 
+    def taken(self, spread, loads):
+        """What a field takes at the least and at the most, and what of it is spread; None if not known."""
+        if not (len(self.tests) > 1 or self.loss_range or self.moisture_range):
+            return None
+        machine, n = 0.0, len(self.tests)
+        if n > 1:
+            scatter = np.std(self.tests, ddof=1) / np.mean(self.tests)
+            machine = t_quantile(0.9, n - 1) * scatter * math.sqrt(1 / n + 1 / loads)
+        ends = {}
+        for name, sign, at in (("low", -1, 0), ("high", 1, 1)):
+            off = lambda planned, ends: abs((1 - planned) / (1 - ends[at]) - 1)  # noqa: E731
+            water = off(self.moisture, self.moisture_range) if self.moisture_range else 0
+            lost = off(self.loss, self.loss_range) if self.loss_range else 0
+            field = math.hypot(machine, water)
+            whole = spread / (1 - self.loss) * (1 + sign * math.hypot(field, lost))
+            ends[name] = spread * (1 + sign * field), whole
+        return ends
+
     def density_loaded(self):
         if "bulk_density" in self.material:
             return si(self.material["bulk_density"])
         bucket = self.material["bucket_test"]
         return (si(bucket["full"]) - si(bucket["empty"])) / si(bucket["volume"])
+
+
+def t_quantile(p, freedom):
+    """Student's t by its density, added up in small steps, and halving."""
+    density = lambda x: (1 + x * x / freedom) ** (-(freedom + 1) / 2)  # noqa: E731
+    whole = math.exp(math.lgamma((freedom + 1) / 2) - math.lgamma(freedom / 2)) / math.sqrt(freedom * math.pi)
+    low, high = 0.0, 50.0
+    for _ in range(60):
+        middle = (low + high) / 2
+        x = np.linspace(0, middle, 20_001)
+        area = float(np.sum((density(x[1:]) + density(x[:-1])) / 2) * (x[1] - x[0])) * whole
+        low, high = (middle, high) if 0.5 + area < p else (low, middle)
+    return low
 
 
 class Checks:
@@ -112,28 +156,37 @@ class Checks:
         self.report.check("zones.geojson has the rates of the tiers", written <= stated, f"{sorted(written)}")
 
     def need(self):
-        certainty = self.totals["certainty"]
-        masses = {"planned": self.spread / self.ton}
-        if certainty:
-            masses.update({end: certainty[f"{self.tons}_{end}"] for end in ("low", "high")})
-        for name, spread in masses.items():
+        spread = self.spread / self.ton
+        needs = {"planned": (spread, self.job.ordered(spread), self.job.margin)}
+        loads = (self.order["loads"] or {"count": 1})["count"]
+        ends = self.job.taken(spread, max(loads, 1))
+        for end in ("low", "high"):
+            self.report.check(f"{end}: known", (self.order[end] is None) == (ends is None))
+            if ends:
+                needs[end] = *ends[end], 0
+        for name, (spread, ordered, margin) in needs.items():
             need = self.order[name]
-            given = 0 if name == "planned" else CENT
             # Rates in the files have four decimals, so tons may be off by a part in ten thousand.
-            off = {"within": CENT + given, "scale": 1e-4}
-            self.near(f"{name}: spread", need[f"{self.tons}_spread"], spread, **off)
-            ordered = self.job.ordered(spread)
-            self.near(f"{name}: ordered", need[f"{self.tons}_ordered"], ordered, CENT + 1.3 * given, 1e-4)
+            self.near(f"{name}: spread", need[f"{self.tons}_spread"], spread, scale=3e-4)
+            self.near(f"{name}: ordered", need[f"{self.tons}_ordered"], ordered, scale=3e-4)
             parts = [need[f"{self.tons}_{part}"] for part in ("spread", "margin", "lost")]
             adds = round(100 * sum(parts)) == round(100 * need[f"{self.tons}_ordered"])
             self.report.check(f"{name}: printed parts add up", adds, f"{parts}")
-            self.near(f"{name}: margin", parts[1], self.job.margin * spread, 2 * CENT, 1e-4)
-            self.near(f"{name}: lost", parts[2], self.job.loss * ordered, 2 * CENT, 1e-4)
+            self.near(f"{name}: margin", parts[1], margin * spread, 2 * CENT, 1e-4)
+            self.near(f"{name}: lost", parts[2], ordered - spread * (1 + margin), 2 * CENT, 3e-4)
             if self.job.delivery:
                 payload = self.job.delivery / self.ton
-                trucks, least = need["trucks"], need[f"{self.tons}_ordered"] - CENT
+                less = self.order["one_truck_less"]
+                one_less = name == "planned" and less["taken"]
+                trucks, least = need["trucks"] + one_less, need[f"{self.tons}_ordered"] - CENT
                 fits = trucks * payload >= least and (trucks - 1) * payload < least + 2 * CENT
                 self.report.check(f"{name}: trucks", fits, f"{trucks} of {payload:.2f}")
+                if name == "planned":
+                    left = less["trucks"] * payload * (1 - self.job.loss) - spread
+                    self.near("one truck less leaves", less[f"{self.tons}_margin"], left, scale=1e-4)
+                    enough = self.job.least_margin is not None and left >= self.job.least_margin * spread
+                    told = less["trucks"] == trucks - 1 and less["taken"] == enough
+                    self.report.check("one truck less is ordered where its margin is enough", told, f"{less}")
 
     def to_piles(self, trucks):
         """Each truck goes to the pile that lacks most then, of what all bring by the piles' shares."""
@@ -209,9 +262,18 @@ class Checks:
             turns += math.ceil(np.ptp(off) / swath - 1e-6) - 1
         self.report.check("turns", hours["turns"] == turns, f"{hours['turns']}")
         self.report.check("refills", hours["refills"] == loads, f"{hours['refills']}")
+        piles, way = (self.totals["stockpile"] or {}).get("piles", []), None
+        if piles:
+            miles = sum(pile["loaded_travel"] for pile in piles)
+            carried = sum(pile[self.tons] for pile in piles)
+            way = 2 * loads * miles / carried * (1000 if self.metric else 5280 * FOOT)
+            self.near("ways to the pile", hours["pile_way"], way / (1 if self.metric else FOOT), 0.5, 2e-4)
+        self.report.check("ways to the pile where there is one", (hours["pile_way"] is None) == (way is None))
         slow, fast = map(si, machine["ground_speed"])
         for name, speed in (("least", fast), ("most", slow)):
             true = (passes / speed + turns * self.job.turn + loads * self.job.refill) / 3600
+            if way is not None:
+                true += way / (self.job.road_speed or speed) / 3600
             self.near(f"hours, the {name}", hours[name], true)
 
     def per_product(self):
@@ -225,7 +287,18 @@ class Checks:
             return
         flat = self.totals["flat_rate"]
         rate, field = si(f"{flat['rate']} {flat['rate_unit']}"), self.field
-        amounts = {"variable": (self.spread, self.covered), "flat": (rate * field, field if rate > 0 else 0)}
+        given = self.job.flat_rate
+        if given is not None:
+            given *= self.job.factor if self.job.basis == "pure gypsum" else 1
+            self.near("the flat rate is the job's", rate, given, scale=1e-4)
+        self.report.check("and said to be", flat["stated"] == (given is not None))
+        even = si(f"{flat['even_rate']} {flat['rate_unit']}")
+        self.near("the same tons evenly", even, self.spread / field, scale=1e-4)
+        amounts = {
+            "variable": (self.spread, self.covered),
+            "flat": (rate * field, field if rate > 0 else 0),
+            "even": (self.spread, field if self.spread > 0 else 0),
+        }
         per = prices.get("spreading_per", "hectare" if self.metric else "acre")
         for name, (spread, area) in amounts.items():
             cost = money[name]

@@ -7,7 +7,7 @@ use toml::{Table, Value};
 use crate::units::System;
 
 /// Keys of a job that are paths when they are not tables.
-const PATHS: [&str; 5] = ["boundary", "samples", "laboratory", "spreader", "pans"];
+const PATHS: [&str; 6] = ["boundary", "samples", "laboratory", "spreader", "pans", "weigh_tests"];
 /// Keys of a job's tables that are.
 const PATHS_IN_TABLES: [&str; 2] = ["file", "access"];
 /// A price and what it is for: a job that says one of them has said both.

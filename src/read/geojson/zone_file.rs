@@ -52,7 +52,15 @@ pub(super) fn zone_file(source: &Source, _: &Wanted) -> Result<ZoneFile, ReadErr
     }
     let exterior_is_counter_clockwise = Some(true);
     let format = FORMAT.called;
-    Ok(ZoneFile { format, exterior_is_counter_clockwise, columns, shapes, crs, departures })
+    Ok(ZoneFile {
+        format,
+        exterior_is_counter_clockwise,
+        columns,
+        shapes,
+        crs,
+        departures,
+        no_polygons: Vec::new(),
+    })
 }
 
 fn cell_of(value: &Value) -> Cell {

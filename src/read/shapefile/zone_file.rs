@@ -46,7 +46,15 @@ pub(in crate::read) fn zone_file(source: &Source, _: &Wanted) -> Result<ZoneFile
     }
     let exterior_is_counter_clockwise = Some(false);
     let format = FORMAT.called;
-    Ok(ZoneFile { format, exterior_is_counter_clockwise, columns, shapes, crs, departures })
+    Ok(ZoneFile {
+        format,
+        exterior_is_counter_clockwise,
+        columns,
+        shapes,
+        crs,
+        departures,
+        no_polygons: Vec::new(),
+    })
 }
 
 fn index(source: &Source, shapes: usize, departures: &mut Vec<String>) {

@@ -4,12 +4,13 @@ use super::bad;
 use crate::read::ReadError;
 use crate::read::table::{Row, Table};
 use crate::reconcile::Ticket;
+use crate::units::Date;
 
 /// The day in a cell. Years are those that a season of now may have: a slip of the pen is told
 /// without a clock.
 pub(super) fn day(table: &Table, row: &Row, column: usize) -> Result<String, ReadError> {
     let text = row.cell(column);
-    if !is_date(text) {
+    if Date::read(text).is_none() {
         let expected = "a date as year-month-day (ISO 8601), such as 2026-04-14";
         return Err(bad(table, row, column, expected));
     }
@@ -35,42 +36,4 @@ pub(super) fn one_season(tickets: &[Ticket]) -> Result<(), ReadError> {
         found: format!("the dates {} and {}", first.date, last.date),
         expected: "tickets of one season, no more than 12 months apart; mend the date, or give each season a file".to_owned(),
     })
-}
-
-/// Whether a text is a day of the calendar.
-fn is_date(text: &str) -> bool {
-    let parts: Vec<&str> = text.split('-').collect();
-    let [year, month, day] = parts.as_slice() else { return false };
-    let digits =
-        |part: &str, count| part.len() == count && part.bytes().all(|b| b.is_ascii_digit());
-    if !(digits(year, 4) && digits(month, 2) && digits(day, 2)) {
-        return false;
-    }
-    let value = |part: &str| part.parse::<u32>().unwrap_or(0);
-    let (year, month, day) = (value(year), value(month), value(day));
-    let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
-    let days = match month {
-        2 => 28 + u32::from(leap),
-        4 | 6 | 9 | 11 => 30,
-        1..=12 => 31,
-        _ => 0,
-    };
-    (1..=days).contains(&day)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// The Gregorian calendar: 2000 and 2024 are leap years, 1900 is not.
-    #[test]
-    fn days_of_the_calendar() {
-        for day in ["2024-02-29", "2000-02-29", "2026-12-31"] {
-            assert!(is_date(day), "{day}");
-        }
-        for day in ["1900-02-29", "2026-04-31", "2026-13-01", "2026-00-10", "26-04-14", "2026-4-14"]
-        {
-            assert!(!is_date(day), "{day}");
-        }
-    }
 }

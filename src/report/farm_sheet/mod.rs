@@ -3,7 +3,8 @@
 use askama::Template;
 
 use super::cautions::{CAUTIONS, FARM_RANGE};
-use super::page::{Fact, to_spread};
+use super::map::{FarmMap, Grounds, farm_map};
+use super::page::{Fact, Position, to_spread};
 use super::text::{legible, short};
 use super::{ReportError, farm_order};
 use crate::farm::{FarmTotals, FieldOutcome, Figures, TierFigures, printed};
@@ -14,6 +15,7 @@ use crate::units::{Area, Mass, Quantity, Rate};
 struct Sheet {
     kind: &'static str,
     name: String,
+    about: Vec<String>,
     facts: Vec<Fact>,
     area_unit: &'static str,
     mass_unit: &'static str,
@@ -27,6 +29,8 @@ struct Sheet {
     order: Vec<String>,
     range_note: Option<&'static str>,
     tons_are: Option<&'static str>,
+    map: Option<FarmMap>,
+    places: Vec<Place>,
     rates: Vec<RateRow>,
     zones: usize,
     cautions: &'static [&'static str],
@@ -59,8 +63,18 @@ struct Amounts {
     flat: String,
 }
 
+/// An entrance or a pile.
+struct Place {
+    field: String,
+    what: String,
+    at: Position,
+    mass: String,
+    trucks: String,
+}
+
 /// A line of the table of rates.
 struct RateRow {
+    fill: String,
     rate: String,
     label: String,
     zones: usize,
@@ -82,6 +96,7 @@ pub fn farm_sheet(totals: &FarmTotals) -> Result<String, ReportError> {
     let sheet = Sheet {
         kind: "Farm",
         name: totals.farm.clone(),
+        about: Vec::new(),
         facts: facts(totals, &whole),
         area_unit: Area::unit(totals.system).plural(),
         mass_unit: Mass::unit(totals.system).plural(),
@@ -102,7 +117,9 @@ pub fn farm_sheet(totals: &FarmTotals) -> Result<String, ReportError> {
             .any(|figures| figures.range.is_some())
             .then_some(FARM_RANGE),
         tons_are: totals.system.tons_are(),
-        rates: totals.tiers.iter().map(rate_row).collect(),
+        map: farm_map(totals)?,
+        places: totals.fields.iter().flat_map(places).collect(),
+        rates: totals.tiers.iter().enumerate().map(rate_row).collect(),
         zones: totals.tiers.iter().map(|tier| tier.zones).sum(),
         cautions: &CAUTIONS,
         program: concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")),
@@ -123,7 +140,7 @@ fn facts(totals: &FarmTotals, whole: &Amounts) -> Vec<Fact> {
         facts.push(fact("To order", printed::mass(order.ordered), mass));
         if let Some(ends) = order.range {
             let [low, high] = ends.map(printed::mass);
-            facts.push(fact("To order, low to high", format!("{low} to {high}"), mass));
+            facts.push(fact("The maps take (4 in 5)", format!("{low} to {high}"), mass));
         }
         if let Some(deliveries) = &order.deliveries {
             facts.push(fact("Deliveries", deliveries.count.to_string(), ""));
@@ -180,8 +197,25 @@ fn amounts(area: f64, mass: f64, range: Option<[f64; 2]>, flat: f64) -> Amounts 
     }
 }
 
-fn rate_row(tier: &TierFigures) -> RateRow {
+/// Where trucks drive in and dump.
+fn places(field: &FieldOutcome) -> Vec<Place> {
+    let Ok(figures) = &field.figures else { return Vec::new() };
+    let place = |what: String, at, mass: String, trucks: String| {
+        let field = figures.job.clone();
+        Place { field, what, at: Position::of(at), mass, trucks }
+    };
+    let none = String::new;
+    let entrance = field.map.entrance.map(|at| place("entrance".to_owned(), at, none(), none()));
+    let piles = field.map.piles.iter().map(|pile| {
+        let trucks = pile.trucks.map_or_else(none, |trucks| trucks.to_string());
+        place(format!("pile {}", pile.number), pile.at, printed::mass(pile.mass), trucks)
+    });
+    entrance.into_iter().chain(piles).collect()
+}
+
+fn rate_row((number, tier): (usize, &TierFigures)) -> RateRow {
     RateRow {
+        fill: Grounds::fill(number),
         rate: short(tier.rate),
         label: tier.label.clone(),
         zones: tier.zones,

@@ -1,6 +1,7 @@
 use super::soil::Row;
 use super::{Few, InputFile};
 use crate::plan::{Method, Plan};
+use crate::report::order::flat_rate_briefly;
 use crate::report::text::shortened;
 use crate::surface::Neighbors;
 use crate::units::Quantity;
@@ -17,15 +18,13 @@ const LONGEST_FILE: usize = 60;
 /// By which settings the map was made, and by what program.
 pub fn rows(plan: &Plan) -> Vec<Row> {
     let system = plan.settings.system;
-    let flat = &plan.flat;
-    let (rate, mass) = (flat.rate.show(system, 2), flat.mass.show(system, 2));
-    let mut rows = vec![
-        Row { name: "CEC between samples", value: surface(plan) },
-        Row {
-            name: "One rate instead",
-            value: format!("{rate} (mean CEC {:.1}): {mass}", flat.cec_mean),
-        },
-    ];
+    let mut rows = vec![Row { name: "CEC between samples", value: surface(plan) }];
+    // With prices the order has said it.
+    if plan.order.as_ref().is_none_or(|order| order.flat.is_none()) {
+        let mass = plan.flat.mass.show(system, 2);
+        let value = format!("{mass} ({})", flat_rate_briefly(plan));
+        rows.push(Row { name: "One rate instead", value });
+    }
     rows.extend(zones(plan).map(|value| Row { name: "Zones", value }));
     let excluded: Vec<&str> = plan.field.excluded.iter().map(|sample| sample.id.as_str()).collect();
     if !excluded.is_empty() {
@@ -42,9 +41,6 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
             rows.push(Row { name: "Boundary in", value: shortened(boundary, LONGEST) });
             rows.push(Row { name: "Samples in", value: shortened(samples, LONGEST) });
         }
-    }
-    if let Some(said) = system.tons_are() {
-        rows.push(Row { name: "Tons", value: said.to_owned() });
     }
     rows.push(Row { name: "Areas", value: "geodesic, WGS 84 ellipsoid; north is true".to_owned() });
     rows.push(Row {

@@ -25,11 +25,12 @@ use self::sure::{Look, Sure};
 use super::ReportError;
 use super::cautions::{CAUTIONS, PILE_CAUTIONS, outside_the_zones};
 use super::map::{Grounds, Map, has_access, has_layers};
-use super::page::{Fact, to_spread};
+use super::order::pure_rate;
+use super::page::{Fact, Position, to_spread};
 use super::setup_sheet::CHECKLIST;
 use super::text::{short, shortened};
 use crate::landing::Landing;
-use crate::plan::Plan;
+use crate::plan::{About, Plan};
 use crate::report::warnings::line;
 use crate::spreader::Machine;
 use crate::spreader::pans::Report as PanReport;
@@ -39,7 +40,9 @@ use crate::units::{Area, Mass, Quantity, Rate};
 /// Names longer than this are cut: they would take the page from what is to be read.
 const LONGEST_NAME: usize = 90;
 /// So many rows of tables go on the second printed page at its usual size.
-const MOST_ROWS: usize = 38;
+const MOST_ROWS: usize = 50;
+/// The rows to be signed with their heading, and the entrance.
+const SIGNED: usize = 8;
 /// Warnings longer than this are cut; they stand in full in the totals.
 const LONGEST_WARNING: usize = 320;
 
@@ -49,22 +52,28 @@ const LONGEST_WARNING: usize = 320;
 struct Sheet {
     kind: &'static str,
     name: String,
+    about: Vec<String>,
     facts: Vec<Fact>,
     map: String,
     without_label: usize,
     has_access: bool,
     has_layers: bool,
     rate_unit: &'static str,
+    /// Whether the job's rates are pure gypsum, which is said beside those of product.
+    has_pure: bool,
     area_unit: &'static str,
     mass_unit: &'static str,
     rates: Vec<RateRow>,
     total: RateRow,
+    tons_are: Option<&'static str>,
     /// What to set in the controller for ground that no zone has.
     outside_the_zones: &'static str,
     /// Whether the table of rates has the spreader's fills.
     has_fills: bool,
     order: Vec<Row>,
     piles: Few<PileRow>,
+    /// Where trucks drive in.
+    entrance: Option<Position>,
     /// Whether it is known how many trucks go to each.
     has_trucks: bool,
     spreader: Option<Spreader>,
@@ -88,6 +97,8 @@ struct Sheet {
 struct RateRow {
     fill: String,
     rate: String,
+    /// The pure gypsum in it; empty where the job's rates are product.
+    pure: String,
     label: String,
     zones: usize,
     area: String,
@@ -138,8 +149,13 @@ pub fn field_sheet(plan: &Plan, beside: &Beside) -> Result<String, ReportError> 
     );
     let order = order::rows(plan);
     let map = Map::new(plan, map_height(&rates, &warnings))?;
-    let mut total =
-        rate_row(String::new(), String::new(), String::new(), plan.zones.len(), &plan.total);
+    let mut total = rate_row(
+        String::new(),
+        [const { String::new() }; 2],
+        String::new(),
+        plan.zones.len(),
+        &plan.total,
+    );
     let fills = order::fills(plan);
     let has_fills = fills.is_some();
     if let Some((of_tiers, whole)) = fills {
@@ -151,20 +167,24 @@ pub fn field_sheet(plan: &Plan, beside: &Beside) -> Result<String, ReportError> 
     let mut sheet = Sheet {
         kind: "Field",
         name: shortened(&plan.settings.job, 2 * LONGEST_NAME),
+        about: about(plan),
         facts: facts(plan),
         map: map.on_a_page()?,
         without_label: map.without_label(),
         has_access: has_access(plan),
         has_layers: has_layers(plan),
         rate_unit: Rate::unit(system).symbol(),
+        has_pure: pure_rate(plan, Rate::ZERO).is_some(),
         area_unit: Area::unit(system).plural(),
         mass_unit: Mass::unit(system).plural(),
         rates,
         total,
+        tons_are: system.tons_are(),
         outside_the_zones: outside_the_zones(plan),
         has_fills,
         order,
         piles: order::piles(plan),
+        entrance: plan.settings.about.entrance.map(Position::of),
         has_trucks: plan.order.as_ref().is_some_and(|order| !order.piles.is_empty()),
         spreader: beside.machine.as_ref().and_then(|machine| Spreader::new(plan, machine)),
         pans: beside
@@ -199,7 +219,10 @@ impl Sheet {
         // A pile's row has two lines; three input files go on one.
         let piles = 2 * self.piles.shown.len();
         let inputs = self.inputs.shown.len().div_ceil(3);
-        let told = self.order.len() + piles + self.looks.shown.len() + inputs;
+        // An order's lines run over; then come the entrance and what is signed.
+        let lines = |row: &Row| row.value.chars().count().div_ceil(48).max(1);
+        let order: usize = self.order.iter().map(lines).sum();
+        let told = order + SIGNED + piles + self.looks.shown.len() + inputs;
         told + spreader + pans + self.soil.len() + self.unspread.shown.len() + self.made.len()
     }
 }
@@ -209,7 +232,7 @@ impl Sheet {
 fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
     const PAGE: f64 = 964.0;
     // Head, facts, caption, headings, what to set in the controller, and the gaps between them.
-    const AROUND: f64 = 320.0;
+    const AROUND: f64 = 365.0;
     const LINE: f64 = 17.0;
     const ROW: f64 = 26.0;
     let lines = |text: &str, letters: usize| text.chars().count().div_ceil(letters).max(1) as f64;
@@ -217,6 +240,16 @@ fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
     let said: f64 = warnings.shown.iter().map(|warning| LINE * lines(warning, 95)).sum();
     let heading = if warnings.shown.is_empty() { 0.0 } else { 45.0 };
     PAGE - AROUND - labels - said - heading
+}
+
+/// Whose plan it is, and of which day.
+fn about(plan: &Plan) -> Vec<String> {
+    let About { date, grower, farm, .. } = &plan.settings.about;
+    let name = |name: &String| shortened(name, LONGEST_NAME);
+    let farm = farm.as_ref().map(|farm| format!("Farm: {}", name(farm)));
+    let grower = grower.as_ref().map(|grower| format!("Grower: {}", name(grower)));
+    let date = date.map(|date| format!("Plan of {}", date.in_words()));
+    [farm, grower, date].into_iter().flatten().collect()
 }
 
 fn facts(plan: &Plan) -> Vec<Fact> {
@@ -237,17 +270,25 @@ fn rates(plan: &Plan) -> Vec<RateRow> {
     let system = plan.settings.system;
     let tiers = plan.tiers.iter().enumerate().map(|(i, (tier, amount))| {
         let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
-        let rate = short(tier.rate.value_in(system));
+        let shown = |rate: Rate| short(rate.value_in(system));
+        let rate = [shown(tier.rate), pure_rate(plan, tier.rate).map(shown).unwrap_or_default()];
         rate_row(Grounds::fill(i), rate, shortened(&tier.label, LONGEST_NAME), zones, amount)
     });
     tiers.collect()
 }
 
-fn rate_row(fill: String, rate: String, label: String, zones: usize, amount: &Amount) -> RateRow {
+fn rate_row(
+    fill: String,
+    [rate, pure]: [String; 2],
+    label: String,
+    zones: usize,
+    amount: &Amount,
+) -> RateRow {
     let (area, mass) = (amount.printed_area, amount.printed_mass);
     RateRow {
         fill,
         rate,
+        pure,
         label,
         zones,
         area: format!("{area:.2}"),

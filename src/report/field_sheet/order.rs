@@ -1,11 +1,10 @@
-use std::fmt::Write as _;
-
 use super::Few;
 use super::soil::Row;
-use crate::order::{Cost, Loads, Money, Order, OrderSettings, whole_loads};
+use crate::order::{Cost, Loads, Order, OrderSettings};
 use crate::plan::{Plan, printed_tons};
-use crate::report::size;
-use crate::units::{Mass, Quantity, System, count};
+use crate::report::page::Position;
+use crate::report::{order as report, size};
+use crate::units::{Mass, Quantity, System};
 
 /// What is ordered, trucked and loaded, how long it takes and what it costs.
 pub fn rows(plan: &Plan) -> Vec<Row> {
@@ -25,32 +24,30 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
     if let Some(payload) = settings.delivery {
         let (trucks, payload) = (order.deliveries.len(), payload.show(system, 2));
         let brought = order.delivered().show(system, 2);
-        rows.push(row("Deliveries", format!("{trucks} of {payload}, together {brought}")));
+        let less = order.trucks.and_then(|trucks| report::one_truck_less(order, &trucks, system));
+        let less = less.map_or_else(String::new, |less| format!("; {less}"));
+        rows.push(row("Deliveries", format!("{trucks} of {payload}, together {brought}{less}")));
     }
-    if let Some([low, high]) = &order.range {
-        let mut text =
-            format!("{:.0} to {}", low.ordered.value_in(system), high.ordered.show(system, 0));
-        if let Some(payload) = settings.delivery {
-            let [least, most] = [low, high].map(|need| whole_loads(need.ordered, payload));
-            let least = if least == most { String::new() } else { format!("{least} to ") };
-            let most = count(most, "delivery", "deliveries");
-            let _ = write!(text, ", {least}{most}");
-        }
-        rows.push(row("Likely order (4 in 5)", text));
+    if let Some(range) = report::range(order, settings, system) {
+        rows.push(row("This map takes", range));
     }
     rows.extend(order.loads.as_ref().map(|told| row("Spreader loads", loads(told, system))));
     if let Some(hours) = &order.hours {
         let range = hours.range();
         let (least, most) = (range.least.as_hours(), range.most.as_hours());
-        rows.push(row("Time in the field", format!("{least:.1} to {most:.1} hours")));
+        rows.push(row(
+            "Time in the field",
+            format!("{least:.1} to {most:.1} hours; {}", report::ways(hours, system)),
+        ));
     }
-    rows.extend(money(order, settings).into_iter().flatten());
+    rows.extend(money(plan, order, settings).into_iter().flatten());
     rows
 }
 
-/// The map's cost and that of one rate for the whole field.
-fn money(order: &Order, settings: &OrderSettings) -> Option<[Row; 2]> {
+/// The map's cost, that of one rate for the whole field, and that of its own tons spread evenly.
+fn money(plan: &Plan, order: &Order, settings: &OrderSettings) -> Option<[Row; 3]> {
     let (variable, flat) = (order.variable.as_ref()?, order.flat.as_ref()?);
+    let even = order.even.as_ref()?;
     let shown = |cost: &Cost| {
         let [product, spreading, total] = cost.printed();
         match (settings.prices.product, settings.prices.spreading) {
@@ -59,22 +56,27 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<[Row; 2]> {
             _ => format!("{spreading} for spreading"),
         }
     };
-    let off = flat.total().rounded() - variable.total().rounded();
-    let (off, told) = (Money(off.abs()), if off < 0.0 { "more" } else { "less" });
+    let against = |rate: String, other: &Cost| {
+        let off = report::told_off(variable.total(), other.total());
+        let total = match (settings.prices.product, settings.prices.spreading) {
+            (Some(_), Some(_)) => other.total().to_string(),
+            _ => shown(other),
+        };
+        format!("{total} ({rate}); the map costs {off}")
+    };
+    let evenly = plan.flat.even.show(plan.settings.system, 2);
     Some([
         Row { name: "Cost of this map", value: shown(variable) },
-        Row {
-            name: "One rate instead",
-            value: format!("{}; the map costs {off} {told}", shown(flat)),
-        },
+        Row { name: "One rate instead", value: against(report::flat_rate_briefly(plan), flat) },
+        Row { name: "Same tons evenly", value: against(evenly, even) },
     ])
 }
 
 /// A pile, what is spread from it, and how many road trucks go there.
 pub struct PileRow {
     pub number: usize,
-    /// Latitude and longitude of its middle, as a phone takes them.
-    pub place: String,
+    /// Its middle.
+    pub place: Position,
     pub size: String,
     pub mass: String,
     /// Empty where it is not known, as what they bring.
@@ -89,7 +91,7 @@ pub fn piles(plan: &Plan) -> Few<PileRow> {
     let piles = stockpile.piles.iter().zip(printed_tons(plan, stockpile));
     let rows = piles.map(|(pile, mass)| PileRow {
         number: pile.number,
-        place: format!("{:.5}, {:.5}", pile.spot.wgs84.y, pile.spot.wgs84.x),
+        place: Position::of(pile.spot.wgs84),
         size: size(pile, plan.settings.system),
         mass: format!("{mass:.2}"),
         trucks: brought(pile.number).map_or_else(String::new, |at| at.trucks.to_string()),

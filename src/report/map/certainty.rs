@@ -192,7 +192,7 @@ fn second_looks(
     let places: Vec<Coord<f64>> = found.iter().map(|(at, _)| *at).collect();
     let mut page = Page::new((paper.width, paper.height), field, &places, &letters);
     for (at, id) in &found {
-        page.point_to(Kind::Sample, shortened(id, 14), *at);
+        page.point_to(Kind::Sample, shortened(id, 14), *at, 7.0);
     }
     for at in &places {
         svg.add(format_args!(

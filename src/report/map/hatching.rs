@@ -44,7 +44,8 @@ impl Grounds {
         Self::of_tiers(&plan.tiers.iter().map(|(tier, _)| tier.clone()).collect::<Vec<_>>())
     }
 
-    fn of_tiers(tiers: &[Tier]) -> Self {
+    /// The same for tiers that are no plan's own.
+    pub fn of_tiers(tiers: &[Tier]) -> Self {
         let lower = |i: usize, tier: &Tier| {
             let before = |(j, other): &(usize, &Tier)| {
                 other.rate < tier.rate || (other.rate == tier.rate && *j < i)

@@ -21,6 +21,8 @@ pub enum Kind {
     Cec,
     /// A pile.
     Pile,
+    /// A field on a farm's map.
+    Field,
 }
 
 impl Kind {
@@ -28,7 +30,7 @@ impl Kind {
     fn sizes(self) -> &'static [f64] {
         match self {
             Self::Rate => &[26.0, 20.0, 16.0, 14.0],
-            Self::KeepOut | Self::Pile => &[14.0, 12.0],
+            Self::KeepOut | Self::Pile | Self::Field => &[14.0, 12.0],
             Self::Sample | Self::Cec => &[11.0],
         }
     }
@@ -89,6 +91,8 @@ const AROUND: f64 = 0.18;
 const DOT: f64 = 3.5;
 /// From a dot to the letters beside it, in pixels: what the page is taken by is known to two.
 const GAP: f64 = 2.2;
+/// Half the width of a ditch or lane with its rim, in pixels.
+const LINE: f64 = 3.0;
 /// What stays free around a label beside the field, in pixels.
 const RIM: f64 = 3.0;
 /// How far corners may move to find a place faster, in pixels: less than a box's own rim.
@@ -127,6 +131,13 @@ impl<'a> Page<'a> {
         Self { letters, dots, taken, ground, labels: Labels::default() }
     }
 
+    /// Keeps labels beside the field, and numbers of samples, off lines that are drawn.
+    pub fn keep_off(&mut self, lines: impl Iterator<Item = Line<f64>>) {
+        for line in lines {
+            self.take_line(line, LINE);
+        }
+    }
+
     /// The labels that were placed.
     pub fn into_labels(self) -> Labels {
         self.labels
@@ -159,12 +170,12 @@ impl<'a> Page<'a> {
             }
         }
         for (kind, text, end) in beside {
-            self.point_to(kind, text, end);
+            self.point_to(kind, text, end, 0.0);
         }
     }
 
-    /// Puts a label beside the field, with a line to what it names.
-    pub fn point_to(&mut self, kind: Kind, text: String, end: Coord<f64>) {
+    /// Puts a label beside the field, with an arrow to what it names, which ends so far from its middle.
+    pub fn point_to(&mut self, kind: Kind, text: String, end: Coord<f64>, clear_of: f64) {
         let size = kind.sizes().last().copied().unwrap_or(12.0);
         let half = self.half(&text, size, kind);
         let boxes: Vec<Rect<f64>> = self.labels.placed.iter().map(Label::area).collect();
@@ -176,7 +187,11 @@ impl<'a> Page<'a> {
         let wide = half + Coord { x: RIM, y: RIM };
         let place = (lines.len() < MOST_LEADERS).then(|| self.ground.nearest(end, wide, clear));
         match place.flatten() {
-            Some(at) => self.put(kind, text, at, size, Some(end)),
+            Some(at) => {
+                let way = at - end;
+                let end = end + way * (clear_of / way.x.hypot(way.y).max(clear_of).max(1e-9));
+                self.put(kind, text, at, size, Some(end));
+            }
             None => self.labels.without += 1,
         }
     }
@@ -213,16 +228,23 @@ impl<'a> Page<'a> {
         let label = Label { kind, text, at, half, size, leader };
         for free in [&mut self.taken, &mut self.ground] {
             free.take(label.area());
-            if let Some(line) = label.line() {
-                let steps = line.delta().x.hypot(line.delta().y).ceil();
-                let mut done = 0.0;
-                while done <= steps {
-                    free.take(around(line.start + line.delta() * (done / steps.max(1.0)), 0.5));
-                    done += 1.0;
-                }
-            }
+        }
+        if let Some(line) = label.line() {
+            self.take_line(line, 0.5);
         }
         self.labels.placed.push(label);
+    }
+
+    /// Takes what a line of some half width covers.
+    fn take_line(&mut self, line: Line<f64>, half: f64) {
+        for free in [&mut self.taken, &mut self.ground] {
+            let steps = line.delta().x.hypot(line.delta().y).ceil();
+            let mut done = 0.0;
+            while done <= steps {
+                free.take(around(line.start + line.delta() * (done / steps.max(1.0)), half));
+                done += 1.0;
+            }
+        }
     }
 
     /// The half sides of a text's box.

@@ -6,6 +6,7 @@ use super::near::{has_access, has_layers};
 use super::svg::{Svg, escaped};
 use crate::plan::Plan;
 use crate::report::letters::Letters;
+use crate::report::order::{pure_rate, rates_are};
 use crate::report::text::{short, shortened};
 use crate::tonnage::Amount;
 use crate::units::{Area, Mass, Quantity, Rate};
@@ -41,7 +42,7 @@ pub fn draw(svg: &mut Svg, plan: &Plan, width: f64, without: usize, letters: &Le
              <text x=\"{LABEL}\" y=\"{base:.1}\">{}</text>",
             y + 0.5,
             Grounds::fill(i),
-            short(tier.rate.value_in(system)),
+            rate(plan, tier.rate),
             escaped(&cut(&tier.label, AREA - 90.0 - LABEL, 14.0, letters)),
         ));
         amounts(svg, plan, amount, base, width);
@@ -62,12 +63,13 @@ pub fn draw(svg: &mut Svg, plan: &Plan, width: f64, without: usize, letters: &Le
 
 /// What the marks on the map mean.
 fn marks(plan: &Plan, without: usize) -> String {
-    let rate_unit = Rate::unit(plan.settings.system).symbol();
+    let rate_unit = rates_are(plan);
     let told = [
         (!plan.unspread.is_empty(), "red net: not spread"),
         (has_layers(plan), "blue: features with a keep-out or a setback"),
         (plan.stockpile.is_some(), "triangles: piles, in a ring of their size"),
         (has_access(plan), "dashes: where road trucks stand"),
+        (plan.settings.about.entrance.is_some(), "diamond: entrance"),
     ];
     let told = told.iter().filter(|(there, _)| *there).flat_map(|(_, mark)| ["; ", mark]);
     let told: String = told.collect();
@@ -79,6 +81,15 @@ fn marks(plan: &Plan, without: usize) -> String {
     format!(
         "In the zones: {rate_unit}. Dots: soil samples with their CEC, meq/100 g{told}.{without}"
     )
+}
+
+/// A rate of product, with the pure gypsum in it where the job says that.
+fn rate(plan: &Plan, rate: Rate) -> String {
+    let shown = |rate: Rate| short(rate.value_in(plan.settings.system));
+    match pure_rate(plan, rate) {
+        Some(pure) => format!("{} ({})", shown(rate), shown(pure)),
+        None => shown(rate),
+    }
 }
 
 /// A text in lines of a width.

@@ -17,19 +17,28 @@ pub fn samples(svg: &mut Svg, places: &[Coord<f64>]) {
 
 /// Labels with their leader lines, the lines under all of them.
 pub fn labels(svg: &mut Svg, labels: &[Label], letters: &Letters) {
-    let leaders: Vec<_> =
-        labels.iter().filter_map(|label| label.leader.map(|end| (label.at, end))).collect();
-    for (at, end) in leaders {
-        svg.add(format_args!(
-            "<path d=\"M{:.1} {:.1}L{:.1} {:.1}\" stroke=\"#fff\" stroke-width=\"3\"/>\
-             <path d=\"M{0:.1} {1:.1}L{2:.1} {3:.1}\" stroke=\"#111\"/>\
-             <circle cx=\"{2:.1}\" cy=\"{3:.1}\" r=\"1.8\"/>",
-            at.x, at.y, end.x, end.y
-        ));
+    for (at, end) in labels.iter().filter_map(|label| label.leader.map(|end| (label.at, end))) {
+        leader(svg, at, end);
     }
     for label in labels {
         self::label(svg, label, letters);
     }
+}
+
+/// An arrow: a dot at its end would be taken for a sample.
+fn leader(svg: &mut Svg, at: Coord<f64>, end: Coord<f64>) {
+    const LONG: f64 = 8.0;
+    const HALF: f64 = 3.0;
+    let way = end - at;
+    let along = way / way.x.hypot(way.y).max(1e-9);
+    let (base, across) = (end - along * LONG, Coord { x: -along.y, y: along.x } * HALF);
+    let (one, other) = (base + across, base - across);
+    svg.add(format_args!(
+        "<path d=\"M{:.1} {:.1}L{:.1} {:.1}\" stroke=\"#fff\" stroke-width=\"3\"/>\
+         <path d=\"M{0:.1} {1:.1}L{2:.1} {3:.1}\" stroke=\"#111\"/>\
+         <path d=\"M{:.1} {:.1}L{:.1} {:.1}L{:.1} {:.1}z\" stroke=\"#fff\" paint-order=\"stroke\"/>",
+        at.x, at.y, base.x, base.y, end.x, end.y, one.x, one.y, other.x, other.y
+    ));
 }
 
 /// A label's letters are as wide as its box has room for, whatever letters the viewer has.

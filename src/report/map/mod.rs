@@ -1,6 +1,8 @@
 //! Pictures of a plan, by itself and on the field sheet, all by one writer.
 
 mod certainty;
+mod entrance;
+mod farm_map;
 mod free;
 mod furniture;
 mod hatching;
@@ -18,6 +20,7 @@ mod svg;
 use geo::{Area as _, Coord, MultiPolygon, Polygon};
 
 pub use certainty::{certainty_map, shares};
+pub use farm_map::{FarmMap, farm_map};
 pub use hatching::Grounds;
 pub use landed::{landed_on_a_page, landed_svg};
 pub use near::{has_access, has_layers};
@@ -60,6 +63,7 @@ pub struct Map<'a> {
     unspread: Vec<Polygon<f64>>,
     samples: Vec<Coord<f64>>,
     piles: Vec<PileSign>,
+    entrance: Option<Coord<f64>>,
     labels: Labels,
     letters: Letters,
 }
@@ -84,7 +88,8 @@ impl<'a> Map<'a> {
         let samples: Vec<Coord<f64>> =
             shown.iter().map(|sample| paper.at(sample.position)).collect();
         let piles = piles::piles(plan, &paper);
-        let others = piles::dots(&piles).chain(near::dots(plan, &paper));
+        let entrance = entrance(plan, &paper)?;
+        let others = piles::dots(&piles).chain(near::dots(plan, &paper)).chain(entrance);
         let dots: Vec<Coord<f64>> = samples.iter().copied().chain(others).collect();
         let mut page = Page::new((paper.width, paper.height), &field, &dots, &letters);
         let rates = plan.zones.iter().zip(&zones).map(|(zone, ground)| Subject {
@@ -94,16 +99,20 @@ impl<'a> Map<'a> {
         });
         let keep_outs = largest(plan, &unspread);
         page.label(&rates.chain(keep_outs).collect::<Vec<_>>());
+        if let Some(at) = entrance {
+            page.point_to(Kind::Pile, "entrance".to_owned(), at, 10.0);
+        }
+        page.keep_off(near::lines(plan, &paper).chain(piles.iter().flat_map(PileSign::edge)));
         for pile in &piles {
-            page.point_to(Kind::Pile, pile.text.clone(), pile.at);
+            page.point_to(Kind::Pile, pile.text.clone(), pile.at, pile.clear_of());
         }
         for (name, at) in near::names(plan, &paper) {
-            page.point_to(Kind::KeepOut, shortened(&name, labels::MOST_LETTERS), at);
+            page.point_to(Kind::KeepOut, shortened(&name, labels::MOST_LETTERS), at, 0.0);
         }
         let cecs: Vec<String> = shown.iter().map(|sample| format!("{:.1}", sample.cec)).collect();
         page.write_beside(&cecs);
         let labels = page.into_labels();
-        Ok(Self { plan, paper, field, zones, unspread, samples, piles, labels, letters })
+        Ok(Self { plan, paper, field, zones, unspread, samples, piles, entrance, labels, letters })
     }
 
     /// How many zones carry no rate, because there is room neither in them nor beside the field.
@@ -206,6 +215,9 @@ impl<'a> Map<'a> {
         marks::samples(svg, &self.samples);
         marks::labels(svg, &self.labels.placed, &self.letters);
         piles::draw(svg, &self.piles);
+        if let Some(at) = self.entrance {
+            entrance::draw(svg, at);
+        }
         furniture::frame(svg, &self.paper);
         let frame = self.plan.field.boundary.frame();
         furniture::corners(svg, &self.paper, frame, &self.letters).map_err(ReportError::new)?;
@@ -213,6 +225,13 @@ impl<'a> Map<'a> {
         furniture::scale_bar(svg, &self.paper, system);
         Ok(())
     }
+}
+
+/// Where trucks drive in, if it is known and on the map.
+fn entrance(plan: &Plan, paper: &Paper) -> Result<Option<Coord<f64>>, ReportError> {
+    let Some(at) = plan.settings.about.entrance else { return Ok(None) };
+    let at = plan.field.boundary.frame().to_local(at).map_err(ReportError::new)?;
+    Ok(Some(paper.at(at)).filter(|at| paper.holds(*at)))
 }
 
 /// The largest piece of each cause: it alone is labelled.

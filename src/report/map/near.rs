@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use geo::Coord;
+use geo::{Coord, Line, Rect};
 
 use super::paper::Paper;
 use super::svg::{Svg, escaped};
@@ -31,6 +31,46 @@ pub fn dots(plan: &Plan, paper: &Paper) -> Vec<Coord<f64>> {
     let points = features.filter(|feature| !feature.filled).flat_map(|feature| &feature.lines);
     let alone = points.filter_map(|line| line.first().filter(|_| line.len() == 1));
     alone.map(|place| paper.at(*place)).filter(|at| paper.holds(*at)).collect()
+}
+
+/// The lines that labels keep off: ditches, shores, and where road trucks stand, as far as the frame
+/// goes.
+pub fn lines<'a>(plan: &'a Plan, paper: &Paper) -> impl Iterator<Item = Line<f64>> + use<'a> {
+    let paper = *paper;
+    let near = layers(plan).into_iter().flat_map(|layer| layer.features);
+    let access = access(plan).into_iter().flat_map(|access| &access.features);
+    let frame = Rect::new(Coord::zero(), Coord { x: paper.width, y: paper.height });
+    near.chain(access)
+        .flat_map(|feature| &feature.lines)
+        .flat_map(|line| line.windows(2))
+        .filter_map(|pair| match pair {
+            [a, b] => Some(Line::new(*a, *b)),
+            _ => None,
+        })
+        .filter_map(move |line| within(Line::new(paper.at(line.start), paper.at(line.end)), frame))
+}
+
+/// The part of a line in a frame (Liang and Barsky, 1984, from memory).
+fn within(line: Line<f64>, frame: Rect<f64>) -> Option<Line<f64>> {
+    let (from, way) = (line.start, line.delta());
+    let (mut first, mut last) = (0.0_f64, 1.0_f64);
+    let sides = [
+        (-way.x, from.x - frame.min().x),
+        (way.x, frame.max().x - from.x),
+        (-way.y, from.y - frame.min().y),
+        (way.y, frame.max().y - from.y),
+    ];
+    for (step, room) in sides {
+        if step == 0.0 && room < 0.0 {
+            return None;
+        }
+        if step < 0.0 {
+            first = first.max(room / step);
+        } else if step > 0.0 {
+            last = last.min(room / step);
+        }
+    }
+    (first <= last).then(|| Line::new(from + way * first, from + way * last))
 }
 
 /// The names of layers that no keep-out tells, and where they are.

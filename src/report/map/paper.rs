@@ -1,4 +1,4 @@
-use geo::{BoundingRect, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Polygon};
+use geo::{BoundingRect, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Polygon, Rect};
 
 use crate::field::Boundary;
 use crate::geometry::OutOfReach;
@@ -33,7 +33,11 @@ impl Paper {
 
     /// The field in the middle of the frame, as large as it can be; none for a field without extent.
     pub fn for_field(boundary: &Boundary, room: &Room) -> Option<Self> {
-        let bounds = boundary.local().bounding_rect()?;
+        Self::for_extent(boundary.local().bounding_rect()?, room)
+    }
+
+    /// The same for an extent in meters.
+    pub fn for_extent(bounds: Rect<f64>, room: &Room) -> Option<Self> {
         let (least, most) = room.height;
         let across = (room.width - 2.0 * room.free) / bounds.width();
         let up = (most - 2.0 * room.free) / bounds.height();

@@ -1,6 +1,8 @@
 //! Where the material comes from: the piles.
 
-use geo::Coord;
+use std::f64::consts::TAU;
+
+use geo::{Coord, Line};
 
 use super::paper::Paper;
 use super::svg::Svg;
@@ -18,6 +20,24 @@ pub struct PileSign {
     pub radius: f64,
     /// What its label says.
     pub text: String,
+}
+
+impl PileSign {
+    /// How far from its middle the arrow of its label ends.
+    pub fn clear_of(&self) -> f64 {
+        self.radius.max(HALF) + 3.0
+    }
+
+    /// Its ring, as far as labels keep off it.
+    pub fn edge(&self) -> impl Iterator<Item = Line<f64>> + use<> {
+        const CORNERS: u8 = 16;
+        let (at, radius) = (self.at, self.radius.max(HALF));
+        let corner = move |number: u8| {
+            let (sin, cos) = (f64::from(number) / f64::from(CORNERS) * TAU).sin_cos();
+            at + Coord { x: cos, y: sin } * radius
+        };
+        (0..CORNERS).map(move |number| Line::new(corner(number), corner(number + 1)))
+    }
 }
 
 /// The piles of a plan.

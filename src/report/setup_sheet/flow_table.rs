@@ -6,10 +6,6 @@ use crate::units::{Length, MassFlow, Quantity, Rate, Speed, System, VolumeFlow};
 /// The table of tiers and ground speeds under the recommended opening, or the nearest.
 #[must_use]
 pub fn setup_table(setup: &Setup) -> Table {
-    table(setup, &setup.ends_and_middle())
-}
-
-pub(super) fn table(setup: &Setup, speeds: &[Speed]) -> Table {
     let system = setup.machine.system;
     let mut table = Table::new([
         ("tier", ""),
@@ -21,7 +17,7 @@ pub(super) fn table(setup: &Setup, speeds: &[Speed]) -> Table {
         ("of range", "%"),
         ("belt", ""),
     ]);
-    for row in setup.rows(speeds) {
+    for row in setup.rows(&setup.ends_and_middle()) {
         let state = match row.state {
             BeltState::Within => "within".to_owned(),
             BeltState::TooSlow => format!("too slow, lands {}", row.landed.show(system, 2)),

@@ -18,7 +18,6 @@ use crate::spreader::flow::change_distance;
 use crate::spreader::gate::{Limits, MARGIN, Row, Solution, Tier, rows};
 use crate::spreader::machine::Machine;
 use crate::units::{Area, Length, Mass, Quantity, Rate, Speed};
-use flow_table::table;
 
 /// All that a setup sheet is made of.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,14 +79,6 @@ pub fn setup_sheet(setup: &Setup) -> String {
         "\nFlow and belt at {}\n{}",
         gate(setup.opening(), setup.machine.system),
         setup_table(setup).text()
-    );
-    let middle = setup.ends_and_middle()[1];
-    let other = [middle / 2.0, middle, middle * 2.0];
-    let _ = write!(
-        text,
-        "\nAt half and at twice the middle speed of {}\n{}",
-        middle.show(system, 1),
-        table(setup, &other).text()
     );
     write_loads(&mut text, setup);
     let _ = writeln!(text, "\nOn the day");

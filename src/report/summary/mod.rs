@@ -11,6 +11,7 @@ pub use farm::{failures, farm_summary};
 pub use reconcile::reconcile_summary;
 
 use super::cautions::{CAUTIONS, outside_the_zones};
+use super::order::flat_rate;
 use super::table::ruled;
 use super::{certainty as sureness, pile_summary, warnings};
 use crate::plan::{Method, Plan};
@@ -113,10 +114,10 @@ fn tiers(plan: &Plan) -> Vec<String> {
 fn flat(plan: &Plan) -> String {
     let system = plan.settings.system;
     format!(
-        "One rate for the whole field, {} at its mean CEC of {:.1}, would take {}.",
-        plan.flat.rate.show(system, 2),
-        plan.flat.cec_mean,
+        "One rate for the whole field would take {} ({}). The map's tons spread evenly are {}.",
         plan.flat.mass.show(system, 2),
+        flat_rate(plan),
+        plan.flat.even.show(system, 2),
     )
 }
 

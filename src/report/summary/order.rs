@@ -2,11 +2,10 @@
 
 use std::fmt::Write as _;
 
-use crate::order::{
-    Bound, Cost, Hours, Loads, Money, Need, Order, OrderSettings, RateBasis, whole_loads,
-};
+use crate::order::{Bound, Cost, Hours, Loads, Order, OrderSettings, RateBasis};
 use crate::plan::Plan;
-use crate::units::{Mass, Quantity, Rate, Share, System, count};
+use crate::report::order::{self as report, percent};
+use crate::units::{Mass, Quantity, Rate, System, count};
 
 /// The pure gypsum in each tier's rate, where it is known.
 pub fn pure_rates(plan: &Plan) -> Option<Vec<Rate>> {
@@ -26,12 +25,8 @@ pub fn lines(plan: &Plan) -> Vec<String> {
     lines.extend(range(order, settings, system));
     lines.extend(order.loads.as_ref().map(|loads| self::loads(loads, system)));
     lines.extend(order.hours.as_ref().map(|hours| self::hours(hours, system)));
-    lines.extend(money(order, settings));
+    lines.extend(money(plan, order, settings));
     lines
-}
-
-fn percent(share: Share) -> String {
-    format!("{} %", (100.0 * share.as_percent()).round() / 100.0)
 }
 
 fn basis(settings: &OrderSettings) -> Option<String> {
@@ -60,12 +55,16 @@ fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
     );
     if let Some(payload) = settings.delivery {
         let (payload, brought) = (payload.show(system, 2), order.delivered().value_in(system));
-        let over = brought - ordered;
         let _ = write!(
             text,
-            "; {} of {payload}, {brought:.2} {unit} delivered, {over:.2} surplus",
+            "; {} of {payload}, {brought:.2} {unit} delivered",
             count(order.deliveries.len(), "delivery", "deliveries"),
         );
+        if brought >= ordered {
+            let _ = write!(text, ", {:.2} surplus", brought - ordered);
+        }
+        let less = order.trucks.and_then(|trucks| report::one_truck_less(order, &trucks, system));
+        text.extend(less.map(|less| format!("; {less}")));
         text += &to_piles(order, system);
     }
     text + "."
@@ -88,20 +87,9 @@ fn to_piles(order: &Order, system: System) -> String {
 }
 
 fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<String> {
-    let [low, high] = order.range.as_ref()?;
-    let show = |need: &Need| need.ordered.show(system, 2);
-    let mut text = format!(
-        "If every {} got the rate its soil calls for, the order would be {} to {} (4 in 5)",
-        if system == System::Us { "acre" } else { "hectare" },
-        show(low),
-        show(high)
-    );
-    if let Some(payload) = settings.delivery {
-        let [least, most] = [low, high].map(|need| whole_loads(need.ordered, payload));
-        let least = if least == most { String::new() } else { format!("{least} to ") };
-        let _ = write!(text, ", {least}{}", count(most, "delivery", "deliveries"));
-    }
-    Some(text + ".")
+    let range = report::range(order, settings, system)?;
+    let causes = report::causes(&settings.variation);
+    Some(format!("By {causes}, this map takes {range}."))
 }
 
 fn loads(loads: &Loads, system: System) -> String {
@@ -133,7 +121,7 @@ fn loads(loads: &Loads, system: System) -> String {
 fn hours(hours: &Hours, system: System) -> String {
     let (driving, range) = (hours.driving, hours.range());
     format!(
-        "Hours of spreading: {:.1} to {:.1}, at {} to {} on a swath of {}, with {} of {:.0} s and {} of {:.0} min; driving to the pile not included.",
+        "Hours of spreading: {:.1} to {:.1}, at {} to {} on a swath of {}, with {} of {:.0} s and {} of {:.0} min; {}.",
         range.least.as_hours(),
         range.most.as_hours(),
         driving.speed.most.show(system, 1),
@@ -143,11 +131,13 @@ fn hours(hours: &Hours, system: System) -> String {
         driving.turn.as_seconds(),
         count(hours.refills, "refill", "refills"),
         driving.refill.as_minutes(),
+        report::ways(hours, system),
     )
 }
 
-fn money(order: &Order, settings: &OrderSettings) -> Option<String> {
+fn money(plan: &Plan, order: &Order, settings: &OrderSettings) -> Option<String> {
     let (variable, flat) = (order.variable.as_ref()?, order.flat.as_ref()?);
+    let even = order.even.as_ref()?;
     let prices = settings.prices;
     let shown = |cost: &Cost| {
         let [product, spreading, total] = cost.printed();
@@ -157,13 +147,15 @@ fn money(order: &Order, settings: &OrderSettings) -> Option<String> {
             _ => format!("spreading {spreading}"),
         }
     };
-    let off = flat.total().rounded() - variable.total().rounded();
-    let told = if off < 0.0 { "more" } else { "less" };
     let mut text = format!(
-        "Cost of the map: {}. One rate for the whole field: {}; the map costs {} {told}",
+        "Cost of the map: {}. One rate for the whole field ({}): {}; the map costs {}. The same tons spread evenly ({}): {}; the map costs {}",
         shown(variable),
+        report::flat_rate(plan),
         shown(flat),
-        Money(off.abs()),
+        report::told_off(variable.total(), flat.total()),
+        plan.flat.even.show(plan.settings.system, 2),
+        shown(even),
+        report::told_off(variable.total(), even.total()),
     );
     let delivered = settings.delivery.and_then(|_| prices.of_product(order.delivered()));
     if let Some(delivered) = delivered {

@@ -1,4 +1,4 @@
-//! The piles at their size, what is kept from, and where road trucks stand.
+//! The piles at their size, what is kept from, where road trucks stand and where they drive in.
 
 use std::f64::consts::TAU;
 use std::io;
@@ -43,6 +43,14 @@ pub fn all(plan: &Plan) -> Result<Vec<Near<'_>>, OutOfReach> {
             told: String::new(),
             style: "access",
             lines: in_degrees(access.features.iter(), frame)?,
+        });
+    }
+    if let Some(at) = plan.settings.about.entrance {
+        found.push(Near {
+            name: "entrance".to_owned(),
+            told: String::new(),
+            style: "access",
+            lines: vec![vec![rounded(at)]],
         });
     }
     let Some(stockpile) = &plan.stockpile else { return Ok(found) };
