@@ -49,6 +49,8 @@ pub struct SurfaceSettings {
     pub neighbors: Option<Neighbors>,
     /// The distance beyond which samples do not count.
     pub radius: Option<Length>,
+    /// Whether weights are plain, not tapered.
+    pub plain: bool,
 }
 
 impl SurfaceSettings {
@@ -60,6 +62,7 @@ impl SurfaceSettings {
             powers: self.power.map_or(usual.powers, |power| vec![power]),
             neighbors: self.neighbors.map_or(usual.neighbors, |neighbors| vec![neighbors]),
             radius: self.radius.map(Length::as_metres),
+            taper: !self.plain,
         }
     }
 }
