@@ -1,23 +1,13 @@
-//! Fields whose CEC is known everywhere: random ground of a stated kind, soil tests taken on it, and
-//! what a map made from the test is worth there.
+//! Fields whose CEC is known everywhere: random ground of a stated kind, and soil tests taken on it.
 
-use geo::{Contains, Coord, LineString, MultiPolygon, Point, Polygon};
-use landplaster::field::{Boundary, Field, RawSample};
-use landplaster::plan::{CleanUp, Plan, Settings, SurfaceSettings, Unspread, plan};
-use landplaster::projection::Coordinates;
-use landplaster::soil::{SodicLayer, Tiers};
-use landplaster::units::{Length, System};
+use landplaster::surface::Point;
 use nalgebra::{Cholesky, DMatrix, DVector};
 
 /// The field: 40 by 40 places, 20 m apart, about 160 acres.
 pub const SIDE: usize = 40;
 pub const STEP: f64 = 20.0;
-const WEST: f64 = -85.2;
-const SOUTH: f64 = 40.4;
-/// Degrees a meter at 40.4036 degrees north on WGS84 (from memory: 84,861 and 111,035 m a degree;
-/// nothing hangs on the last digits).
-const EAST: f64 = 1.0 / 84_861.0;
-const NORTH: f64 = 1.0 / 111_035.0;
+/// New samples drawn at each place: the scatter from sample to sample is then no part of the sum.
+pub const DRAWS: usize = 16;
 
 /// How the likeness of two places falls with the distance between them.
 #[derive(Clone, Copy, Debug)]
@@ -79,12 +69,12 @@ pub struct Ground {
     root: DMatrix<f64>,
 }
 
-/// One field: what is below the nugget at each place, and what a sample there shows.
+/// One field.
 pub struct Drawn {
-    /// What a new sample shows at each place, row after row from the south.
+    /// What new samples show, [`DRAWS`] at each place, row after row from the south.
     pub cec: Vec<f64>,
-    /// The soil test: the place's number and its CEC.
-    pub samples: Vec<(usize, f64)>,
+    /// The soil test.
+    pub samples: Vec<Point>,
 }
 
 /// Where a place is, in meters from the south-western corner.
@@ -116,7 +106,8 @@ impl Ground {
         let white = DVector::from_fn(SIDE * SIDE, |_, _| sequence.normal());
         let structured = (&self.root * white) * (1.0 - nugget).sqrt();
         let mean = 9.0 + 7.0 * sequence.share();
-        let (turn, off) = (std::f64::consts::TAU * sequence.share(), 500.0 * (sequence.share() - 0.5));
+        let turn = std::f64::consts::TAU * sequence.share();
+        let off = 500.0 * (sequence.share() - 0.5);
         let soil = |number: usize, normal: f64| {
             let (x, y) = place(number);
             let middle = 0.5 * SIDE as f64 * STEP;
@@ -131,84 +122,25 @@ impl Ground {
             let below = structured.get(number).copied().unwrap_or(f64::NAN);
             soil(number, below + nugget.sqrt() * sequence.normal())
         };
-        let cec = (0..SIDE * SIDE).map(&mut shown).collect();
+        let cec: Vec<f64> = (0..SIDE * SIDE * DRAWS).map(|draw| shown(draw / DRAWS)).collect();
         let side = (samples as f64).sqrt().round() as usize;
+        // The jitter of each field is its own.
+        let mut jitter = Sequence(cec.first().map_or(0, |first| first.to_bits()));
         let mut chosen: Vec<usize> = Vec::new();
-        let mut jitter = Sequence(samples as u64 ^ cec_bits(&cec));
         for cell in 0..side * side {
             let mut along = |index: usize| {
                 let from = index as f64 + 0.15 + 0.7 * jitter.share();
                 ((from * SIDE as f64 / side as f64) as usize).min(SIDE - 1)
             };
             let (column, row) = (along(cell % side), along(cell / side));
-            if !chosen.contains(&(row * SIDE + column)) {
-                chosen.push(row * SIDE + column);
-            }
+            chosen.push(row * SIDE + column);
         }
-        let samples = chosen.into_iter().map(|number| (number, shown(number).max(0.1))).collect();
-        Drawn { cec, samples }
-    }
-}
-
-/// Makes the jitter of each field its own.
-fn cec_bits(cec: &Vec<f64>) -> u64 {
-    cec.first().map_or(0, |first| first.to_bits())
-}
-
-impl Drawn {
-    /// The plan from the soil test.
-    pub fn plan(&self, surface: SurfaceSettings, clean_up: Option<CleanUp>) -> Plan {
-        let degrees = |x: f64, y: f64| Coord { x: WEST + x * EAST, y: SOUTH + y * NORTH };
-        let end = SIDE as f64 * STEP;
-        let corners = [(0.0, 0.0), (end, 0.0), (end, end), (0.0, end), (0.0, 0.0)];
-        let ring = LineString::new(corners.map(|(x, y)| degrees(x, y)).to_vec());
-        let boundary = Boundary::new(MultiPolygon(vec![Polygon::new(ring, vec![])]), "simulated");
-        let samples = self.samples.iter().map(|&(number, cec)| {
-            let (x, y) = place(number);
-            RawSample {
-                id: number.to_string(),
-                place: format!("place {number}"),
-                wgs84: degrees(x, y),
-                cec: Some(cec),
-                cations: None,
-                esp: None,
-            }
-        });
-        let wgs84 = || Coordinates { crs: "WGS 84".into(), accuracy: None };
-        let field = Field::new(
-            (boundary.expect("a sound boundary"), wgs84()),
-            (samples.collect(), wgs84()),
-            Vec::new(),
-        );
-        let settings = Settings {
-            job: "simulated".into(),
-            system: System::Us,
-            tiers: Tiers::common_practice(),
-            surface,
-            grid: Length::metres(10.0),
-            clean_up,
-            rows: None,
-            unspread: Unspread::default(),
-            order: None,
-            sodic: SodicLayer::default(),
-            piles: None,
-            warnings: Vec::new(),
+        chosen.sort_unstable();
+        chosen.dedup();
+        let sample = |number: usize| {
+            let (easting, northing) = place(number);
+            Point { easting, northing, value: shown(number).max(0.1) }
         };
-        plan(field.expect("sound samples"), settings).expect("a plan")
-    }
-
-    /// What all ground would take at the rate its CEC calls for, in tons, and the share of ground
-    /// whose tier on the map is that of its CEC.
-    pub fn truth(&self, plan: &Plan) -> (f64, f64) {
-        let tiers = Tiers::common_practice();
-        let acres = plan.total.area.as_acres() / self.cec.len() as f64;
-        let tons = self.cec.iter().map(|cec| tiers.rate(*cec).as_tons_per_acre() * acres).sum();
-        let right = (0..self.cec.len()).zip(&self.cec).filter(|(number, cec)| {
-            let (x, y) = place(*number);
-            let at = Point::new(WEST + x * EAST, SOUTH + y * NORTH);
-            let zone = plan.zones.iter().find(|zone| zone.polygon.contains(&at));
-            zone.is_some_and(|zone| zone.tier == tiers.class(**cec) as usize)
-        });
-        (tons, right.count() as f64 / self.cec.len() as f64)
+        Drawn { cec, samples: chosen.into_iter().map(sample).collect() }
     }
 }

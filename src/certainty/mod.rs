@@ -170,8 +170,11 @@ mod tests {
         let found = certainty(&places, &errors, &tiers);
         let rates = [0.5, 1.0, 2.0];
         let expected = |odds: &[f64]| -> f64 { odds.iter().zip(rates).map(|(o, r)| o * r).sum() };
-        let by_odds: f64 =
-            found.places.iter().map(|odds| odds.place.area.as_acres() * expected(&odds.tiers)).sum();
+        let by_odds: f64 = found
+            .places
+            .iter()
+            .map(|odds| odds.place.area.as_acres() * expected(&odds.tiers))
+            .sum();
         let off: Vec<(f64, f64)> = errors
             .left_out()
             .iter()

@@ -70,8 +70,7 @@ fn corrected(
     let squares: f64 = differences.iter().map(|(area, _)| area * area).sum();
     let correction: f64 = differences.iter().map(|(area, off)| area * off).sum();
     let mean = correction / total;
-    let about: f64 =
-        differences.iter().map(|(area, off)| (area * (off - mean)).powi(2)).sum();
+    let about: f64 = differences.iter().map(|(area, off)| (area * (off - mean)).powi(2)).sum();
     // As many samples of one area would tell as much.
     let count = total * total / squares;
     let free = (count - 1.0).max(1.0);
@@ -83,7 +82,7 @@ fn corrected(
     let end = |sign: f64| {
         let mass = sum + correction + sign * tenth(free) * deviation;
         // kg/ha times square meters.
-        Mass::tonnes(1e-7 * mass.clamp(least, most))
+        Mass::tonnes(1e-7 * mass.max(least).min(most))
     };
     (end(-1.0), end(1.0))
 }

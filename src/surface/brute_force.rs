@@ -19,9 +19,11 @@ fn oracle(points: &[Point], idw: &Idw, easting: f64, northing: f64) -> f64 {
         end = idw.radius().map_or(end, |radius| Some(end.map_or(radius, |end| end.min(radius))));
     }
     if let Some(end) = end.filter(|end| nearest < *end && nearest > 0.0) {
-        let weight = |distance: f64| ((end - distance).max(0.0) / (end * distance)).powf(idw.power());
+        let weight =
+            |distance: f64| ((end - distance).max(0.0) / (end * distance)).powf(idw.power());
         let weights: f64 = ranked.iter().map(|(distance, _)| weight(*distance)).sum();
-        return ranked.iter().map(|(distance, value)| weight(*distance) * value).sum::<f64>() / weights;
+        return ranked.iter().map(|(distance, value)| weight(*distance) * value).sum::<f64>()
+            / weights;
     }
     let mut limit = f64::INFINITY;
     if end.is_some() {

@@ -82,8 +82,7 @@ impl Choice {
 /// # Errors
 /// As [`Surface::new`] and [`Idw::new`].
 pub fn choose(points: &[Point], search: &Search) -> Result<Choice, SurfaceError> {
-    let surface =
-        Surface::new(points.to_vec(), search.setting(2.0, Neighbors::Nearest(12))?)?;
+    let surface = Surface::new(points.to_vec(), search.setting(2.0, Neighbors::Nearest(12))?)?;
     let samples = surface.points().len();
     if samples < Choice::FEWEST_SAMPLES {
         let power = fixed(&search.powers).unwrap_or(2.0);
@@ -256,8 +255,11 @@ mod tests {
 
     #[test]
     fn a_fixed_setting_is_kept() {
-        let search =
-            Search { powers: vec![1.0], neighbors: vec![Neighbors::Nearest(5)], ..Search::default() };
+        let search = Search {
+            powers: vec![1.0],
+            neighbors: vec![Neighbors::Nearest(5)],
+            ..Search::default()
+        };
         let choice = choose(&points(40), &search).unwrap();
         assert_eq!(choice.idw, Idw::new(1.0, Neighbors::Nearest(5), None).unwrap());
         assert_eq!(choice.trials.len(), 1);

@@ -217,7 +217,8 @@ mod tests {
             let without = ErrorModel::new(Arc::new(others), Some(&VARIOGRAM)).unwrap();
             let expected = without.truth_at(easting, northing, value);
             assert!((truth.mean / expected.mean - 1.0).abs() < 1e-12);
-            let unscaled = |truth: Truth, errors: &ErrorModel| truth.sd / errors.scale().unwrap().sqrt();
+            let unscaled =
+                |truth: Truth, errors: &ErrorModel| truth.sd / errors.scale().unwrap().sqrt();
             let same = unscaled(truth, &errors) / unscaled(expected, &without);
             assert!((same - 1.0).abs() < 1e-12);
         }

@@ -145,9 +145,7 @@ impl Idw {
             _ => f64::INFINITY,
         };
         match self.radius {
-            Some(radius) if !self.taper && nearest > radius * radius => {
-                nearest * (1.0 + Self::TIE)
-            }
+            Some(radius) if !self.taper && nearest > radius * radius => nearest * (1.0 + Self::TIE),
             Some(radius) => by_rank.min(radius * radius),
             None => by_rank,
         }

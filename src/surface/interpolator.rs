@@ -118,18 +118,22 @@ mod tests {
         for (neighbors, radius) in
             neighbors.into_iter().flat_map(|n| [None, Some(20.0), Some(90.0)].map(|r| (n, r)))
         {
-            for idw in [Idw::new(2.0, neighbors, radius).unwrap(), Idw::new(2.0, neighbors, radius).unwrap().plain()] {
-            let surface = Surface::new(points(), idw).unwrap();
-            for (east, north) in [(17.0, 23.0), (-500.0, 400.0), (120.0, 95.0), (30.0, 20.0)] {
-                for distance in [0.0, 1.5, 40.0] {
-                    let near = Interpolator::within(&surface, [east, north], distance);
-                    for turn in 0..16 {
-                        let turn = f64::from(turn) * std::f64::consts::TAU / 16.0;
-                        let (x, y) = (east + distance * turn.cos(), north + distance * turn.sin());
-                        assert_eq!(near(x, y).to_bits(), surface.at(x, y).to_bits());
+            for idw in [
+                Idw::new(2.0, neighbors, radius).unwrap(),
+                Idw::new(2.0, neighbors, radius).unwrap().plain(),
+            ] {
+                let surface = Surface::new(points(), idw).unwrap();
+                for (east, north) in [(17.0, 23.0), (-500.0, 400.0), (120.0, 95.0), (30.0, 20.0)] {
+                    for distance in [0.0, 1.5, 40.0] {
+                        let near = Interpolator::within(&surface, [east, north], distance);
+                        for turn in 0..16 {
+                            let turn = f64::from(turn) * std::f64::consts::TAU / 16.0;
+                            let (x, y) =
+                                (east + distance * turn.cos(), north + distance * turn.sin());
+                            assert_eq!(near(x, y).to_bits(), surface.at(x, y).to_bits());
+                        }
                     }
                 }
-            }
             }
         }
     }

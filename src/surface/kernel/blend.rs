@@ -71,7 +71,8 @@ fn some<S: Simd, W: Weight>(
     for point in points {
         let squared = squared_distance(simd, point, east, north);
         let counts = simd.less_than_or_equal_f64s(squared, limit);
-        let share = simd.select_f64s(counts, weight.lanes(simd, inverse(simd, squared, taper)), zero);
+        let share =
+            simd.select_f64s(counts, weight.lanes(simd, inverse(simd, squared, taper)), zero);
         let value = simd.splat_f64s(point.value);
         weights = simd.add_f64s(weights, share);
         weighted = simd.add_f64s(weighted, simd.mul_f64s(share, value));
@@ -93,7 +94,8 @@ fn all<S: Simd, W: Weight>(
 ) -> S::f64s {
     let (mut weights, mut weighted) = (simd.splat_f64s(0.0), simd.splat_f64s(0.0));
     for point in points {
-        let share = weight.lanes(simd, inverse(simd, squared_distance(simd, point, east, north), None));
+        let share =
+            weight.lanes(simd, inverse(simd, squared_distance(simd, point, east, north), None));
         weights = simd.add_f64s(weights, share);
         weighted = simd.add_f64s(weighted, simd.mul_f64s(share, simd.splat_f64s(point.value)));
     }

@@ -41,7 +41,19 @@ impl<'a, S: Simd, W: Weight> Descent<'a, S, W> {
         let (rank, tapered) = (surface.idw.rank(samples), surface.idw.tapers(samples));
         let radius = surface.idw.radius().unwrap_or(0.0);
         let (places, blended) = (Places::default(), Vec::new());
-        Self { simd, surface, lattice, weight, rank, radius, tapered, first_row, values, places, blended }
+        Self {
+            simd,
+            surface,
+            lattice,
+            weight,
+            rank,
+            radius,
+            tapered,
+            first_row,
+            values,
+            places,
+            blended,
+        }
     }
 
     /// Does all nodes of a tile.
