@@ -4,7 +4,8 @@
 //! ([`crate::surface::ErrorModel`]). Taken as normal, it gives every tier a probability there; rates and areas turn these into
 //! tons. "True" is what a new soil sample from the place would show. So the assumptions are: normal
 //! errors, one variogram for the whole field, a scale that comes from cross-validation, and the
-//! sample-to-sample scatter (the nugget) included.
+//! sample-to-sample scatter (the nugget) included. The field's tons do not rest on these: they are
+//! corrected by what the samples show ([`MassRange`]).
 //!
 //! Rates need not rise with CEC.
 
@@ -59,10 +60,10 @@ pub struct Certainty {
 /// areas of a zone's places must add up to the zone's.
 #[must_use]
 pub fn certainty(places: &[(Place, Truth)], errors: &ErrorModel, tiers: &Tiers) -> Certainty {
-    let (places, odds): (Vec<Place>, Vec<Odds>) =
-        places.iter().map(|(place, truth)| (*place, Odds::new(place, *truth, tiers))).unzip();
+    let odds: Vec<Odds> =
+        places.iter().map(|(place, truth)| Odds::new(place, *truth, tiers)).collect();
     let mut zones: BTreeMap<usize, ZoneCertainty> = BTreeMap::new();
-    for (place, odds) in places.iter().zip(&odds) {
+    for ((place, _), odds) in places.iter().zip(&odds) {
         zones
             .entry(place.zone)
             .or_insert_with(|| ZoneCertainty::new(place.zone))
@@ -70,7 +71,7 @@ pub fn certainty(places: &[(Place, Truth)], errors: &ErrorModel, tiers: &Tiers) 
     }
     Certainty {
         basis: errors.basis(),
-        tons: MassRange::new(&places, &odds, errors, tiers),
+        tons: MassRange::new(places, &odds, errors, tiers),
         zones: zones.into_values().collect(),
         places: odds,
     }
@@ -81,7 +82,7 @@ mod tests {
     use std::sync::Arc;
 
     use super::*;
-    use crate::surface::{Idw, Point, Surface};
+    use crate::surface::{Idw, Point, Shape, Surface, Variogram};
     use crate::units::Mass;
 
     /// Two samples 10 and 14, each predicted by the other: an error of 4 everywhere.
@@ -113,12 +114,9 @@ mod tests {
         assert_eq!((found.basis, zone.sure_share().as_percent()), (Basis::Constant, 0.0));
         assert!((zone.surplus.as_tons() - 2.0 * 0.5 * 0.308_537_5).abs() < 1e-6);
         assert!((zone.missing.as_tons() - 2.0 * 1.0 * 0.226_627_4).abs() < 1e-6);
-        let (low, middle, high) = (0.308_537_5, 0.464_835_1, 0.226_627_4);
-        let mean: f64 = 0.5 * low + middle + 2.0 * high;
-        let sd = (0.25 * low + middle + 4.0 * high - mean * mean).sqrt();
-        let end = 2.0 * (mean + 1.2816 * sd);
-        assert!((found.tons.high.as_tons() - end).abs() < 1e-5);
-        assert_eq!(found.tons.low, Mass::tons(1.0));
+        // Either end has more than a tenth.
+        assert!((found.tons.low.as_tons() - 1.0).abs() < 1e-12);
+        assert!((found.tons.high.as_tons() - 4.0).abs() < 1e-12);
         assert_eq!(found.tons.planned, Mass::tons(2.0));
     }
 
@@ -144,25 +142,57 @@ mod tests {
         assert!((up.surplus.as_tons() - down.missing.as_tons()).abs() < 1e-12);
     }
 
-    /// Cells of a lattice, with errors that all go the same way: putting places together changes
-    /// nothing. The planned mass is in the range however far the map is from the surface.
+    /// Nine samples on a square grid, one of them unlike its neighbors, and the ground around them:
+    /// the sum and its spread as the difference estimator has them, term by term.
     #[test]
-    fn many_places_are_as_few() {
-        let surface = surface();
-        let errors = ErrorModel::new(Arc::new(surface), None).unwrap();
-        let tiers = Tiers::common_practice();
-        let many = |count: u32| -> Vec<Place> {
-            let spot = |n: u32| Place {
-                easting: f64::from(n % 60),
-                northing: f64::from(n / 60),
-                area: Area::acres(40.0 / f64::from(count)),
-                ..place(12.0, 2)
-            };
-            (0..count).map(spot).collect()
+    fn tons_are_those_of_the_difference_estimator() {
+        let cec = [8.0, 9.0, 12.0, 11.0, 16.0, 13.0, 9.0, 14.0, 17.0];
+        let at = |number: usize| (30.0 * (number % 3) as f64, 30.0 * (number / 3) as f64);
+        let point = |(number, value): (usize, f64)| {
+            let (easting, northing) = at(number);
+            Point { easting, northing, value }
         };
-        let few = certainty(&many(200), &errors, &tiers).tons;
-        let put_together = certainty(&many(3000), &errors, &tiers).tons;
-        assert!((few.high.as_tons() - put_together.high.as_tons()).abs() < 1e-9);
-        assert!((few.high.as_tons() - few.planned.as_tons()).abs() < 1e-9);
+        let points: Vec<Point> = cec.into_iter().enumerate().map(point).collect();
+        let surface = Surface::new(points, Idw::default()).unwrap();
+        let variogram =
+            Variogram { shape: Shape::Spherical, nugget: 2.0, partial_sill: 9.0, range: 80.0 };
+        let errors = ErrorModel::new(Arc::new(surface), Some(&variogram)).unwrap();
+        assert_eq!(errors.basis(), Basis::Local);
+        let tiers = Tiers::common_practice();
+        let places: Vec<Place> = (0..9)
+            .map(|number| {
+                let (easting, northing) = at(number);
+                // One sample stands for twice as much ground as the others.
+                let area = Area::acres(if number == 0 { 2.0 } else { 1.0 });
+                Place { easting: easting + 3.0, northing: northing - 2.0, area, ..place(12.0, 1) }
+            })
+            .collect();
+        let found = certainty(&places, &errors, &tiers);
+        let rates = [0.5, 1.0, 2.0];
+        let expected = |odds: &[f64]| -> f64 { odds.iter().zip(rates).map(|(o, r)| o * r).sum() };
+        let by_odds: f64 = found
+            .places
+            .iter()
+            .map(|odds| odds.place.area.as_acres() * expected(&odds.tiers))
+            .sum();
+        let off: Vec<(f64, f64)> = errors
+            .left_out()
+            .iter()
+            .map(|(sample, truth)| {
+                let area = if sample.easting == 0.0 && sample.northing == 0.0 { 2.0 } else { 1.0 };
+                let shown = tiers.rate(sample.value).as_tons_per_acre();
+                (area, shown - expected(&odds::tier_odds(*truth, &tiers)))
+            })
+            .collect();
+        let middle = by_odds + off.iter().map(|(area, off)| area * off).sum::<f64>();
+        let mean = off.iter().map(|(area, off)| area * off).sum::<f64>() / 10.0;
+        let about: f64 = off.iter().map(|(area, off)| (area * (off - mean)).powi(2)).sum();
+        // Areas of 2 and eight of 1 count as 100 / 12 samples; a tenth of Student's distribution with
+        // 7 1/3 degrees of freedom is beyond 1.408 (tables have 1.415 for 7 and 1.397 for 8).
+        let count: f64 = 100.0 / 12.0;
+        let half = 1.408 * (about * count / (count - 1.0)).sqrt();
+        let (low, high) = (found.tons.low.as_tons(), found.tons.high.as_tons());
+        assert!((0.5 * (low + high) - middle).abs() < 1e-9, "{low} {high}, {middle}");
+        assert!((0.5 * (high - low) / half - 1.0).abs() < 0.01, "{low} {high}, {half}");
     }
 }

@@ -19,19 +19,7 @@ pub struct Odds {
 impl Odds {
     /// The odds of a place by what a new sample is expected to show there.
     pub(super) fn new(place: &Place, truth: Truth, tiers: &Tiers) -> Self {
-        let Truth { mean, sd } = truth;
-        let here = tiers.class(mean) as usize;
-        let mut below = 0.0;
-        let odds: Vec<f64> = (0..tiers.tiers().len())
-            .map(|tier| {
-                if sd == 0.0 {
-                    return f64::from(u8::from(tier == here));
-                }
-                let end = tiers.break_above(u32::try_from(tier).unwrap_or(u32::MAX));
-                let up_to = normal((end - mean) / sd);
-                up_to - std::mem::replace(&mut below, up_to)
-            })
-            .collect();
+        let odds = tier_odds(truth, tiers);
         Self { place: *place, own: odds.get(place.tier).copied().unwrap_or(0.0), tiers: odds }
     }
 
@@ -39,6 +27,22 @@ impl Odds {
     pub(super) fn rates(&self, tiers: &Tiers) -> impl Iterator<Item = (Rate, f64)> {
         tiers.tiers().iter().map(|tier| tier.rate).zip(self.tiers.iter().copied())
     }
+}
+
+/// The probability of each tier, from the lowest, by what a new sample is expected to show.
+pub(super) fn tier_odds(truth: Truth, tiers: &Tiers) -> Vec<f64> {
+    let Truth { mean, sd } = truth;
+    let here = tiers.class(mean) as usize;
+    let mut below = 0.0;
+    let odds = (0..tiers.tiers().len()).map(|tier| {
+        if sd == 0.0 {
+            return f64::from(u8::from(tier == here));
+        }
+        let end = tiers.break_above(u32::try_from(tier).unwrap_or(u32::MAX));
+        let up_to = normal((end - mean) / sd);
+        up_to - std::mem::replace(&mut below, up_to)
+    });
+    odds.collect()
 }
 
 /// The normal distribution function.

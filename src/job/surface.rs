@@ -33,6 +33,9 @@ pub struct SurfaceEntry {
     pub neighbors: Option<NeighborsEntry>,
     /// The distance beyond which samples do not count; none when absent.
     pub radius: Option<Written<Length>>,
+    /// Whether a sample's weight falls to nothing before it stops to count, so that the surface has no
+    /// steps; `true` when absent.
+    pub taper: Option<bool>,
     /// The distance between the nodes of the lattice; `"10 ft"` when absent.
     pub grid: Option<Written<Length>>,
 }
@@ -53,6 +56,7 @@ impl SurfaceEntry {
             let written = [
                 ("[surface] power", self.power.is_some()),
                 ("[surface] neighbors", self.neighbors.is_some()),
+                ("[surface] taper", self.taper.is_some()),
             ];
             NotApplied { file, when }.check(written)?;
         }
@@ -64,6 +68,7 @@ impl SurfaceEntry {
                 NeighborsEntry::All => Neighbors::All,
             }),
             radius: self.radius.map(|radius| radius.value),
+            plain: self.taper == Some(false),
         };
         // The samples are not there yet; what is written can be judged without them.
         let usual = Idw::default();

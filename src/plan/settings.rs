@@ -66,6 +66,8 @@ pub struct SurfaceSettings {
     pub neighbors: Option<Neighbors>,
     /// The distance beyond which samples do not count.
     pub radius: Option<Length>,
+    /// Whether weights are plain, not tapered.
+    pub plain: bool,
 }
 
 impl SurfaceSettings {
@@ -77,6 +79,7 @@ impl SurfaceSettings {
             powers: self.power.map_or(usual.powers, |power| vec![power]),
             neighbors: self.neighbors.map_or(usual.neighbors, |neighbors| vec![neighbors]),
             radius: self.radius.map(Length::as_metres),
+            taper: !self.plain,
         }
     }
 }

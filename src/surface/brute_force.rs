@@ -10,19 +10,38 @@ fn oracle(points: &[Point], idw: &Idw, easting: f64, northing: f64) -> f64 {
         .collect();
     ranked.sort_by(|one, other| one.0.total_cmp(&other.0));
     let ties = |distance: f64| distance * (1.0 + 0.5 * Idw::TIE);
-    let mut limit = f64::INFINITY;
-    if let Neighbors::Nearest(count) = idw.neighbors() {
-        limit = ties(ranked[count.min(ranked.len()) - 1].0);
+    let nearest = ranked[0].0;
+    let mut end = None;
+    if idw.taper() {
+        if let Neighbors::Nearest(count) = idw.neighbors() {
+            end = ranked.get(count).map(|(distance, _)| distance * (1.0 - 0.5 * Idw::TIE));
+        }
+        end = idw.radius().map_or(end, |radius| Some(end.map_or(radius, |end| end.min(radius))));
     }
-    if let Some(radius) = idw.radius() {
-        limit = if ranked[0].0 > radius { ties(ranked[0].0) } else { limit.min(radius) };
+    if let Some(end) = end.filter(|end| nearest < *end && nearest > 0.0) {
+        let weight =
+            |distance: f64| ((end - distance).max(0.0) / (end * distance)).powf(idw.power());
+        let weights: f64 = ranked.iter().map(|(distance, _)| weight(*distance)).sum();
+        return ranked.iter().map(|(distance, value)| weight(*distance) * value).sum::<f64>()
+            / weights;
+    }
+    let mut limit = f64::INFINITY;
+    if end.is_some() {
+        limit = ties(nearest);
+    } else {
+        if let Neighbors::Nearest(count) = idw.neighbors() {
+            limit = ties(ranked[count.min(ranked.len()) - 1].0);
+        }
+        if let Some(radius) = idw.radius() {
+            limit = if nearest > radius { ties(nearest) } else { limit.min(radius) };
+        }
     }
     ranked.retain(|(distance, _)| *distance <= limit);
-    if ranked[0].0 == 0.0 {
+    if nearest == 0.0 {
         ranked.retain(|(distance, _)| *distance == 0.0);
         return ranked.iter().map(|(_, value)| value).sum::<f64>() / ranked.len() as f64;
     }
-    let weight = |distance: f64| (ranked[0].0 / distance).powf(idw.power());
+    let weight = |distance: f64| (nearest / distance).powf(idw.power());
     let weights: f64 = ranked.iter().map(|(distance, _)| weight(*distance)).sum();
     ranked.iter().map(|(distance, value)| weight(*distance) * value).sum::<f64>() / weights
 }
@@ -81,7 +100,9 @@ fn settings() -> impl Iterator<Item = Idw> {
     let neighbors = neighbors.into_iter().chain([Neighbors::All]);
     neighbors.flat_map(|neighbors| {
         [None, Some(30.0), Some(150.0)].into_iter().flat_map(move |radius| {
-            [1.0, 2.0, 2.3, 3.0].map(move |power| Idw::new(power, neighbors, radius).unwrap())
+            let tapered =
+                [1.0, 2.0, 2.3, 3.0].map(|power| Idw::new(power, neighbors, radius).unwrap());
+            tapered.into_iter().flat_map(|idw| [idw, idw.plain()])
         })
     })
 }
@@ -101,6 +122,7 @@ fn scattered_samples_agree_with_the_definition() {
 fn samples_denser_than_the_lattice_agree_with_the_definition() {
     let lattice = Lattice::new(100.0, 50.0, 9.0, 41, 37).unwrap();
     check(&scattered(6000, 5), Idw::default(), &lattice);
+    check(&scattered(6000, 5), Idw::default().plain(), &lattice);
 }
 
 #[test]
@@ -110,6 +132,22 @@ fn ties_and_hits_on_a_square_grid_agree_with_the_definition() {
         check(&points, idw, &Lattice::new(0.0, 0.0, 7.5, 35, 35).unwrap());
         check(&points, idw, &Lattice::new(-15.0, -15.0, 30.0, 11, 11).unwrap());
     }
+}
+
+/// Along a line the tapered surface moves in proportion to the way, however short; the plain one
+/// jumps where another sample becomes the twelfth.
+#[test]
+fn a_taper_leaves_no_steps() {
+    let points = scattered(60, 11);
+    let steepest = |idw: Idw, way: f64| {
+        let surface = Surface::new(points.clone(), idw).unwrap();
+        let at = |number: u32| surface.at(150.0 + way * f64::from(number), 260.0);
+        (0..20_000).map(|number| (at(number + 1) - at(number)).abs()).fold(0.0, f64::max)
+    };
+    let tapered = steepest(Idw::default(), 0.02);
+    let plain = steepest(Idw::default().plain(), 0.02);
+    assert!(tapered < 0.05, "{tapered}");
+    assert!(plain > 0.2, "{plain}");
 }
 
 #[test]
@@ -122,11 +160,13 @@ fn ties_hold_far_from_the_origin() {
     let points: Vec<Point> = gridded(9, 300.0).iter().map(far).collect();
     let lattice = Lattice::new(4_123_456.7 + 105.0, 500_000.3 + 105.0, 30.0, 3, 3).unwrap();
     for count in [1, 2, 3, 4, 5, 8, 12] {
-        let idw = Idw::new(2.0, Neighbors::Nearest(count), None).unwrap();
+        let idw = Idw::new(2.0, Neighbors::Nearest(count), None).unwrap().plain();
         let surface = Surface::new(points.clone(), idw).unwrap();
         let full = Surface::new(
             points.clone(),
-            Idw::new(2.0, Neighbors::Nearest(if count <= 4 { 4 } else { 12 }), None).unwrap(),
+            Idw::new(2.0, Neighbors::Nearest(if count <= 4 { 4 } else { 12 }), None)
+                .unwrap()
+                .plain(),
         )
         .unwrap();
         for value in surface.on_lattice(&lattice).iter().zip(full.on_lattice(&lattice)) {

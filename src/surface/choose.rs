@@ -2,8 +2,7 @@
 
 use rayon::prelude::*;
 
-use super::evaluate::{SOUND_SUM, blend_relative};
-use super::kernel::power::{Weight, with_weight};
+use super::evaluate::blend;
 use super::{CrossValidation, Idw, Neighbors, Point, Surface, SurfaceError};
 
 /// The settings that are tried.
@@ -15,16 +14,26 @@ pub struct Search {
     pub neighbors: Vec<Neighbors>,
     /// The radius of every setting, in meters.
     pub radius: Option<f64>,
+    /// Whether every setting's weights fall to nothing at the first sample that does not count.
+    pub taper: bool,
+}
+
+impl Search {
+    fn setting(&self, power: f64, neighbors: Neighbors) -> Result<Idw, SurfaceError> {
+        let tapered = Idw::new(power, neighbors, self.radius)?;
+        Ok(if self.taper { tapered } else { tapered.plain() })
+    }
 }
 
 impl Default for Search {
-    /// Powers 0.5 to 4 by halves; 4, 6, 8, 12, 16, 24 and all neighbors; no radius.
+    /// Powers 0.5 to 4 by halves; 4, 6, 8, 12, 16, 24 and all neighbors; no radius; tapered.
     fn default() -> Self {
         let counts = [4, 6, 8, 12, 16, 24].map(Neighbors::Nearest);
         Self {
             powers: (1..=8).map(|halves| 0.5 * f64::from(halves)).collect(),
             neighbors: counts.into_iter().chain([Neighbors::All]).collect(),
             radius: None,
+            taper: true,
         }
     }
 }
@@ -47,7 +56,7 @@ pub struct Choice {
     pub chosen: Option<Trial>,
     /// The setting with the least RMSE.
     pub best: Option<Trial>,
-    /// The default, power 2 and the 12 nearest with the search's radius, whether tried or not.
+    /// The default, power 2 and the 12 nearest with the search's radius and taper, whether tried or not.
     pub default: Option<Trial>,
     /// All that was tried, power by power.
     pub trials: Vec<Trial>,
@@ -73,13 +82,12 @@ impl Choice {
 /// # Errors
 /// As [`Surface::new`] and [`Idw::new`].
 pub fn choose(points: &[Point], search: &Search) -> Result<Choice, SurfaceError> {
-    let surface =
-        Surface::new(points.to_vec(), Idw::new(2.0, Neighbors::Nearest(12), search.radius)?)?;
+    let surface = Surface::new(points.to_vec(), search.setting(2.0, Neighbors::Nearest(12))?)?;
     let samples = surface.points().len();
     if samples < Choice::FEWEST_SAMPLES {
         let power = fixed(&search.powers).unwrap_or(2.0);
         let neighbors = fixed(&search.neighbors).unwrap_or(Neighbors::All);
-        let idw = Idw::new(power, neighbors, search.radius)?;
+        let idw = search.setting(power, neighbors)?;
         return Ok(Choice { idw, chosen: None, best: None, default: None, trials: Vec::new() });
     }
     let settings = settings(search, samples - 1)?;
@@ -128,7 +136,7 @@ fn settings(search: &Search, others: usize) -> Result<Vec<Idw>, SurfaceError> {
         })
         .collect();
     let pairs = search.powers.iter().flat_map(|power| neighbors.iter().map(move |n| (*power, *n)));
-    pairs.map(|(power, neighbors)| Idw::new(power, neighbors, search.radius)).collect()
+    pairs.map(|(power, neighbors)| search.setting(power, neighbors)).collect()
 }
 
 /// For each setting, what each sample would be without it.
@@ -136,10 +144,11 @@ fn predictions(surface: &Surface, settings: &[Idw]) -> Vec<Vec<f64>> {
     let others = surface.points().len() - 1;
     let count = settings.iter().map(|idw| idw.rank(others)).max().unwrap_or(1);
     let all = settings.iter().any(|idw| idw.neighbors() == Neighbors::All);
-    // All that any of the settings counts, the radius left aside.
+    // All that any of the settings counts, the radius left aside, and the first that a taper leaves out.
     let widest = Idw {
         neighbors: if all { Neighbors::All } else { Neighbors::Nearest(count) },
         radius: None,
+        taper: false,
         ..surface.idw
     };
     let rows: Vec<Vec<f64>> = (0..surface.points().len())
@@ -150,65 +159,22 @@ fn predictions(surface: &Surface, settings: &[Idw]) -> Vec<Vec<f64>> {
     (0..settings.len()).map(column).collect()
 }
 
-/// What one sample would be by each setting: one search, and one pass for each power.
+/// What one sample would be by each setting: one search for all of them.
 fn row(surface: &Surface, settings: &[Idw], widest: &Idw, number: usize) -> Vec<f64> {
     let Some(left_out) = surface.points().get(number) else { return Vec::new() };
-    let (easting, northing) = (left_out.easting, left_out.northing);
-    let near = surface.ranked(easting, northing, Some(number), widest);
+    let others = surface.points().len() - 1;
+    let place = [left_out.easting, left_out.northing];
+    let (near, _) = surface.ranked(left_out.easting, left_out.northing, Some(number), widest);
     let (nearest, squares): (Vec<Point>, Vec<f64>) =
         near.into_iter().map(|(_, point, squared)| (point, squared)).unzip();
-    let mut sums: Vec<Sum> = Vec::with_capacity(squares.len());
-    let mut summed = None;
-    let mut made = Vec::with_capacity(settings.len());
-    for idw in settings {
-        if summed != Some(idw.power()) {
-            summed = Some(idw.power());
-            with_weight!(idw.power(), weight => add_up(weight, &nearest, &squares, &mut sums));
-        }
-        let rank = idw.rank(surface.points().len() - 1).saturating_sub(1);
-        let first = squares.first().copied().unwrap_or(f64::NAN);
-        let limit = idw.limit(first, squares.get(rank).copied().unwrap_or(f64::INFINITY));
-        let count = squares.partition_point(|squared| *squared <= limit);
-        made.push(match sums.get(count.saturating_sub(1)) {
-            Some(sum) if SOUND_SUM.contains(&sum.weights) => sum.mean(),
-            _ => blend_relative(
-                idw.power(),
-                nearest.get(..count).unwrap_or_default().iter(),
-                easting,
-                northing,
-            ),
-        });
-    }
-    made
-}
-
-/// Sums over the nearest samples up to one of them.
-#[derive(Clone, Copy)]
-struct Sum {
-    weights: f64,
-    weighted: f64,
-    low: f64,
-    high: f64,
-}
-
-impl Sum {
-    fn mean(&self) -> f64 {
-        (self.weighted / self.weights).max(self.low).min(self.high)
-    }
-}
-
-/// The sums up to each sample.
-fn add_up<W: Weight>(weight: W, points: &[Point], squares: &[f64], sums: &mut Vec<Sum>) {
-    sums.clear();
-    let mut sum = Sum { weights: 0.0, weighted: 0.0, low: f64::INFINITY, high: f64::NEG_INFINITY };
-    for (point, squared) in points.iter().zip(squares) {
-        let share = weight.of(*squared);
-        sum.weights += share;
-        sum.weighted += share * point.value;
-        sum.low = point.value.min(sum.low);
-        sum.high = point.value.max(sum.high);
-        sums.push(sum);
-    }
+    let first = squares.first().copied().unwrap_or(f64::NAN);
+    let by = |idw: &Idw| {
+        let last = squares.get(idw.rank(others).saturating_sub(1));
+        let reach = idw.reach(others, first, last.copied().unwrap_or(f64::INFINITY));
+        let count = squares.partition_point(|squared| *squared <= reach.limit);
+        blend(idw, nearest.iter().take(count), reach, place)
+    };
+    settings.iter().map(by).collect()
 }
 
 /// Whether predictions are within one standard error of the best ones.
@@ -289,8 +255,11 @@ mod tests {
 
     #[test]
     fn a_fixed_setting_is_kept() {
-        let search =
-            Search { powers: vec![1.0], neighbors: vec![Neighbors::Nearest(5)], radius: None };
+        let search = Search {
+            powers: vec![1.0],
+            neighbors: vec![Neighbors::Nearest(5)],
+            ..Search::default()
+        };
         let choice = choose(&points(40), &search).unwrap();
         assert_eq!(choice.idw, Idw::new(1.0, Neighbors::Nearest(5), None).unwrap());
         assert_eq!(choice.trials.len(), 1);

@@ -1,5 +1,4 @@
 use nalgebra::{DMatrix, DVector};
-use rayon::prelude::*;
 
 use super::{Point, Variogram};
 
@@ -107,49 +106,5 @@ impl Covariance {
             weight * (weight * self.variogram.sill() + 2.0 * later)
         };
         weights.iter().enumerate().map(term).sum()
-    }
-
-    /// The covariances of the errors at places, row after row:
-    /// `C(x, y) - w_x'c_y - w_y'c_x + w_x'C w_y`.
-    pub fn of_errors(&self, places: &[Predictor]) -> Vec<f64> {
-        let count = places.len();
-        let samples = 0..self.points.len();
-        // A column for each sample: its covariances with the new samples and with the means.
-        let columns: Vec<(DVector<f64>, DVector<f64>)> = samples
-            .into_par_iter()
-            .map(|number| {
-                let place = |p: &Predictor| self.with(number, p.easting, p.northing);
-                let term =
-                    |&(other, weight): &(usize, f64)| weight * self.among_samples(number, other);
-                let mean = |p: &Predictor| p.weights.iter().map(term).sum::<f64>();
-                let of_places = DVector::from_iterator(count, places.iter().map(place));
-                let of_means = DVector::from_iterator(count, places.iter().map(mean));
-                (of_places, of_means)
-            })
-            .collect();
-        let column = |number: usize, place: &Predictor| {
-            let (mut with_places, mut with_means) = (DVector::zeros(count), DVector::zeros(count));
-            for (sample, weight) in &place.weights {
-                if let Some((of_places, of_means)) = columns.get(*sample) {
-                    with_places.axpy(*weight, of_places, 1.0);
-                    with_means.axpy(*weight, of_means, 1.0);
-                }
-            }
-            for (other, (mean, new)) in with_means.iter_mut().zip(places).enumerate() {
-                let (east, north) = (place.easting - new.easting, place.northing - new.northing);
-                let apart = (east * east + north * north).sqrt();
-                let own = other == number;
-                *mean += if own { self.variogram.sill() } else { self.over(apart) };
-            }
-            (with_places, with_means)
-        };
-        let made: Vec<(DVector<f64>, DVector<f64>)> =
-            places.par_iter().enumerate().map(|(number, place)| column(number, place)).collect();
-        let row = |(number, (own, straight)): (usize, &(DVector<f64>, DVector<f64>))| {
-            let theirs = made.iter().map(|(crossed, _)| crossed.get(number).unwrap_or(&f64::NAN));
-            let pairs = straight.iter().zip(own.iter().zip(theirs));
-            pairs.map(|(straight, (own, their))| straight - own - their).collect::<Vec<f64>>()
-        };
-        made.par_iter().enumerate().map(row).collect::<Vec<_>>().concat()
     }
 }

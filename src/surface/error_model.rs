@@ -99,33 +99,27 @@ impl ErrorModel {
         let Some(local) = &self.local else {
             return Truth { mean: value, sd: self.seen.sqrt() };
         };
-        let moments = self.moments(local, easting, northing);
-        Truth {
-            mean: local.mean + moments.slope() * (value - local.mean),
-            sd: (local.scale * moments.variance_about_slope()).sqrt(),
-        }
+        local.truth(&self.moments(local, easting, northing), local.mean, value)
     }
 
-    /// The covariances of what new samples at places, given as (easting, northing), show beside the
-    /// means that [`ErrorModel::truth_at`] gives: row after row, in the samples' unit squared.
-    ///
-    /// `cov(x, y) = C(x, y) - w_x'c_y - w_y'c_x + w_x'C w_y`, the weights times their slopes.
+    /// Each sample, with what it was expected to show without it; none without a variogram.
     #[must_use]
-    pub fn covariances(&self, places: &[(f64, f64)]) -> Vec<f64> {
-        let Some(Local { covariance, scale, .. }) = &self.local else {
-            return vec![self.seen; places.len() * places.len()];
+    pub fn left_out(&self) -> Vec<(Point, Truth)> {
+        let Some(local) = &self.local else { return Vec::new() };
+        let points = self.interpolator.points();
+        let count = points.len() as f64;
+        let truth = |(number, point): (usize, &Point)| {
+            let weights = self.interpolator.weights_without(number);
+            let value = |&(other, weight): &(usize, f64)| {
+                weight * points.get(other).map_or(f64::NAN, |point| point.value)
+            };
+            let value: f64 = weights.iter().map(value).sum();
+            let mean = (count * local.mean - point.value) / (count - 1.0);
+            let Point { easting, northing, .. } = *point;
+            let moments = local.covariance.moments(&Predictor { easting, northing, weights });
+            (*point, local.truth(&moments, mean, value))
         };
-        let predictor = |&(easting, northing): &(f64, f64)| {
-            let mut predictor = self.predictor(easting, northing);
-            let slope = covariance.moments(&predictor).slope();
-            for (_, weight) in &mut predictor.weights {
-                *weight *= slope;
-            }
-            predictor
-        };
-        let predictors: Vec<Predictor> = places.par_iter().map(predictor).collect();
-        let covariances = covariance.of_errors(&predictors);
-        covariances.into_iter().map(|covariance| scale * covariance).collect()
+        points.par_iter().enumerate().map(truth).collect()
     }
 
     fn moments(&self, local: &Local, easting: f64, northing: f64) -> Moments {
@@ -153,6 +147,14 @@ impl Local {
         let mean = points.iter().map(|point: &Point| point.value).sum::<f64>() / count;
         (expected > 0.0).then(|| Self { covariance, scale: seen / expected, mean })
     }
+
+    /// By the regression of a new sample on the value of the surface, about a mean.
+    fn truth(&self, moments: &Moments, mean: f64, value: f64) -> Truth {
+        Truth {
+            mean: mean + moments.slope() * (value - mean),
+            sd: (self.scale * moments.variance_about_slope()).sqrt(),
+        }
+    }
 }
 
 #[cfg(test)]
@@ -175,7 +177,7 @@ mod tests {
 
     /// The formulas as they stand in the documentation, term by term.
     #[test]
-    fn variances_and_covariances_are_the_formulas() {
+    fn variances_are_the_formulas() {
         let distance = Surface::new(points(), Idw::default()).unwrap();
         let kriging = Kriging::new(&points(), VARIOGRAM).unwrap();
         let places = [(21.0, 33.0), (80.0, 41.0), (300.0, -60.0)];
@@ -189,8 +191,7 @@ mod tests {
                 if i == j { 0.0 } else { VARIOGRAM.semivariance(apart(at(i), at(j))) }
             };
             let scale = errors.scale().unwrap();
-            let found = errors.covariances(&places);
-            for (row, x) in places.into_iter().enumerate() {
+            for x in places {
                 let weights = surface.weights(x.0, x.1);
                 let mut variance = 0.0;
                 for (i, w) in &weights {
@@ -198,31 +199,28 @@ mod tests {
                     variance -= weights.iter().map(|(j, v)| w * v * among(*i, *j)).sum::<f64>();
                 }
                 assert!((errors.sd_at(x.0, x.1).powi(2) / (scale * variance) - 1.0).abs() < 1e-12);
-                let sd = errors.truth_at(x.0, x.1, 0.0).sd;
-                assert!((found[row * 3 + row] / (sd * sd) - 1.0).abs() < 1e-12);
-                for (column, y) in places.into_iter().enumerate().filter(|(c, _)| *c != row) {
-                    let c = |distance| VARIOGRAM.sill() - VARIOGRAM.semivariance(distance);
-                    let slope = |at: (f64, f64)| {
-                        let far = [1e6, 0.0].map(|value| errors.truth_at(at.0, at.1, value).mean);
-                        (far[0] - far[1]) / 1e6
-                    };
-                    let (wx, wy) = (&weights, surface.weights(y.0, y.1));
-                    let (bx, by) = (slope(x), slope(y));
-                    let mut expected = c(apart(x, y));
-                    for (i, w) in wx {
-                        expected -= bx * w * c(apart(at(*i), y));
-                        for (j, v) in &wy {
-                            expected += bx * by * w * v * (VARIOGRAM.sill() - among(*i, *j));
-                        }
-                    }
-                    for (j, v) in &wy {
-                        expected -= by * v * c(apart(at(*j), x));
-                    }
-                    // A slope from two means a million apart is right to some 1e-10.
-                    let difference = found[row * 3 + column] - scale * expected;
-                    assert!(difference.abs() < 1e-8 * VARIOGRAM.sill(), "{difference:e}");
-                }
             }
+        }
+    }
+
+    /// What a sample is expected to show without it is what a surface of the others expects there,
+    /// but for their own scale and, for kriging, the inverse of their own matrix.
+    #[test]
+    fn left_out_is_the_surface_of_the_others() {
+        let surface = Surface::new(points(), Idw::default()).unwrap();
+        let errors = ErrorModel::new(Arc::new(surface), Some(&VARIOGRAM)).unwrap();
+        for (left_out, truth) in errors.left_out() {
+            let others = points().into_iter().filter(|point| *point != left_out).collect();
+            let others = Surface::new(others, Idw::default()).unwrap();
+            let Point { easting, northing, .. } = left_out;
+            let value = others.at(easting, northing);
+            let without = ErrorModel::new(Arc::new(others), Some(&VARIOGRAM)).unwrap();
+            let expected = without.truth_at(easting, northing, value);
+            assert!((truth.mean / expected.mean - 1.0).abs() < 1e-12);
+            let unscaled =
+                |truth: Truth, errors: &ErrorModel| truth.sd / errors.scale().unwrap().sqrt();
+            let same = unscaled(truth, &errors) / unscaled(expected, &without);
+            assert!((same - 1.0).abs() < 1e-12);
         }
     }
 

@@ -1,3 +1,4 @@
+use super::idw::Reach;
 use super::kernel::power::{Weight, with_weight};
 use super::{Idw, Point, Surface};
 
@@ -19,10 +20,11 @@ impl Surface {
             return f64::NAN;
         }
         if self.uses_all() {
-            return blend(&self.idw, self.points(), easting, northing);
+            return blend(&self.idw, self.points().iter(), Reach::ALL, [easting, northing]);
         }
         if self.points().len() > FOR_A_TREE {
-            return blend(&self.idw, &self.counting(easting, northing, None), easting, northing);
+            let (points, reach) = self.counting(easting, northing, None);
+            return blend(&self.idw, points.iter(), reach, [easting, northing]);
         }
         self.among(self.points(), easting, northing)
     }
@@ -30,9 +32,8 @@ impl Surface {
     /// The value at a place from at most [`FOR_A_TREE`] samples in canonical order, among which are
     /// all that count there.
     fn among(&self, points: &[Point], easting: f64, northing: f64) -> f64 {
-        let limit = limit_at(points, easting, northing, None, &self.idw);
-        let counts = |point: &&Point| point.squared_distance(easting, northing) <= limit;
-        blend_of(&self.idw, points.iter().filter(counts), easting, northing)
+        let reach = reach_at(points, easting, northing, None, &self.idw);
+        blend(&self.idw, points.iter(), reach, [easting, northing])
     }
 
     /// [`Surface::at`] for places within a distance of one, in meters, by the few samples that count
@@ -44,9 +45,9 @@ impl Surface {
     ) -> impl Fn(f64, f64) -> f64 {
         let few = !self.uses_all() && self.points().len() <= FOR_A_TREE;
         let nearby: Vec<Point> = if few {
-            let limit = limit_at(self.points(), easting, northing, None, &self.idw);
+            let Reach { limit, .. } = reach_at(self.points(), easting, northing, None, &self.idw);
             // From place to place the n-th nearest comes nearer or goes off by no more than the way;
-            // a millimeter for rounding.
+            // a millimeter for rounding, and for the first that does not count.
             let reach = limit.sqrt().max(self.idw.radius().unwrap_or(0.0)) + 2.0 * distance + 1e-3;
             let counts =
                 |point: &&Point| point.squared_distance(easting, northing) <= reach * reach;
@@ -65,7 +66,7 @@ impl Surface {
 
     /// Whether every sample counts everywhere.
     pub(super) fn uses_all(&self) -> bool {
-        self.idw.rank(self.points().len()) == self.points().len() && self.idw.radius().is_none()
+        self.idw.takes_all(self.points().len())
     }
 
     /// The samples that count at a place, in canonical order, one of them perhaps left out.
@@ -74,13 +75,13 @@ impl Surface {
         easting: f64,
         northing: f64,
         except: Option<usize>,
-    ) -> Vec<Point> {
-        let mut near = self.ranked(easting, northing, except, &self.idw);
+    ) -> (Vec<Point>, Reach) {
+        let (mut near, reach) = self.ranked(easting, northing, except, &self.idw);
         near.sort_unstable_by_key(|(number, _, _)| *number);
-        near.into_iter().map(|(_, point, _)| point).collect()
+        (near.into_iter().map(|(_, point, _)| point).collect(), reach)
     }
 
-    /// The samples that count at a place by other settings, nearest first.
+    /// The samples that count at a place by other settings, nearest first, and what they reach to.
     ///
     /// Each with its number and its squared distance; equal distances in canonical order.
     pub(super) fn ranked(
@@ -89,20 +90,21 @@ impl Surface {
         northing: f64,
         except: Option<usize>,
         idw: &Idw,
-    ) -> Vec<(usize, Point, f64)> {
-        let mut near = if self.points().len() > FOR_A_TREE {
+    ) -> (Vec<(usize, Point, f64)>, Reach) {
+        let (mut near, reach) = if self.points().len() > FOR_A_TREE {
             self.near_by_tree(easting, northing, except, idw)
         } else {
-            let limit = limit_at(self.points(), easting, northing, except, idw);
+            let reach = reach_at(self.points(), easting, northing, except, idw);
             let points = self.points().iter().enumerate();
-            points
+            let near = points
                 .filter(|(number, _)| Some(*number) != except)
                 .map(|(number, point)| (number, *point, point.squared_distance(easting, northing)))
-                .filter(|(_, _, squared)| *squared <= limit)
-                .collect()
+                .filter(|(_, _, squared)| *squared <= reach.limit)
+                .collect();
+            (near, reach)
         };
         near.sort_unstable_by(|one, other| one.2.total_cmp(&other.2).then(one.0.cmp(&other.0)));
-        near
+        (near, reach)
     }
 
     /// The samples that count at a place, found one after the other from the nearest on.
@@ -112,53 +114,54 @@ impl Surface {
         northing: f64,
         except: Option<usize>,
         idw: &Idw,
-    ) -> Vec<(usize, Point, f64)> {
-        let rank = idw.rank(self.points().len() - usize::from(except.is_some()));
+    ) -> (Vec<(usize, Point, f64)>, Reach) {
+        let samples = self.points().len() - usize::from(except.is_some());
+        let rank = idw.rank(samples);
         let mut near = Vec::with_capacity(rank + 4);
-        let (mut nearest, mut limit) = (f64::INFINITY, f64::INFINITY);
+        let (mut nearest, mut reach) = (f64::INFINITY, Reach::ALL);
         for entry in self.tree().nearest_neighbor_iter(&[easting, northing]) {
             if Some(entry.data) == except {
                 continue;
             }
             let Some(point) = self.points().get(entry.data) else { continue };
             let squared = point.squared_distance(easting, northing);
-            if squared > limit {
+            if squared > reach.limit {
                 break;
             }
             nearest = squared.min(nearest);
             near.push((entry.data, *point, squared));
             if near.len() == rank {
-                limit = idw.limit(nearest, squared);
+                reach = idw.reach(samples, nearest, squared);
             }
         }
-        near.retain(|(_, _, squared)| *squared <= limit);
-        near
+        near.retain(|(_, _, squared)| *squared <= reach.limit);
+        (near, reach)
     }
 }
 
-/// The largest squared distance that counts at a place, of at most [`FOR_A_TREE`] samples.
-fn limit_at(
+/// Which samples count at a place, of at most [`FOR_A_TREE`].
+fn reach_at(
     points: &[Point],
     easting: f64,
     northing: f64,
     except: Option<usize>,
     idw: &Idw,
-) -> f64 {
-    let limit = match points.len() {
-        0..=16 => limit_of_at_most::<16>,
-        17..=64 => limit_of_at_most::<64>,
-        _ => limit_of_at_most::<FOR_A_TREE>,
+) -> Reach {
+    let reach = match points.len() {
+        0..=16 => reach_of_at_most::<16>,
+        17..=64 => reach_of_at_most::<64>,
+        _ => reach_of_at_most::<FOR_A_TREE>,
     };
-    limit(points, easting, northing, except, idw)
+    reach(points, easting, northing, except, idw)
 }
 
-fn limit_of_at_most<const MOST: usize>(
+fn reach_of_at_most<const MOST: usize>(
     points: &[Point],
     easting: f64,
     northing: f64,
     except: Option<usize>,
     idw: &Idw,
-) -> f64 {
+) -> Reach {
     // Numbers that are not below 0 have the order of their bits, which is sooner found.
     let mut squares = [f64::INFINITY.to_bits(); MOST];
     for ((number, point), slot) in points.iter().enumerate().zip(&mut squares) {
@@ -167,68 +170,72 @@ fn limit_of_at_most<const MOST: usize>(
         }
     }
     let squares = squares.get_mut(..points.len()).unwrap_or_default();
-    let last = idw.rank(points.len() - usize::from(except.is_some())).saturating_sub(1);
+    let samples = points.len() - usize::from(except.is_some());
+    let last = idw.rank(samples).saturating_sub(1);
     if last >= squares.len() {
-        return f64::INFINITY;
+        return Reach::ALL;
     }
     let (nearer, nth, _) = squares.select_nth_unstable(last);
     let nearest = nearer.iter().fold(*nth, |nearest, square| nearest.min(*square));
-    idw.limit(f64::from_bits(nearest), f64::from_bits(*nth))
+    idw.reach(samples, f64::from_bits(nearest), f64::from_bits(*nth))
 }
 
-/// The weighted mean of samples at a place.
-pub(super) fn blend(idw: &Idw, points: &[Point], easting: f64, northing: f64) -> f64 {
-    blend_of(idw, points.iter(), easting, northing)
-}
-
-fn blend_of<'a>(
+/// The weighted mean at a place of the samples among some that count there.
+pub(super) fn blend<'a>(
     idw: &Idw,
     points: impl Iterator<Item = &'a Point> + Clone,
-    easting: f64,
-    northing: f64,
+    reach: Reach,
+    place: [f64; 2],
 ) -> f64 {
-    with_weight!(idw.power(), weight => blend_with(weight, idw.power(), points, easting, northing))
+    with_weight!(idw.power(), weight => blend_with(weight, idw.power(), points, reach, place))
 }
 
 fn blend_with<'a, W: Weight>(
     weight: W,
     power: f64,
     points: impl Iterator<Item = &'a Point> + Clone,
-    easting: f64,
-    northing: f64,
+    reach: Reach,
+    [easting, northing]: [f64; 2],
 ) -> f64 {
+    let taper = reach.tapered.then(|| reach.limit.sqrt());
     let (mut weights, mut weighted) = (0.0, 0.0);
     let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
     for point in points.clone() {
-        let share = weight.of(point.squared_distance(easting, northing));
-        weights += share;
-        weighted += share * point.value;
-        low = point.value.min(low);
-        high = point.value.max(high);
+        let squared = point.squared_distance(easting, northing);
+        if squared <= reach.limit {
+            let share = weight.of(squared, taper);
+            weights += share;
+            weighted += share * point.value;
+            low = point.value.min(low);
+            high = point.value.max(high);
+        }
     }
     if SOUND_SUM.contains(&weights) {
-        (weighted / weights).max(low).min(high)
-    } else {
-        blend_relative(power, points, easting, northing)
+        return (weighted / weights).max(low).min(high);
     }
+    let near = points.map(|point| (point.squared_distance(easting, northing), point.value));
+    let near: Vec<(f64, f64)> = near.filter(|(squared, _)| *squared <= reach.limit).collect();
+    let shares = relative_weights(power, near.iter().map(|(squared, _)| *squared), taper);
+    let weights: f64 = shares.iter().sum();
+    shares.iter().zip(&near).map(|(share, (_, value))| share * value).sum::<f64>() / weights
 }
 
-/// The weighted mean with weights relative to the nearest sample's: slower, never out of range.
-/// At a sample it is that sample's value (the mean of those that share the place).
-pub(super) fn blend_relative<'a>(
+/// The weights of squared distances relative to the nearest's: slower, never out of range. At a
+/// sample it is 1 for that sample (for each of those that share the place) and 0 for all others.
+pub(super) fn relative_weights(
     power: f64,
-    points: impl Iterator<Item = &'a Point> + Clone,
-    easting: f64,
-    northing: f64,
-) -> f64 {
-    let squared = |point: &Point| point.squared_distance(easting, northing);
-    let nearest = points.clone().map(squared).fold(f64::INFINITY, f64::min);
-    let (mut weights, mut weighted) = (0.0, 0.0);
-    for point in points {
-        let squared = squared(point);
-        let share = if squared == nearest { 1.0 } else { (nearest / squared).powf(0.5 * power) };
-        weights += share;
-        weighted += share * point.value;
-    }
-    weighted / weights
+    squares: impl Iterator<Item = f64> + Clone,
+    taper: Option<f64>,
+) -> Vec<f64> {
+    let nearest = squares.clone().fold(f64::INFINITY, f64::min);
+    let left = |squared: f64| taper.map_or(1.0, |end| end - squared.sqrt());
+    let share = |squared: f64| {
+        // Equal first: at a sample both distances are 0.
+        if squared == nearest {
+            1.0
+        } else {
+            (nearest / squared).powf(0.5 * power) * (left(squared) / left(nearest)).powf(power)
+        }
+    };
+    squares.map(share).collect()
 }

@@ -11,17 +11,38 @@ pub enum Neighbors {
 
 /// How samples are weighted: one over the distance to a power, for the nearest of them.
 ///
-/// Samples that tie with the n-th nearest all count, so that the value does not depend on which of
-/// them happened to be found first. Two squared distances tie when they differ by at most
-/// [`Idw::TIE`] of their size.
+/// The mean of the nearest n alone jumps wherever another sample becomes the n-th. So the weight
+/// falls to nothing at the distance `R` of the first sample that does not count: `((R - d) / (R d))^p`
+/// (R. Franke and G. Little's, in R. J. Renka, "Multivariate interpolation of large sets of scattered
+/// data", *ACM Transactions on Mathematical Software* 14, 1988, 139-148). Where all samples count
+/// there is no such distance, and the weight is the plain one.
 ///
-/// With a radius, samples farther than it do not count. Where none is within it, the nearest one
-/// does (the mean of those that tie for nearest).
+/// With a radius, samples farther than it do not count, and `R` is no more than it. Where none is
+/// nearer than `R`, the nearest one counts (the mean of those that tie for nearest).
+///
+/// [`Idw::plain`] is Shepard's weight alone, `1 / d^p`. Samples that tie with the n-th nearest then
+/// all count, so that the value does not depend on which of them happened to be found first. Two
+/// squared distances tie when they differ by at most [`Idw::TIE`] of their size.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Idw {
     pub(super) power: f64,
     pub(super) neighbors: Neighbors,
     pub(super) radius: Option<f64>,
+    pub(super) taper: bool,
+}
+
+/// Which samples count at a place, and how their weights end.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Reach {
+    /// The largest squared distance that counts.
+    pub limit: f64,
+    /// Whether weights fall to nothing there.
+    pub tapered: bool,
+}
+
+impl Reach {
+    /// Every sample.
+    pub const ALL: Self = Self { limit: f64::INFINITY, tapered: false };
 }
 
 impl Idw {
@@ -32,7 +53,7 @@ impl Idw {
     /// any distance that is measured.
     pub const TIE: f64 = 1e-10;
 
-    /// Weighting by a power of the distance, with an optional radius in meters.
+    /// Weighting by a power of the distance, with an optional radius in meters; tapered.
     ///
     /// # Errors
     /// When the power or the radius is not a finite number above 0, or no neighbors are asked for.
@@ -51,8 +72,20 @@ impl Idw {
             Some(metres) if !(metres.is_finite() && metres > 0.0) => {
                 Err(SurfaceError::Radius(metres))
             }
-            _ => Ok(Self { power, neighbors, radius }),
+            _ => Ok(Self { power, neighbors, radius, taper: true }),
         }
+    }
+
+    /// The same without the taper.
+    #[must_use]
+    pub const fn plain(self) -> Self {
+        Self { taper: false, ..self }
+    }
+
+    /// Whether weights fall to nothing at the first sample that does not count.
+    #[must_use]
+    pub const fn taper(&self) -> bool {
+        self.taper
     }
 
     /// The power of the distance.
@@ -73,33 +106,65 @@ impl Idw {
         self.radius
     }
 
-    /// How many nearest samples must be known to tell which of `samples` count.
+    /// Whether all of so many samples count everywhere.
+    pub(super) fn takes_all(&self, samples: usize) -> bool {
+        self.radius.is_none() && !self.has_a_next(samples)
+    }
+
+    /// Whether there is a sample beyond those that count by number.
+    fn has_a_next(&self, samples: usize) -> bool {
+        matches!(self.neighbors, Neighbors::Nearest(count) if count < samples)
+    }
+
+    /// Whether weights fall to nothing somewhere among so many samples.
+    pub(super) fn tapers(&self, samples: usize) -> bool {
+        self.taper && !self.takes_all(samples)
+    }
+
+    /// How many nearest samples must be known to tell which of `samples` count: with a taper, the
+    /// first that does not as well.
     pub(super) fn rank(&self, samples: usize) -> usize {
         match (self.neighbors, self.radius) {
-            (Neighbors::Nearest(count), _) => count.min(samples),
+            (Neighbors::Nearest(count), _) => {
+                count.saturating_add(usize::from(self.taper)).min(samples)
+            }
             (Neighbors::All, None) => samples,
             (Neighbors::All, Some(_)) => 1,
         }
     }
 
-    /// The largest squared distance that counts, from the nearest and the n-th squared distance.
-    pub(super) fn limit(&self, nearest: f64, nth: f64) -> f64 {
+    /// The largest squared distance that counts, from the nearest and the last ranked squared
+    /// distance among so many samples. With a taper it may be that none counts.
+    ///
+    /// A taper ends a hair before the first sample that does not count, so that whatever ties with it
+    /// has no weight.
+    pub(super) fn limit(&self, samples: usize, nearest: f64, last: f64) -> f64 {
         let by_rank = match self.neighbors {
-            Neighbors::Nearest(_) => nth * (1.0 + Self::TIE),
-            Neighbors::All => f64::INFINITY,
+            Neighbors::Nearest(_) if !self.taper => last * (1.0 + Self::TIE),
+            Neighbors::Nearest(_) if self.has_a_next(samples) => last * (1.0 - Self::TIE),
+            _ => f64::INFINITY,
         };
         match self.radius {
-            Some(radius) if nearest > radius * radius => nearest * (1.0 + Self::TIE),
+            Some(radius) if !self.taper && nearest > radius * radius => nearest * (1.0 + Self::TIE),
             Some(radius) => by_rank.min(radius * radius),
             None => by_rank,
         }
     }
+
+    /// Which samples count at a place: see [`Idw::limit`].
+    pub(super) fn reach(&self, samples: usize, nearest: f64, last: f64) -> Reach {
+        let (limit, tapered) = (self.limit(samples, nearest, last), self.tapers(samples));
+        if tapered && nearest >= limit {
+            return Reach { limit: nearest * (1.0 + Self::TIE), tapered: false };
+        }
+        Reach { limit, tapered }
+    }
 }
 
 impl Default for Idw {
-    /// Power 2, the 12 nearest, no radius.
+    /// Power 2, the 12 nearest, no radius, tapered.
     fn default() -> Self {
-        Self { power: 2.0, neighbors: Neighbors::Nearest(12), radius: None }
+        Self { power: 2.0, neighbors: Neighbors::Nearest(12), radius: None, taper: true }
     }
 }
 

@@ -1,3 +1,4 @@
+use super::evaluate::relative_weights;
 use super::{CrossValidation, Lattice, Point, Surface};
 
 /// A surface that is a weighted mean of samples at every place, however it comes by the weights.
@@ -79,16 +80,12 @@ impl Surface {
         if !(easting.is_finite() && northing.is_finite()) {
             return Vec::new();
         }
-        let ranked = self.ranked(easting, northing, except, &self.idw);
-        let nearest = ranked.first().map_or(0.0, |(_, _, squared)| *squared);
-        let half = 0.5 * self.idw.power();
-        let mut weights: Vec<(usize, f64)> = ranked
-            .into_iter()
-            .map(|(number, _, squared)| {
-                // Equal first: at a sample both distances are 0.
-                (number, if squared == nearest { 1.0 } else { (nearest / squared).powf(half) })
-            })
-            .collect();
+        let (ranked, reach) = self.ranked(easting, northing, except, &self.idw);
+        let taper = reach.tapered.then(|| reach.limit.sqrt());
+        let squares = ranked.iter().map(|(_, _, squared)| *squared);
+        let weights = relative_weights(self.idw.power(), squares, taper);
+        let mut weights: Vec<(usize, f64)> =
+            ranked.iter().map(|(number, _, _)| *number).zip(weights).collect();
         let sum: f64 = weights.iter().map(|(_, weight)| weight).sum();
         for (_, weight) in &mut weights {
             *weight /= sum;
@@ -121,15 +118,20 @@ mod tests {
         for (neighbors, radius) in
             neighbors.into_iter().flat_map(|n| [None, Some(20.0), Some(90.0)].map(|r| (n, r)))
         {
-            let surface =
-                Surface::new(points(), Idw::new(2.0, neighbors, radius).unwrap()).unwrap();
-            for (east, north) in [(17.0, 23.0), (-500.0, 400.0), (120.0, 95.0), (30.0, 20.0)] {
-                for distance in [0.0, 1.5, 40.0] {
-                    let near = Interpolator::within(&surface, [east, north], distance);
-                    for turn in 0..16 {
-                        let turn = f64::from(turn) * std::f64::consts::TAU / 16.0;
-                        let (x, y) = (east + distance * turn.cos(), north + distance * turn.sin());
-                        assert_eq!(near(x, y).to_bits(), surface.at(x, y).to_bits());
+            for idw in [
+                Idw::new(2.0, neighbors, radius).unwrap(),
+                Idw::new(2.0, neighbors, radius).unwrap().plain(),
+            ] {
+                let surface = Surface::new(points(), idw).unwrap();
+                for (east, north) in [(17.0, 23.0), (-500.0, 400.0), (120.0, 95.0), (30.0, 20.0)] {
+                    for distance in [0.0, 1.5, 40.0] {
+                        let near = Interpolator::within(&surface, [east, north], distance);
+                        for turn in 0..16 {
+                            let turn = f64::from(turn) * std::f64::consts::TAU / 16.0;
+                            let (x, y) =
+                                (east + distance * turn.cos(), north + distance * turn.sin());
+                            assert_eq!(near(x, y).to_bits(), surface.at(x, y).to_bits());
+                        }
                     }
                 }
             }

@@ -23,6 +23,7 @@ impl Surface {
     fn without(&self, number: usize) -> f64 {
         let Some(left_out) = self.points().get(number) else { return f64::NAN };
         let (easting, northing) = (left_out.easting, left_out.northing);
-        blend(&self.idw, &self.counting(easting, northing, Some(number)), easting, northing)
+        let (points, reach) = self.counting(easting, northing, Some(number));
+        blend(&self.idw, points.iter(), reach, [easting, northing])
     }
 }

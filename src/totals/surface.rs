@@ -12,6 +12,8 @@ pub struct Surface {
     pub neighbors: Neighbors,
     /// The distance beyond which samples do not count; null where there is none.
     pub radius: Option<f64>,
+    /// Whether a sample's weight falls to nothing before it stops to count.
+    pub taper: Option<bool>,
     /// The grid spacing.
     pub grid: f64,
     /// The unit of `radius` and `grid`.

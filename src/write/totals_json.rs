@@ -161,6 +161,7 @@ fn surface(plan: &Plan) -> totals::Surface {
         },
         power: idw.power(),
         neighbors: neighbors(&idw),
+        taper: Some(idw.taper()),
         radius: idw.radius().map(|metres| length(Length::metres(metres))),
         grid: length(plan.settings.grid),
         length_unit: Length::unit(system).symbol().to_owned(),

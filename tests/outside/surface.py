@@ -28,6 +28,7 @@ class Surface:
         assert settings.get("radius") is None, "this check knows no search radius"
         self.samples, self.cec = samples, cec
         self.power, self.neighbors = float(settings["power"]), settings["neighbors"]
+        self.taper = settings["taper"]
 
     def at(self, places):
         """Values, and the gap in metres between the last neighbour taken and the first left out."""
@@ -44,6 +45,8 @@ class Surface:
         )
         order = np.sort(apart, axis=1)
         count, gap = len(self.cec), np.full(len(places), np.inf)
+        if self.taper and self.neighbors != "all" and int(self.neighbors) < count:
+            return self._tapered(apart, order[:, int(self.neighbors)]), gap
         if self.neighbors != "all" and int(self.neighbors) < count:
             count = int(self.neighbors)
             gap = order[:, count] - order[:, count - 1]
@@ -56,3 +59,12 @@ class Surface:
         hit = apart == 0.0
         weight = np.where(hit.any(axis=1, keepdims=True), hit.astype(float), weight)
         return weight @ self.cec / weight.sum(axis=1), gap
+
+    def _tapered(self, apart, end):
+        """Franke and Little's weight, which is nothing from the first sample left out on."""
+        end = end[:, None]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            weight = (np.maximum(end - apart, 0.0) / (end * apart)) ** self.power
+        hit = apart == 0.0
+        weight = np.where(hit.any(axis=1, keepdims=True), hit.astype(float), weight)
+        return weight @ self.cec / weight.sum(axis=1)

@@ -59,6 +59,7 @@ mod schemas;
 mod sheet;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet_spreading;
+mod simulated;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod spreading;
 mod stages;

@@ -40,7 +40,7 @@ fn everything_has_a_default() {
 #[test]
 fn everything_can_be_said() {
     let text = "swath = \"18 m\"\nmax_rate = \"4 t/ha\"\nmin_rate = \"0.5 t/ha\"\nexclude = [\"A7\", \"B2\"]\n\
-        [surface]\nmethod = \"inverse distance\"\npower = 1.5\nneighbors = \"all\"\nradius = \"200 m\"\ngrid = \"2 m\"\n\
+        [surface]\nmethod = \"inverse distance\"\npower = 1.5\nneighbors = \"all\"\nradius = \"200 m\"\ntaper = false\ngrid = \"2 m\"\n\
         [zones]\nclean_up = true\nmin_zone = \"0.2 ha\"\nmin_width = \"9 m\"\ntolerance = \"0 m\"\nprefer = \"lower\"\n\
         heading = 359.5\ncell_length = \"30 m\"\nunspread = \"leave out\"\n";
     let text = format!("{text}{}", ditch("0 m", "drainage ditch"));
@@ -51,6 +51,7 @@ fn everything_can_be_said() {
         power: Some(1.5),
         neighbors: Some(Neighbors::All),
         radius: Some(Length::metres(200.0)),
+        plain: true,
     };
     assert_eq!(settings.surface, surface);
     let clean_up = CleanUp {

@@ -7,7 +7,7 @@
 
 use pulp::{Simd, WithSimd};
 
-use super::power::Weight;
+use super::power::{Weight, inverse};
 use crate::surface::Point;
 use crate::surface::evaluate::SOUND_SUM;
 
@@ -23,6 +23,8 @@ pub(super) struct Blend<'a, W> {
     pub northings: &'a [f64],
     /// The largest squared distance that counts at each node.
     pub limits: Option<&'a [f64]>,
+    /// Whether weights fall to nothing there.
+    pub tapered: bool,
     pub values: &'a mut [f64],
 }
 
@@ -38,7 +40,8 @@ impl<W: Weight> WithSimd for Blend<'_, W> {
         if let Some(limits) = self.limits {
             let (limits, _) = S::as_simd_f64s(limits);
             for (((&east, &north), value), &limit) in nodes.zip(limits) {
-                *value = some(simd, self.weight, self.points, east, north, limit);
+                let taper = self.tapered.then(|| simd.sqrt_f64s(limit));
+                *value = some(simd, self.weight, self.points, [east, north], limit, taper);
             }
         } else {
             let extent = self.points.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |range, p| {
@@ -57,9 +60,9 @@ fn some<S: Simd, W: Weight>(
     simd: S,
     weight: W,
     points: &[Point],
-    east: S::f64s,
-    north: S::f64s,
+    [east, north]: [S::f64s; 2],
     limit: S::f64s,
+    taper: Option<S::f64s>,
 ) -> S::f64s {
     let zero = simd.splat_f64s(0.0);
     let (mut weights, mut weighted) = (zero, zero);
@@ -68,7 +71,8 @@ fn some<S: Simd, W: Weight>(
     for point in points {
         let squared = squared_distance(simd, point, east, north);
         let counts = simd.less_than_or_equal_f64s(squared, limit);
-        let share = simd.select_f64s(counts, weight.lanes(simd, squared), zero);
+        let share =
+            simd.select_f64s(counts, weight.lanes(simd, inverse(simd, squared, taper)), zero);
         let value = simd.splat_f64s(point.value);
         weights = simd.add_f64s(weights, share);
         weighted = simd.add_f64s(weighted, simd.mul_f64s(share, value));
@@ -90,7 +94,8 @@ fn all<S: Simd, W: Weight>(
 ) -> S::f64s {
     let (mut weights, mut weighted) = (simd.splat_f64s(0.0), simd.splat_f64s(0.0));
     for point in points {
-        let share = weight.lanes(simd, squared_distance(simd, point, east, north));
+        let share =
+            weight.lanes(simd, inverse(simd, squared_distance(simd, point, east, north), None));
         weights = simd.add_f64s(weights, share);
         weighted = simd.add_f64s(weighted, simd.mul_f64s(share, simd.splat_f64s(point.value)));
     }

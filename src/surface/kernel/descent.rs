@@ -20,6 +20,7 @@ pub(super) struct Descent<'a, S, W> {
     weight: W,
     rank: usize,
     radius: f64,
+    tapered: bool,
     first_row: usize,
     values: &'a mut [f64],
     places: Places,
@@ -36,10 +37,23 @@ impl<'a, S: Simd, W: Weight> Descent<'a, S, W> {
         first_row: usize,
         values: &'a mut [f64],
     ) -> Self {
-        let rank = surface.idw.rank(surface.points().len());
+        let samples = surface.points().len();
+        let (rank, tapered) = (surface.idw.rank(samples), surface.idw.tapers(samples));
         let radius = surface.idw.radius().unwrap_or(0.0);
         let (places, blended) = (Places::default(), Vec::new());
-        Self { simd, surface, lattice, weight, rank, radius, first_row, values, places, blended }
+        Self {
+            simd,
+            surface,
+            lattice,
+            weight,
+            rank,
+            radius,
+            tapered,
+            first_row,
+            values,
+            places,
+            blended,
+        }
     }
 
     /// Does all nodes of a tile.
@@ -115,11 +129,12 @@ impl<'a, S: Simd, W: Weight> Descent<'a, S, W> {
             }
         }
         let has_radius = self.surface.idw.radius().is_some();
-        let limited = points.len() > self.rank || has_radius;
+        let limited = points.len() > self.rank || has_radius || self.tapered;
         if limited {
             self.rank(points, has_radius);
+            let samples = self.surface.points().len();
             for (nth, nearest) in self.places.nth.iter_mut().zip(&self.places.nearest) {
-                *nth = self.surface.idw.limit(*nearest, *nth);
+                *nth = self.surface.idw.limit(samples, *nearest, *nth);
             }
         } else {
             self.places.pad(S::F64_LANES);
@@ -131,6 +146,7 @@ impl<'a, S: Simd, W: Weight> Descent<'a, S, W> {
             eastings: &self.places.eastings,
             northings: &self.places.northings,
             limits: limited.then_some(self.places.nth.as_slice()),
+            tapered: self.tapered,
             values: &mut self.blended,
         });
         self.store(tile);

@@ -31,7 +31,9 @@ impl WithSimd for Ranking<'_> {
         let from_above = self.points.len() + 1 - self.rank.min(self.points.len());
         // Up to five kept numbers cost less than sorting.
         if self.rank == 12 && from_above > 5 && !self.nearest {
-            self.each(simd, TwelveSmallest);
+            self.each(simd, TwelveSmallest::<false>);
+        } else if self.rank == 13 && from_above > 5 && !self.nearest {
+            self.each(simd, TwelveSmallest::<true>);
         } else if from_above < self.rank && !self.nearest {
             self.insert::<S, false>(simd, from_above);
         } else {
@@ -57,6 +59,7 @@ impl Ranking<'_> {
             10 => self.sized::<S, SMALLEST, 10>(simd),
             11 => self.sized::<S, SMALLEST, 11>(simd),
             12 => self.sized::<S, SMALLEST, 12>(simd),
+            13 => self.sized::<S, SMALLEST, 13>(simd),
             _ => {
                 let mut kept = vec![simd.splat_f64s(0.0); keep];
                 self.each(simd, Insertion::<S, SMALLEST> { kept: &mut kept });

@@ -1,4 +1,5 @@
-//! The twelfth smallest distance of many, the default count, by sorting twelve at a time.
+//! The twelfth smallest distance of many, the default count, and the thirteenth, where a taper ends,
+//! by sorting twelve at a time.
 
 #![expect(
     clippy::inline_always,
@@ -17,8 +18,9 @@ type Twelve<S> = [<S as Simd>::f64s; 12];
 /// So few distances are cheaper to let sink into place one by one than to sort.
 const SINK_AT_MOST: usize = 4;
 
-/// Sorts twelve samples' distances, then merges the next twelve into them, and so on.
-pub(super) struct TwelveSmallest;
+/// Sorts twelve samples' distances, then merges the next twelve into them, and so on. The thirteenth
+/// (`NEXT`) is the smallest of all that were ever left out.
+pub(super) struct TwelveSmallest<const NEXT: bool>;
 
 /// Puts pairs of numbers in order, pair after pair.
 macro_rules! order {
@@ -47,12 +49,22 @@ fn sort<S: Simd>(simd: S, list: &mut Twelve<S>) {
 }
 
 /// Keeps the twelve smallest of two sorted lists; they then first rise and then fall, or the other
-/// way round (K. E. Batcher, "Sorting networks and their applications", 1968).
+/// way round (K. E. Batcher, "Sorting networks and their applications", 1968). With `NEXT`, gives the
+/// smallest of those left out, or what it was before.
 #[inline(always)]
-fn keep_smaller<S: Simd>(simd: S, kept: &mut Twelve<S>, other: &Twelve<S>) {
+fn keep_smaller<S: Simd, const NEXT: bool>(
+    simd: S,
+    kept: &mut Twelve<S>,
+    other: &Twelve<S>,
+    mut left_out: S::f64s,
+) -> S::f64s {
     for (held, other) in kept.iter_mut().zip(other.iter().rev()) {
+        if NEXT {
+            left_out = simd.min_f64s(left_out, simd.max_f64s(*held, *other));
+        }
         *held = simd.min_f64s(*held, *other);
     }
+    left_out
 }
 
 /// Sorts what [`keep_smaller`] leaves.
@@ -88,18 +100,19 @@ fn distances<S: Simd, V: Vantage<S>>(simd: S, from: V, points: &[Point]) -> Twel
     list
 }
 
-impl<S: Simd> Selection<S> for TwelveSmallest {
+impl<S: Simd, const NEXT: bool> Selection<S> for TwelveSmallest<NEXT> {
     #[inline(always)]
     fn among<V: Vantage<S>>(&mut self, simd: S, from: V, points: &[Point]) -> [S::f64s; 2] {
         let (first, others) = points.split_at(points.len().min(12));
         let (batches, rest) = others.as_chunks::<12>();
         let mut kept = distances(simd, from, first);
         sort(simd, &mut kept);
+        let mut left_out = simd.splat_f64s(f64::INFINITY);
         let sink = rest.len() <= SINK_AT_MOST;
         for batch in batches {
             let mut batch = distances(simd, from, batch);
             sort(simd, &mut batch);
-            keep_smaller(simd, &mut kept, &batch);
+            left_out = keep_smaller::<S, NEXT>(simd, &mut kept, &batch, left_out);
             sort_bitonic(simd, &mut kept);
         }
         let nth = if sink {
@@ -110,15 +123,16 @@ impl<S: Simd> Selection<S> for TwelveSmallest {
                     *held = simd.min_f64s(*held, sinking);
                     sinking = larger;
                 }
+                left_out = simd.min_f64s(left_out, sinking);
             }
             kept[11]
         } else {
             let mut batch = distances(simd, from, rest);
             sort(simd, &mut batch);
-            keep_smaller(simd, &mut kept, &batch);
+            left_out = keep_smaller::<S, NEXT>(simd, &mut kept, &batch, left_out);
             largest(simd, &kept)
         };
-        [kept[0], nth]
+        [kept[0], if NEXT { left_out } else { nth }]
     }
 }
 
@@ -142,7 +156,8 @@ mod tests {
             let ending =
                 |ones| std::array::from_fn(|place| f64::from(u8::from(place + ones >= 12)));
             let mut kept: [f64; 12] = ending(ones);
-            keep_smaller(simd, &mut kept, &ending(others));
+            let left_out = keep_smaller::<_, true>(simd, &mut kept, &ending(others), 1.0);
+            assert_eq!(left_out == 0.0, ones + others < 12);
             assert_eq!(kept.iter().sum::<f64>(), (ones + others).saturating_sub(12) as f64);
             sort_bitonic(simd, &mut kept);
             assert!(sorted(&kept), "{ones} {others}");

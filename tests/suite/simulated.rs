@@ -1,0 +1,33 @@
+//! The range of tons holds the true ones in about four of five simulated fields. The whole table, of
+//! more ground and more fields, is `cargo bench --bench simulated`.
+
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "counts of a field's places are small"
+)]
+
+#[path = "../../benches/simulated/coverage.rs"]
+mod coverage;
+#[path = "../../benches/simulated/ground.rs"]
+mod ground;
+
+use coverage::coverage;
+use ground::{Form, Ground, Kind, Make};
+
+/// Of 60 fields, 80 % plus or minus three standard errors of `sqrt(0.8 * 0.2 / 60)`, 5.2 %, and five
+/// for what the method may be off.
+#[test]
+fn the_stated_range_of_tons_is_true() {
+    let kind = Kind { form: Form::Exponential, range: 300.0, nugget: 0.2, make: Make::Normal };
+    let mut ground = Ground::new(kind);
+    for make in [Make::Normal, Make::LogNormal, Make::TwoSoils] {
+        ground.kind.make = make;
+        for found in coverage(&ground, 49, 60) {
+            println!("{make:?}: {found:?}");
+            assert!((0.595..=1.0).contains(&found.covered), "{make:?}: {found:?}");
+            // Not by being wide: 80 % of a normal distribution are within 1.28 standard deviations.
+            assert!(found.half < 1.6 * found.spread, "{make:?}: {found:?}");
+        }
+    }
+}
