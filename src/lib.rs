@@ -29,6 +29,7 @@
 //! clock, or anything global.
 
 pub mod cautions;
+mod cell;
 pub mod certainty;
 pub mod farm;
 pub mod field;

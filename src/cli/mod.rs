@@ -21,6 +21,7 @@ mod reconcile_summary;
 mod saving;
 mod soil;
 mod spreader;
+mod steering;
 mod summary;
 
 use std::process::ExitCode;

@@ -6,6 +6,7 @@ use landplaster::units::{Area, Mass, Quantity, Rate, System, count};
 use serde_json::{Value, json};
 
 use super::failure::Failure;
+use super::steering::written_out;
 use super::summary::{print, ruled};
 
 /// Prints the figures with their units.
@@ -35,7 +36,7 @@ pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
     });
     let text =
         serde_json::to_string_pretty(&value).map_err(|error| Failure::Write(error.to_string()))?;
-    print(&format!("{text}\n"))
+    print(&format!("{}\n", written_out(&text)))
 }
 
 fn field_value(field: &FieldRecord) -> Value {

@@ -16,11 +16,12 @@ use landplaster::write::{Output, pile_summary};
 use serde::Serialize;
 
 use super::failure::Failure;
-use super::{order, soil};
+use super::{order, soil, steering};
 
 /// Prints what `totals.json` or `farm.json` holds, or a part of it.
 pub fn json(totals: &impl Serialize) -> Result<(), Failure> {
-    print(&totals::text(totals).map_err(|error| Failure::Write(error.to_string()))?)
+    let text = totals::text(totals).map_err(|error| Failure::Write(error.to_string()))?;
+    print(&steering::written_out(&text))
 }
 
 /// Prints the tiers, the total, what to heed, and where the files are.
@@ -259,7 +260,7 @@ fn excluded(plan: &Plan) -> Option<String> {
 /// Prints a text; a reader that has gone is no fault.
 pub fn print(text: &str) -> Result<(), Failure> {
     let mut out = io::stdout().lock();
-    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+    match out.write_all(steering::taken_out(text).as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Ok(()),
         Err(error) => Err(Failure::Write(format!("standard output: {error}"))),
         Ok(()) => Ok(()),

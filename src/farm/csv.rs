@@ -2,6 +2,7 @@
 
 use super::printed::{area, mass, of_farm, of_field};
 use super::{FarmTotals, TierFigures};
+use crate::cell::inert;
 use crate::write::{FormatError, OutputFile, amount_names, rate_unit};
 
 /// The columns of an order beside its mass: those of money are in whatever money the prices are in.
@@ -48,7 +49,9 @@ fn written(rows: Vec<Row>) -> Result<OutputFile, String> {
     let columns = rows.first().map_or(0, Vec::len);
     for mut row in rows {
         row.resize(columns, String::new());
-        writer.write_record(row).map_err(|error| error.to_string())?;
+        writer
+            .write_record(row.iter().map(|cell| inert(cell).into_owned()))
+            .map_err(|error| error.to_string())?;
     }
     let bytes = writer.into_inner().map_err(|error| error.to_string())?;
     Ok(OutputFile { name: "farm.csv".to_owned(), bytes })
