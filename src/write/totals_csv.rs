@@ -1,11 +1,12 @@
 //! `totals.csv`: the same figures for a spreadsheet, and the order below them.
 
+use super::names::amount_names;
 use super::order_csv::order_rows;
-use super::zone_row::{ZoneRow, amount_names, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
 use crate::cell::inert;
-use crate::plan::Plan;
+use crate::plan::{Plan, ZoneRow, written_rate};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::units::{Quantity, Rate};
 
 /// The totals as a table: a row a zone, a row a tier, a row for the field.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
@@ -30,8 +31,11 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     for (i, (tier, amount)) in plan.tiers.iter().enumerate() {
         let [area, mass] = figures(amount.printed_area, amount.printed_mass);
         let rate = written_rate(tier.rate, system).to_string();
-        let (number, label, unit) =
-            ((i + 1).to_string(), inert(&tier.label).into_owned(), rate_unit(system).to_owned());
+        let (number, label, unit) = (
+            (i + 1).to_string(),
+            inert(&tier.label).into_owned(),
+            Rate::unit(system).symbol().to_owned(),
+        );
         rows.push(["tier".into(), none(), number, label, rate, unit, area, mass, none()]);
     }
     let [area, mass] = figures(plan.total.printed_area, plan.total.printed_mass);
