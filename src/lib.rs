@@ -28,6 +28,7 @@
 //! it; [`report`] words and draws it, and [`mod@write`] turns it all into files. Nothing between reading and writing touches a file, the
 //! clock, or anything global.
 
+mod cell;
 pub mod certainty;
 pub mod farm;
 pub mod field;

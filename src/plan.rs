@@ -166,7 +166,7 @@ impl Plan {
         let weighed = |doubt: &Doubt| doubt.weighed(lattice, inside, &settings.tiers);
         let second_looks: Vec<SecondLook> = surfaced.ground.doubts.iter().map(weighed).collect();
         let warnings = warnings(
-            surfaced,
+            (surfaced, zoned),
             &settings,
             &amounts,
             &second_looks,

@@ -306,6 +306,9 @@ pub enum Warning {
         samples: usize,
         expected: usize,
     },
+    TooThinToWrite {
+        pieces: usize,
+    },
     // The pile.
     PileUnchecked,
     PilePlaceRefused {
@@ -391,6 +394,7 @@ impl Warning {
             Self::MachineImplausible { .. } => ("machine-implausible", Look),
             Self::MapNoBetterThanMean { .. } => ("map-no-better-than-mean", Stop),
             Self::TooFewToJudge { .. } => ("too-few-to-judge", Look),
+            Self::TooThinToWrite { .. } => ("too-thin-to-write", Know),
             Self::PilePlaceRefused { .. } => ("pile-place-refused", Look),
             Self::NoPilePlace { .. } => ("no-pile-place", Look),
         }

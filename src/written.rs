@@ -3,9 +3,9 @@
 use geo::{Coord, MultiPolygon};
 
 use crate::field::Boundary;
-use crate::geometry::{Frame, OutOfReach};
+use crate::geometry::{Frame, OutOfReach, is_right_way_round, is_sound};
 use crate::units::round_to;
-use crate::zones::Partition;
+use crate::zones::{GridPoint, Partition, Settled, settled};
 
 /// Decimals of a degree that coordinates are written with: 1.1 mm (RFC 7946, section 11.2, asks for
 /// no more than is needed).
@@ -22,6 +22,49 @@ pub fn rounded(degrees: Coord<f64>) -> Coord<f64> {
     Coord { x: round(degrees.x), y: round(degrees.y) }
 }
 
+/// A partition with the places that its vertices are written at.
+pub struct Written {
+    /// The pieces.
+    pub pieces: Partition,
+    /// Where each vertex is written, degrees; those that no piece has any more have no place.
+    pub places: Vec<Coord<f64>>,
+    /// How many pieces were thinner than can be written, and are gone.
+    pub lost: usize,
+}
+
+impl Written {
+    /// Places the vertices of a partition; pieces that rounding would fold over themselves are made
+    /// whole, and what is left of none of them goes to its neighbors.
+    ///
+    /// # Errors
+    /// When a position cannot be converted.
+    pub fn new(pieces: Partition, boundary: &Boundary) -> Result<Self, OutOfReach> {
+        let places = places(&pieces, boundary)?;
+        let nowhere = Coord { x: f64::NAN, y: f64::NAN };
+        let place = |id: u32| places.get(id as usize).copied().unwrap_or(nowhere);
+        let coverage = &pieces.coverage;
+        let is_whole = |face| {
+            let polygon = coverage.polygon(face, place);
+            is_right_way_round(&polygon) && is_sound(&polygon)
+        };
+        if coverage.faces.iter().all(is_whole) {
+            return Ok(Self { pieces, places, lost: 0 });
+        }
+        match settled(&coverage.faces, |id| grid_point(place(id))) {
+            Some(settled) => Self::of(settled, boundary.frame()),
+            None => Ok(Self { pieces, places, lost: 0 }),
+        }
+    }
+
+    fn of(settled: Settled, frame: &Frame) -> Result<Self, OutOfReach> {
+        let Settled { points, mut coverage, lost } = settled;
+        let places: Vec<Coord<f64>> = points.iter().map(|point| degrees(*point)).collect();
+        coverage.vertices.clone_from(&places);
+        frame.all_to_local(&mut coverage.vertices)?;
+        Ok(Self { pieces: Partition::of(coverage), places, lost })
+    }
+}
+
 /// Where each vertex of a partition is written; those that no zone has any more have no place.
 ///
 /// The boundary's corners keep their own digits. A vertex where a level line meets the boundary
@@ -31,7 +74,7 @@ pub fn rounded(degrees: Coord<f64>) -> Coord<f64> {
 ///
 /// # Errors
 /// When a position cannot be converted.
-pub fn places(partition: &Partition, boundary: &Boundary) -> Result<Vec<Coord<f64>>, OutOfReach> {
+fn places(partition: &Partition, boundary: &Boundary) -> Result<Vec<Coord<f64>>, OutOfReach> {
     let frame = boundary.frame();
     let vertices = &partition.coverage.vertices;
     let used = partition.used_vertices();
@@ -121,6 +164,16 @@ impl Grid {
         }
         best.2
     }
+}
+
+/// A written position in steps.
+#[expect(clippy::cast_possible_truncation, reason = "degrees are at most 180")]
+fn grid_point(degrees: Coord<f64>) -> GridPoint {
+    [degrees.x, degrees.y].map(|value| (value / step()).round() as i64)
+}
+
+fn degrees([east, north]: GridPoint) -> Coord<f64> {
+    rounded(Coord { x: east as f64 * step(), y: north as f64 * step() })
 }
 
 /// The step between written positions, in degrees.

@@ -2,16 +2,19 @@
 
 use std::fmt::Display;
 
+use super::steering;
+
 /// Says a line; where nobody can read it there is nothing left to do about that.
 #[cfg(not(test))]
 pub fn say(line: impl Display) {
     use std::io::{self, Write};
-    let _ = writeln!(io::stderr().lock(), "{line}");
+    let line = line.to_string();
+    let _ = writeln!(io::stderr().lock(), "{}", steering::taken_out(&line));
 }
 
 /// Says a line to the test harness, which keeps it.
 #[cfg(test)]
 #[expect(clippy::print_stderr, reason = "the only way to the harness")]
 pub fn say(line: impl Display) {
-    eprintln!("{line}");
+    eprintln!("{}", steering::taken_out(&line.to_string()));
 }

@@ -20,6 +20,7 @@ mod reconcile_folders;
 mod reconcile_json;
 mod saving;
 mod spreader;
+mod steering;
 
 use std::process::ExitCode;
 

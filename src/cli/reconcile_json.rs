@@ -4,7 +4,7 @@ use landplaster::reconcile::{FieldRecord, Reconciliation, ZoneRecord, statement}
 use serde_json::{Value, json};
 
 use super::failure::Failure;
-use super::print;
+use super::{print, steering};
 
 /// Prints the figures with their units.
 pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
@@ -33,7 +33,7 @@ pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
     });
     let text =
         serde_json::to_string_pretty(&value).map_err(|error| Failure::Write(error.to_string()))?;
-    print::text(&format!("{text}\n"))
+    print::text(&format!("{}\n", steering::written_out(&text)))
 }
 
 fn field_value(field: &FieldRecord) -> Value {

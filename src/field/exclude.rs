@@ -1,3 +1,5 @@
+use std::collections::{BTreeMap, BTreeSet};
+
 use super::RawSample;
 use crate::warning::Warning;
 
@@ -36,19 +38,24 @@ pub fn exclude(
     file: &str,
 ) -> Result<Exclusion, ExcludeError> {
     let mut warnings = Vec::new();
-    for (i, id) in ids.iter().enumerate() {
-        let same: Vec<&RawSample> = samples.iter().filter(|sample| is_named(sample, id)).collect();
-        if same.is_empty() {
+    let mut named: BTreeMap<String, Vec<&RawSample>> = BTreeMap::new();
+    for sample in &samples {
+        named.entry(folded(&sample.id)).or_default().push(sample);
+    }
+    named.remove("");
+    let mut listed = BTreeSet::new();
+    for id in ids {
+        let Some(same) = named.get(&folded(id)) else {
             let (file, id) = (file.to_owned(), id.clone());
             return Err(ExcludeError { file, nearest: nearest(&samples, &id), id });
-        }
-        let is_again = ids.iter().take(i).any(|other| folded(other) == folded(id));
-        if same.len() > 1 && !is_again {
+        };
+        let is_first = listed.insert(folded(id));
+        if same.len() > 1 && is_first {
             let places = same.iter().map(|sample| sample.shown()).collect();
             warnings.push(Warning::ExcludedIdShared { id: id.clone(), places });
         }
     }
-    let is_excluded = |sample: &RawSample| ids.iter().any(|id| is_named(sample, id));
+    let is_excluded = |sample: &RawSample| listed.contains(&folded(&sample.id));
     let (mut excluded, kept): (Vec<_>, _) = samples.into_iter().partition(is_excluded);
     excluded.sort_by(|a, b| {
         let (p, q) = (a.wgs84, b.wgs84);
@@ -56,11 +63,6 @@ pub fn exclude(
         p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)).then_with(names)
     });
     Ok(Exclusion { kept, excluded, warnings })
-}
-
-fn is_named(sample: &RawSample, id: &str) -> bool {
-    let name = folded(&sample.id);
-    !name.is_empty() && name == folded(id)
 }
 
 fn folded(id: &str) -> String {

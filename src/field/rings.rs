@@ -1,8 +1,8 @@
 use geo::coordinate_position::{CoordPos, CoordinatePosition};
 use geo::line_intersection::{LineIntersection, line_intersection};
-use geo::{Coord, Line, LineString, MultiPolygon, Polygon};
-use rstar::primitives::GeomWithData;
-use rstar::{RTree, RTreeObject};
+use geo::{BoundingRect, Coord, Line, LineString, MultiPolygon, Polygon};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree, RTreeObject};
 
 use super::RingPlace;
 
@@ -85,12 +85,15 @@ fn meet(
 /// A hole that is not inside its outer ring, or is inside another hole of the same part. The rings
 /// must not cross.
 pub(super) fn misplaced_hole(parts: &MultiPolygon<f64>) -> Option<RingPlace> {
+    let alone = |ring: &LineString<f64>| Polygon::new(ring.clone(), vec![]);
     for (part, polygon) in (1..).zip(&parts.0) {
-        let outer = Polygon::new(polygon.exterior().clone(), vec![]);
+        let outer = alone(polygon.exterior());
+        let holes: Vec<Polygon<f64>> = polygon.interiors().iter().map(alone).collect();
+        let boxes = boxes(holes.iter());
         for (i, hole) in polygon.interiors().iter().enumerate() {
-            let mut others = polygon.interiors().iter().enumerate().filter(|(j, _)| *j != i);
-            let inside_other =
-                others.any(|(_, other)| is_inside(hole, &Polygon::new(other.clone(), vec![])));
+            let inside_other = around(&boxes, hole)
+                .into_iter()
+                .any(|j| j != i && holes.get(j).is_some_and(|other| is_inside(hole, other)));
             if !is_inside(hole, &outer) || inside_other {
                 return Some(RingPlace { part, ring: i + 2 });
             }
@@ -99,13 +102,35 @@ pub(super) fn misplaced_hole(parts: &MultiPolygon<f64>) -> Option<RingPlace> {
     None
 }
 
+type Boxes = RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>;
+
+/// The boxes around polygons, each with the polygon's number.
+fn boxes<'a>(polygons: impl Iterator<Item = &'a Polygon<f64>>) -> Boxes {
+    let boxed = |(number, polygon): (usize, &Polygon<f64>)| {
+        let bounds = polygon.bounding_rect()?;
+        let corners = Rectangle::from_corners(bounds.min().into(), bounds.max().into());
+        Some(GeomWithData::new(corners, number))
+    };
+    RTree::bulk_load(polygons.enumerate().filter_map(boxed).collect())
+}
+
+/// The polygons whose boxes hold the start of a ring.
+fn around(boxes: &Boxes, ring: &LineString<f64>) -> Vec<usize> {
+    let start = ring.0.first().map(|at| AABB::from_point([at.x, at.y]));
+    let near = start.iter().flat_map(|at| boxes.locate_in_envelope_intersecting(at));
+    near.map(|near| near.data).collect()
+}
+
 /// A part that lies inside another one, not in a hole of it: (inner, outer), counted from 1.
 pub(super) fn nested_parts(parts: &MultiPolygon<f64>) -> Option<(usize, usize)> {
-    for (inner, a) in (1..).zip(&parts.0) {
-        for (outer, b) in (1..).zip(&parts.0) {
-            if inner != outer && is_inside(a.exterior(), b) {
-                return Some((inner, outer));
-            }
+    let boxes = boxes(parts.0.iter());
+    for (inner, a) in parts.0.iter().enumerate() {
+        let is_outer = |outer: &usize| {
+            let b = parts.0.get(*outer);
+            *outer != inner && b.is_some_and(|b| is_inside(a.exterior(), b))
+        };
+        if let Some(outer) = around(&boxes, a.exterior()).into_iter().filter(is_outer).min() {
+            return Some((inner + 1, outer + 1));
         }
     }
     None

@@ -25,5 +25,5 @@ pub use feature::Feature;
 pub use frame::{Frame, OutOfReach};
 pub use simplify::{Stubborn, simplify};
 pub use smoothing::smoothed;
-pub use soundness::is_sound;
+pub use soundness::{is_right_way_round, is_sound};
 pub(crate) use transverse_mercator::TransverseMercator;

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use geo::coordinate_position::CoordPos;
 use geo::dimensions::Dimensions;
-use geo::{BoundingRect, Contains, Coord, Intersects, Line, LineString, Polygon, Relate};
+use geo::{BoundingRect, Contains, Coord, Intersects, Line, LineString, Polygon, Relate, Winding};
 use rstar::RTree;
 use rstar::primitives::GeomWithData;
 
@@ -36,6 +36,12 @@ pub fn is_sound(polygon: &Polygon<f64>) -> bool {
                 .skip(number)
                 .all(|(other, next)| lie_apart(hole, other, touches(number, next)))
     })
+}
+
+/// Whether the outer ring runs counter-clockwise and the holes clockwise; exact.
+#[must_use]
+pub fn is_right_way_round(polygon: &Polygon<f64>) -> bool {
+    polygon.exterior().is_ccw() && polygon.interiors().iter().all(Winding::is_cw)
 }
 
 fn has_three_corners(ring: &LineString<f64>) -> bool {

@@ -5,17 +5,18 @@ use geo::{Geodesic, Length as _, MapCoords};
 use super::PlanError;
 use super::amounts::Amounts;
 use crate::field::Boundary;
-use crate::geometry::{geodesic_area, is_sound};
+use crate::geometry::{geodesic_area, is_right_way_round, is_sound};
 use crate::units::Area;
 use crate::written;
 
 /// Every piece must be a sound polygon, and together they must be the field, to one part in a
 /// million of the boundary as it is written.
 pub(super) fn check(amounts: &Amounts, boundary: &Boundary) -> Result<(), PlanError> {
-    if let Some(zone) = amounts.zones.iter().find(|zone| !is_sound(&zone.polygon)) {
+    let is_faulty = |polygon| !(is_right_way_round(polygon) && is_sound(polygon));
+    if let Some(zone) = amounts.zones.iter().find(|zone| is_faulty(&zone.polygon)) {
         return Err(PlanError::Zones { found: format!("zone {} crosses itself", zone.number) });
     }
-    if let Some(piece) = amounts.unspread.iter().find(|piece| !is_sound(&piece.polygon)) {
+    if let Some(piece) = amounts.unspread.iter().find(|piece| is_faulty(&piece.polygon)) {
         return Err(PlanError::Zones {
             found: format!("the keep-out \"{}\" crosses itself", piece.why),
         });

@@ -1,7 +1,7 @@
 use std::ops::RangeInclusive;
 
 use super::amounts::Amounts;
-use super::{SecondLook, Settings, SoilReasons, Surfaced, near_water, stockpiled};
+use super::{SecondLook, Settings, SoilReasons, Surfaced, Zoned, near_water, stockpiled};
 use crate::field::Field;
 use crate::order::OrderSettings;
 use crate::soil::high_mean;
@@ -12,7 +12,7 @@ use crate::warning::{Warning, by_gravity};
 /// What the settings, the field and the plan itself have to say, the gravest first; of these what
 /// can reach water.
 pub(super) fn warnings(
-    surfaced: &Surfaced,
+    (surfaced, zoned): (&Surfaced, &Zoned),
     settings: &Settings,
     amounts: &Amounts,
     looks: &[SecondLook],
@@ -41,6 +41,9 @@ pub(super) fn warnings(
             expected: Choice::FEWEST_SAMPLES,
         }),
         Some(_) => {}
+    }
+    if zoned.lost > 0 {
+        warnings.push(Warning::TooThinToWrite { pieces: zoned.lost });
     }
     warnings.extend(soil.into_iter().flat_map(SoilReasons::warnings));
     warnings

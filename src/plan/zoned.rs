@@ -5,7 +5,7 @@ use geo::Coord;
 use super::{CleanUp, CleanedUp, PlanError, Rows, Settings, Surfaced};
 use crate::soil::Tiers;
 use crate::units::Area;
-use crate::written;
+use crate::written::Written;
 use crate::zones::{
     Between, Nodes, Partition, Prefer, Tiered, along_passes, clean_up, means, partition,
 };
@@ -17,6 +17,8 @@ pub struct Zoned {
     pub(super) pieces: Partition,
     /// Where each vertex of the pieces is written.
     pub(super) places: Vec<Coord<f64>>,
+    /// How many pieces were thinner than positions are written.
+    pub(super) lost: usize,
     /// The mean CEC of each piece, meq/100 g.
     pub(super) cec_means: Vec<f64>,
     pub(super) cleaned_up: Option<CleanedUp>,
@@ -74,10 +76,10 @@ impl Zoned {
         let cleaned_up =
             drawn.as_ref().map(|pieces| CleanedUp::new(&raw.coverage, &pieces.coverage, tiers));
         let pieces = drawn.unwrap_or(raw);
+        let Written { pieces, places, lost } = Written::new(pieces, &surfaced.field.boundary)?;
         let cec_means =
             means(&pieces.coverage, &ground.lattice, &ground.nodes, |at| surfaced.cec_at(at));
-        let places = written::places(&pieces, &surfaced.field.boundary)?;
-        Ok(Self { made_by: MadeBy::of(settings), pieces, places, cec_means, cleaned_up })
+        Ok(Self { made_by: MadeBy::of(settings), pieces, places, lost, cec_means, cleaned_up })
     }
 
     /// Whether the settings ask for these very zones.

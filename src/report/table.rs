@@ -1,3 +1,4 @@
+use crate::cell::inert;
 use crate::units::{Quantity, System};
 
 /// A table, printed in columns or as CSV. A column has one unit: it stands behind every cell on
@@ -64,10 +65,11 @@ impl Table {
             if unit.is_empty() { name.clone() } else { format!("{name} ({unit})") }
         });
         let quoted = |cell: &String| {
+            let cell = inert(cell);
             if cell.contains([',', '"', '\n', '\r']) {
                 format!("\"{}\"", cell.replace('"', "\"\""))
             } else {
-                cell.clone()
+                cell.into_owned()
             }
         };
         let line = |row: &Vec<String>| row.iter().map(quoted).collect::<Vec<_>>().join(",") + "\n";

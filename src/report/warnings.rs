@@ -265,6 +265,10 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::TooFewToJudge { samples, expected } => format!(
             "{samples} samples are too few to say how well the map predicts, expected {expected} or more"
         ),
+        W::TooThinToWrite { pieces } => format!(
+            "{} thinner than files can say (a millimeter); that ground gets the rate beside it",
+            count(*pieces, "piece of a zone is", "pieces of zones are")
+        ),
         W::PilePlaceRefused { faults, best_used } => {
             let instead = if *best_used { "; the best place is used" } else { "" };
             format!("no pile may lie at the named place: {}{instead}", faults.join("; "))

@@ -22,7 +22,13 @@ pub fn apportion(parts: &[f64], total: f64, decimals: u32) -> Vec<f64> {
     let mut order: Vec<usize> = (0..parts.len()).collect();
     order.sort_by(|a, b| remainder(b).total_cmp(&remainder(a)).then(a.cmp(b)));
     let mut missing = (total * scale).round() - units.iter().sum::<f64>();
-    for &i in order.iter().cycle() {
+    // What would go round several times is given at once, so that no size of a number takes long.
+    let rounds = (missing / parts.len() as f64).floor();
+    if rounds >= 1.0 {
+        units.iter_mut().for_each(|unit| *unit += rounds);
+        missing -= rounds * parts.len() as f64;
+    }
+    for &i in &order {
         if missing < 1.0 {
             break;
         }
@@ -60,6 +66,18 @@ mod tests {
     fn a_total_below_the_parts_takes_from_the_smallest_remainder() {
         assert_eq!(apportion(&[1.26, 2.29], 3.5, 1), [1.2, 2.3]);
         assert_eq!(apportion(&[1.20, 2.30], 3.4, 1), [1.2, 2.2]);
+    }
+
+    /// Numbers so large that one more is the same number, and none at all: it ends.
+    #[test]
+    fn no_size_takes_long() {
+        assert_eq!(apportion(&[1.0, 1.0], 7.0, 0), [4.0, 3.0]);
+        assert_eq!(apportion(&[1.0, 1.0], 2e12, 0), [1e12, 1e12]);
+        for total in [1e300, f64::MAX, f64::INFINITY, f64::NAN, -1e300] {
+            for parts in [&[1e299, 3e299][..], &[0.1, 0.2, f64::NAN], &[1.0]] {
+                assert_eq!(apportion(parts, total, 2).len(), parts.len());
+            }
+        }
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use super::names::amount_names;
 use super::{FormatError, OutputFile};
+use crate::cell::inert;
 use crate::farm::printed::{area, mass, of_farm, of_field};
 use crate::farm::{FarmTotals, TierFigures};
 use crate::units::{Quantity, Rate};
@@ -50,7 +51,9 @@ fn written(rows: Vec<Row>) -> Result<OutputFile, String> {
     let columns = rows.first().map_or(0, Vec::len);
     for mut row in rows {
         row.resize(columns, String::new());
-        writer.write_record(row).map_err(|error| error.to_string())?;
+        writer
+            .write_record(row.iter().map(|cell| inert(cell).into_owned()))
+            .map_err(|error| error.to_string())?;
     }
     let bytes = writer.into_inner().map_err(|error| error.to_string())?;
     Ok(OutputFile { name: "farm.csv".to_owned(), bytes })

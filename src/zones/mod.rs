@@ -16,6 +16,7 @@ mod parts;
 mod passes;
 mod prefer;
 mod rim;
+mod rounding;
 mod sharing;
 mod triangulation;
 
@@ -27,6 +28,7 @@ pub use partition::{Partition, partition};
 pub use passes::{Nodes, Passes, along_passes, longest_side};
 pub use prefer::Prefer;
 pub use rim::RimError;
+pub use rounding::{GridPoint, Settled, settled};
 pub use sharing::{faces_of_nodes, means};
 
 use crate::soil::Tiers;

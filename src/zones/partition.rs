@@ -26,6 +26,11 @@ pub struct Partition {
 }
 
 impl Partition {
+    /// Pieces of which it is not known any more where they come from.
+    pub(crate) fn of(coverage: Coverage) -> Self {
+        Self { coverage, corners: Vec::new(), landings: Vec::new(), crossings: None }
+    }
+
     /// The vertices that a piece has in its rings, or that are on an edge of the boundary or of a
     /// keep-out, in order: the clean-up leaves many others behind.
     #[must_use]

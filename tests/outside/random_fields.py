@@ -4,7 +4,9 @@
 
 Each field has random corners, sometimes a pond, random samples, and random settings of the
 clean-up; all from one fixed seed. The first of them are planned again with ground to keep from, and
-again with zones along the passes; all of them again on surfaces that jump.
+again with zones along the passes; all of them again on surfaces that jump. As many fields again have
+sharp corners, tips and parts thin as a finger, anywhere that is farmed, with keep-outs that end at a
+corner, run along an edge or are thinner than a centimeter.
 """
 
 import json
@@ -15,6 +17,7 @@ from pathlib import Path
 
 import numpy as np
 import shapely
+from geographiclib.geodesic import Geodesic
 
 from check import geodesic_area
 from drivable import faults
@@ -89,7 +92,11 @@ def tiling(outputs, field, kept):
     spread = sum(map(geodesic_area, outputs.zones))
     unspread = sum(geodesic_area(zone) for zone in kept)
     off = (spread + unspread) / geodesic_area(field) - 1
-    if abs(off) >= 1e-6:
+    # A millionth, or the millimeter that positions are written to along the edge of a small field.
+    around = Geodesic.WGS84.Polygon()
+    for longitude, latitude in shapely.get_coordinates(field.exterior)[:-1]:
+        around.AddPoint(latitude, longitude)
+    if abs(off) >= max(1e-6, 0.001 * around.Compute()[1] / geodesic_area(field)):
         found.append(f"areas off by {off:.1e}")
     return found
 
@@ -161,12 +168,116 @@ def judge_jumps(program, folder, rng):
     return found or tiling(outputs, field, [])
 
 
+def sharp(rng):
+    """A field of few corners, most of them sharp, maybe with a tip or a cut that leaves a part of a
+    centimeter between itself and the edge."""
+    while True:
+        lat = float(rng.choice([-45.0, 0.5, 42.07, 60.0, 71.5]))
+        scale = np.array([111_320 * np.cos(np.radians(lat)), 111_060])
+        count = int(rng.integers(3, 9))
+        turns = np.sort(rng.uniform(0, 2 * np.pi, count))
+        corners = rng.uniform(60, 700, count)[:, None] * np.column_stack((np.cos(turns), np.sin(turns)))
+        corners = list(corners)
+        if rng.random() < 0.5:  # a tip of 1 to 10 degrees, somewhere on an edge
+            at = int(rng.integers(count))
+            a, b = corners[at], corners[(at + 1) % count]
+            along = (b - a) / np.hypot(*(b - a))
+            foot, length = a + (b - a) * rng.uniform(0.1, 0.9), rng.uniform(5, 80)
+            half = length * np.tan(np.radians(rng.uniform(1, 10)) / 2)
+            tip = foot + length * np.array([along[1], -along[0]])
+            corners[at + 1 : at + 1] = [foot - along * half, tip, foot + along * half]
+        if rng.random() < 0.3:  # a cut from one corner to nearly the opposite edge
+            at = int(rng.integers(len(corners)))
+            start, other = corners[at], int(rng.integers(len(corners)))
+            a, b = corners[other], corners[(other + 1) % len(corners)]
+            end = a + (b - a) * rng.uniform(0.2, 0.8)
+            way = end - start
+            length = np.hypot(*way)
+            if length > 1:
+                aside = np.array([-way[1], way[0]]) / length * rng.uniform(0.005, 2)
+                end = start + way * (1 - rng.uniform(0.005, 0.05) / length)
+                corners[at : at + 1] = [start - aside, end, start + aside]
+        positions = (np.array(corners) / scale + (CENTRE[0], lat)).round(8)
+        field = shapely.Polygon(positions)
+        # A boundary that crosses itself is refused, as it should be.
+        if field.is_valid and field.area > 1e-7:
+            return field, scale
+
+
+def sharp_keep_outs(field, scale, rng, folder):
+    """Lines to a corner and along an edge, and specks: their tables in the job."""
+    corners = shapely.get_coordinates(field.exterior)[:-1]
+    table = ""
+    for number in range(int(rng.integers(1, 4))):
+        at = int(rng.integers(len(corners)))
+        corner, following = corners[at], corners[(at + 1) % len(corners)]
+        inside = np.array(field.representative_point().coords[0])
+        jitter = rng.normal(0, 30, 2) / scale
+        kind = rng.choice(["to a corner", "along an edge", "triangle", "speck", "point"])
+        if kind == "to a corner":
+            shape = shapely.LineString([inside + jitter, corner])
+        elif kind == "along an edge":
+            off = rng.choice([0, 0.001, 0.004, 0.02]) * rng.normal(0, 1, 2) / scale
+            shape = shapely.LineString([corner + off, following + off])
+        elif kind == "triangle":
+            shape = shapely.Polygon([corner, (corner + following) / 2, inside + jitter])
+        elif kind == "speck":
+            shape = shapely.Polygon(inside + jitter + rng.normal(0, 0.01, (3, 2)) / scale)
+        else:
+            shape = shapely.Point(corner + rng.choice([0, 1]) * rng.normal(0, 5, 2) / scale)
+        feature = {"type": "Feature", "properties": {}, "geometry": shapely.geometry.mapping(shape)}
+        (folder / f"sharp{number}.geojson").write_text(json.dumps(feature))
+        distance = rng.choice(["48 ft", "50 ft", f"{rng.uniform(1, 330):.1f} ft", f"{rng.uniform(0.05, 0.4):.2f} in"])
+        table += f'[[keep_out]]\nfile = "sharp{number}.geojson"\ndistance = "{distance}"\nwhy = "{kind}"\n'
+    return table
+
+
+def beyond(zones, field, scale):
+    """What is wrong with where zones and field end, as straight lines on the map: an edge is a geodesic,
+    which leaves the straight line between its ends by L^2 tan(latitude) / 8 R."""
+    flat = lambda shape: shapely.transform(shape, lambda places: (places - (CENTRE[0], 0)) * scale)
+    edges = shapely.get_coordinates(field.exterior) * scale
+    lengths = np.hypot(*np.diff(edges, axis=0).T)
+    bend = lengths**2 * abs(np.tan(np.radians(field.centroid.y))) / (8 * 6.37e6)
+    allowed = float(np.sum(lengths * (bend + 0.001)))
+    apart = flat(shapely.union_all(zones)).symmetric_difference(flat(field)).area
+    return [] if apart <= allowed else [f"{apart:.3f} m2 between zones and field, at most {allowed:.3f}"]
+
+
+def judge_sharp(program, folder, rng):
+    """Fields with sharp corners, tips and thin parts, and keep-outs there."""
+    field, scale = sharp(rng)
+    (folder / "boundary.geojson").write_text(json.dumps(shapely.geometry.mapping(field)))
+    west, south, east, north = field.bounds
+    places = rng.uniform((west, south), (east, north), (400, 2))
+    places = places[shapely.contains_xy(field, places)][: int(rng.integers(3, 40))]
+    if len(places) == 0:
+        places = np.array(field.representative_point().coords)
+    values = rng.uniform(5, 20, len(places)).round(1)
+    lines = [f"S{i},{x:.7f},{y:.7f},{v}" for i, ((x, y), v) in enumerate(zip(places, values))]
+    (folder / "samples.csv").write_text("\n".join(["id,longitude,latitude,CEC", *lines]) + "\n")
+    (folder / "field.toml").write_text('boundary = "boundary.geojson"\nsamples = "samples.csv"\n[zones]\n')
+    drawn = rng.choice(["", "clean_up = false\n", 'heading = "longest"\n', f"heading = {rng.uniform(0, 360):.1f}\n"])
+    zones = 'unspread = "rate 0"\n' + drawn + sharp_keep_outs(field, scale, rng, folder)
+    outputs, found = plan(program, folder, zones, f'swath = "{rng.uniform(20, 90):.0f} ft"\n')
+    if found:
+        # A keep-out may leave nothing: that is said, and right.
+        return [] if "the whole field is within" in found[0] else found
+    return [*tiling(outputs, field, []), *beyond(outputs.zones, field, scale)]
+
+
 def main():
     if len(sys.argv) != 3:
         sys.exit(__doc__)
     program, count = Path(sys.argv[1]).resolve(), int(sys.argv[2])
     bad = 0
-    runs = ((judge, count), (judge_keep_outs, count // 4), (judge_passes, count // 4), (judge_jumps, count))
+    runs = (
+        (judge, count),
+        (judge_keep_outs, count // 4),
+        (judge_passes, count // 4),
+        (judge_jumps, count),
+        (judge_sharp, count),
+    )
     for judged, fields in runs:
         for number in range(fields):
             with tempfile.TemporaryDirectory() as folder:

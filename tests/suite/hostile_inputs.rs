@@ -116,6 +116,57 @@ fn into(arguments: &[&str], out: Stdio, err: Stdio) -> (i32, String) {
     (output.status.code().unwrap(), String::from_utf8(output.stderr).unwrap())
 }
 
+/// Names that turn colors on, move the cursor, set the window's title or begin a formula.
+#[test]
+fn names_that_steer_a_terminal_or_a_spreadsheet() {
+    let folder = Folder::with_job();
+    let ditch = "{\"type\":\"LineString\",\"coordinates\":[[-85.2004,40.4003],[-85.1974,40.4016]]}";
+    let samples = folder.read("samples.csv").replace("A1", "\u{1b}[2J\u{9b}31mA1");
+    folder.put("ditch.geojson", ditch).put("samples.csv", samples);
+    folder.put(
+        "job.toml",
+        format!(
+            "{JOB}exclude = [\"no\\u001b]0;title\\u0007\"]\n[[tier]]\nunder = 10\nrate = \"1 ton/ac\"\nlabel = \"=1+1\\u001b[1m\"\n\
+             [[tier]]\nfrom = 10\nrate = \"2 ton/ac\"\nlabel = \"@SUM(A1)\\u202e\"\n\
+             [[keep_out]]\nfile = \"ditch.geojson\"\ndistance = \"10 ft\"\nwhy = \"-2+3\\u001b[1m\"\n"
+        ),
+    );
+    let steers = |text: &str| {
+        text.contains(|c: char| c.is_control() && c != '\n' && c != '\t' || c == '\u{202e}')
+    };
+    let said = folder.run(&PLAN);
+    assert_eq!(said.code, 2);
+    assert!(said.err.contains("found \"no\u{fffd}]0;title\u{fffd}\""), "{}", said.err);
+    assert!(!steers(&said.err));
+    let job = folder.read("job.toml");
+    folder.put(
+        "job.toml",
+        job.lines().filter(|line| !line.starts_with("exclude")).collect::<Vec<_>>().join("\n"),
+    );
+    let said = folder.run(&PLAN);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.out.contains("=1+1\u{fffd}[1m") && !steers(&said.out), "{}", said.out);
+    let json = folder.run(&["plan", "job.toml", "--json"]).out;
+    assert!(!steers(&json));
+    let totals: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(totals["tiers"][1]["label"], "@SUM(A1)\u{202e}");
+    folder.put("farm.toml", "farm = \"F\"\njobs = [\"job.toml\"]\n");
+    assert_eq!(folder.run(&["plan", "farm.toml"]).code, 0);
+    for file in ["plans/job/totals.csv", "plans/F/farm.csv"] {
+        let table = folder.read(file);
+        let cells: Vec<String> = csv::ReaderBuilder::new()
+            .flexible(true)
+            .from_reader(table.as_bytes())
+            .records()
+            .flat_map(|row| row.unwrap().iter().map(str::to_owned).collect::<Vec<_>>())
+            .collect();
+        assert!(cells.iter().any(|cell| cell == "'@SUM(A1)\u{202e}"), "{file}: {table}");
+        let alive =
+            |cell: &&String| cell.starts_with(['=', '+', '-', '@']) && cell.parse::<f64>().is_err();
+        assert_eq!(cells.iter().find(alive), None, "{file}");
+    }
+}
+
 #[test]
 fn outputs_that_nobody_reads() {
     let demo = |name: &str| demo(name).display().to_string();

@@ -313,6 +313,28 @@ fn a_well_is_no_gap() {
     assert!(said.out.contains("note: a hole of 29 m2 in the zones near -85.1988"), "{}", said.out);
 }
 
+/// Nor is a ditch of 320 m with a bend that is left out, however narrow: its ends are round.
+#[test]
+fn a_ditch_is_no_gap() {
+    for feet in [1, 3, 6, 8] {
+        let folder = Folder::with_job();
+        folder.put(
+            "ditch.geojson",
+            "{\"type\":\"LineString\",\"coordinates\":[[-85.2004,40.4003],[-85.1990,40.4013],[-85.1974,40.4016]]}",
+        );
+        folder.put(
+            "job.toml",
+            format!("{JOB}[[keep_out]]\nfile = \"ditch.geojson\"\ndistance = \"{feet} ft\"\n[zones]\nunspread = \"leave out\"\n"),
+        );
+        assert_eq!(folder.run(&["plan", "job.toml"]).code, 0);
+        for file in ["zones.geojson", "zones.shp"] {
+            let said = folder.run(&["inspect", &format!("plans/job/{file}")]);
+            assert_eq!(said.code, 0, "{}", said.out);
+            assert!(said.out.contains("note: a hole of "), "{}", said.out);
+        }
+    }
+}
+
 /// What is kept from has rate 0 in every form, and is no gap.
 #[test]
 fn what_is_not_spread_has_rate_0() {

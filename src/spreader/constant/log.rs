@@ -1,6 +1,7 @@
 use std::fmt::Write;
 
 use super::weigh_test::{COLUMNS, LogError, WeighTest};
+use crate::cell::{inert, meant};
 
 /// The weigh tests of every machine and material, one line each, in the order they were made.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -40,7 +41,7 @@ impl Log {
                 at(error.position().map_or(0, csv::Position::line), error.to_string())
             })?;
             let line = record.position().map_or(0, csv::Position::line);
-            let cells = record.iter().map(str::to_owned).collect();
+            let cells = record.iter().map(|cell| meant(cell).to_owned()).collect();
             tests.push(WeighTest::read(cells).map_err(|reason| at(line, reason))?);
         }
         Ok(Self { tests })
@@ -83,10 +84,11 @@ impl Log {
 }
 
 fn quoted(cell: &str) -> String {
+    let cell = inert(cell);
     if cell.contains(['"', ',', '\n', '\r', '#']) {
         format!("\"{}\"", cell.replace('"', "\"\""))
     } else {
-        cell.to_owned()
+        cell.into_owned()
     }
 }
 
@@ -98,14 +100,17 @@ mod tests {
 
     #[test]
     fn reads_what_it_wrote() {
-        let text =
-            format!("{HEAD}2026-03-02,\"box, \"\"old\"\"\",#2 gypsum,5 in,1.5,10 tons,10.4 tons\n");
+        let text = format!(
+            "{HEAD}2026-03-02,\"box, \"\"old\"\"\",#2 gypsum,5 in,1.5,10 tons,10.4 tons\n2026-03-03,=1+1,@x,5 in,1.5,10 tons,10.4 tons\n"
+        );
         let mut log = Log::read("new.csv", &text).unwrap();
         let again = Log::read("log.csv", &log.write()).unwrap();
         assert_eq!(again, log);
+        assert!(log.write().contains("\n2026-03-03,'=1+1,'@x,"));
         assert_eq!(log.add(again), 0);
         assert_eq!(log.of("box, \"old\"", "#2 gypsum").len(), 1);
         assert!(log.of("box", "#2 gypsum").is_empty());
+        assert_eq!(log.of("=1+1", "@x").len(), 1);
     }
 
     #[test]
