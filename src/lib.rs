@@ -31,6 +31,7 @@
 pub mod cautions;
 pub mod certainty;
 pub mod farm;
+mod faults;
 pub mod field;
 pub mod geometry;
 pub mod inspect;

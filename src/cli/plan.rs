@@ -3,8 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use landplaster::job::{Farm, Job, LaboratoryEntry};
+use landplaster::job::{Changes, Farm, Job, KeepOutText, LaboratoryEntry};
 use landplaster::read::{LaboratorySettings, SampleSettings};
+use landplaster::soil::TierSetting;
+use landplaster::units::{Length, Written};
 use landplaster::work::{Also, Disk, Work};
 
 use super::failure::Failure;
@@ -55,6 +57,15 @@ pub struct Arguments {
     /// The layer of the samples, where their file holds several
     #[arg(long, value_name = "NAME", requires = "samples")]
     samples_layer: Option<String>,
+    /// A tier in place of the job's or the usual ones, from the lowest CEC; give one for each tier: "under 10: 0.5 ton/ac"
+    #[arg(long = "tier", value_name = "BOUNDS: RATE")]
+    tiers: Vec<TierSetting>,
+    /// The distance between two passes of the machine, such as 60ft, in place of the job's
+    #[arg(long, value_name = "LENGTH", value_parser = Written::<Length>::read)]
+    swath: Option<Written<Length>>,
+    /// What nothing is spread near, and how far from it: pond.kml=35ft; may be given several times
+    #[arg(long, value_name = "FILE=DISTANCE")]
+    keep_out: Vec<KeepOutText>,
     /// The folder that the job's own folder is made in
     #[arg(long, value_name = "DIR", default_value = "plans")]
     pub out: PathBuf,
@@ -84,6 +95,12 @@ pub enum Extra {
 }
 
 impl Arguments {
+    /// What is changed about the job, or all jobs of a farm.
+    pub fn changes(&self) -> Changes {
+        let Self { tiers, keep_out, swath, .. } = self.clone();
+        Changes { tiers, swath, keep_out }
+    }
+
     /// What is asked for beside the usual files.
     pub fn extras(&self) -> Vec<Also> {
         let also = |extra: &Extra| match extra {
@@ -109,6 +126,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         None => of_arguments(arguments)?,
     };
     work.also(&arguments.extras());
+    arguments.changes().apply(&mut work.job, &here(&work.folder)?);
     let (plan, output) = work.plan(&Disk).map_err(Failure::input)?;
     let folder = disk::replace(&arguments.out, &plan.settings.job, &output.files)?;
     if arguments.json {
@@ -116,6 +134,16 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     } else {
         summary::table(&plan, &folder, &output)
     }
+}
+
+/// The way from a job's folder to where the command runs.
+pub fn here(folder: &Path) -> Result<PathBuf, Failure> {
+    if folder.as_os_str().is_empty() {
+        return Ok(PathBuf::new());
+    }
+    std::env::current_dir().map_err(|error| {
+        Failure::Input(format!("the folder that the command runs in cannot be found ({error})"))
+    })
 }
 
 /// The work of a job file.

@@ -4,6 +4,7 @@ use geo::{Contains, Coord, Distance, Euclidean, Geodesic, Point};
 
 use super::merge::merge;
 use super::{Boundary, RawSample, Sample, SampleError, outside, same_id};
+use crate::faults::Faults;
 use crate::units::Length;
 use crate::warning::{Outside, Warning};
 
@@ -37,14 +38,14 @@ impl Samples {
     ///
     /// # Errors
     /// When a CEC is not above 0 and at most 100, none lies inside, longitude and latitude have changed
-    /// places, one id has different CEC at one position (within 1 cm), or fewer than 3 are left. The
-    /// first fault is told with the number of others.
+    /// places, one id has different CEC at one position (within 1 cm), or fewer than 3 are left. All
+    /// such faults are told.
     pub fn within(
         raw: Vec<RawSample>,
         boundary: &Boundary,
         reach: Option<Length>,
     ) -> Result<(Samples, Vec<Warning>), SampleError> {
-        let (mut warnings, mut faults, mut located) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut warnings, mut faults, mut located) = (Vec::new(), Faults::default(), Vec::new());
         let positions = positions(&raw, boundary);
         for (sample, position) in raw.into_iter().zip(positions) {
             match locate(&sample, position, boundary) {
@@ -94,13 +95,11 @@ impl Samples {
         });
         let samples = merge(samples, &mut warnings, &mut faults);
         warnings.extend(same_id::warning(&samples));
-        let others = faults.len().saturating_sub(1);
-        match faults.into_iter().next() {
-            Some(first) if others == 0 => Err(first),
-            Some(first) => Err(SampleError::Several { first: Box::new(first), others }),
-            None if samples.len() < FEWEST => Err(SampleError::TooFew { found: samples.len() }),
-            None => Ok((Samples(samples), warnings)),
+        faults.all()?;
+        if samples.len() < FEWEST {
+            return Err(SampleError::TooFew { found: samples.len() });
         }
+        Ok((Samples(samples), warnings))
     }
 }
 

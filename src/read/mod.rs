@@ -19,6 +19,7 @@ mod degrees;
 mod depth;
 mod error;
 mod features;
+mod fields;
 mod format;
 mod geojson;
 #[cfg(feature = "geopackage")]
@@ -58,12 +59,13 @@ mod mutations;
 pub use crate::projection::Coordinates;
 use crate::warning::Warning;
 pub use applied::{AppliedSettings, Logged, Record, applied};
-pub use boundary::boundary;
+pub use boundary::{Outlines, boundary, boundary_among, outlines};
 pub use error::ReadError;
 pub use features::features;
-pub use samples::samples;
+pub use fields::{Among, OfFields, SameNames, results_of_fields, same_names, samples_of_fields};
+pub use samples::{samples, samples_among};
 pub use settings::{
-    Acidity, BoundarySettings, CationSettings, FeatureSettings, LaboratorySettings, SampleSettings,
+    Acidity, BoundarySettings, CationSettings, FeatureSettings, FieldsSettings, LaboratorySettings, SampleSettings,
 };
 pub use source::Source;
 pub use systems::explained;

@@ -7,6 +7,7 @@
 
 mod disk;
 mod error;
+mod fields;
 mod farm;
 mod files;
 mod inputs;
@@ -15,6 +16,7 @@ mod layers;
 
 pub use disk::{Disk, kind};
 pub use error::{FileError, WorkError};
+pub use fields::InTwoFields;
 pub use farm::{FarmWork, FieldWork, in_turn};
 pub use files::{Files, Memory, name, source, stem, text};
 pub use inputs::{Inputs, unchanged};
