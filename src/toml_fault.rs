@@ -107,7 +107,8 @@ pub fn read_table<'de, T: Deserialize<'de>>(
         faults.push(told(text, &error));
         let all = document.span();
         let Some((table, key)) = remove(document.get_mut(), all, &path) else { break };
-        let (_, tables) = path.split_last().map_or((None, [].as_slice()), |(last, tables)| (Some(last), tables));
+        let (_, tables) =
+            path.split_last().map_or((None, [].as_slice()), |(last, tables)| (Some(last), tables));
         let meant = unknown_key(error.message().trim()).and_then(|(key, all)| nearest(key, &all));
         for key in std::iter::once(key.as_str()).chain(meant) {
             known.insert((table.start, key.to_owned()));
@@ -192,7 +193,7 @@ fn remove(
     let mut value = table.get_mut(&key)?;
     if let Some(number) = step.item {
         let DeValue::Array(items) = value.get_mut() else { return None };
-        value = items.iter_mut().nth(number)?;
+        value = items.get_mut(number)?;
     }
     let place = value.span();
     let DeValue::Table(inner) = value.get_mut() else { return None };
@@ -208,7 +209,8 @@ fn stand_in(
 ) -> bool {
     let Some(text) = STAND_INS.get(number) else { return false };
     let of_all = document.span() == *place;
-    let Some(table) = (if of_all { Some(document.get_mut()) } else { inside(document.get_mut(), place) })
+    let Some(table) =
+        (if of_all { Some(document.get_mut()) } else { inside(document.get_mut(), place) })
     else {
         return false;
     };

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use landplaster::cautions::{CAUTIONS, FARM_RANGE};
 use landplaster::farm::{FarmTotals, Figures, order_lines};
+use landplaster::totals::Unmet;
 use landplaster::units::{Area, Mass, Quantity, Rate, count};
 
 use super::failure::Failure;
@@ -24,6 +25,7 @@ pub fn table(totals: &FarmTotals, kept: &[bool], out: &Path, folder: &Path) -> R
     lines.push("flat: one rate for each whole field, that of its mean CEC.".into());
     lines.extend(order_lines(totals));
     lines.push(String::new());
+    lines.extend(unmet(totals));
     lines.push("Before you spread:".into());
     lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));
     lines.push(String::new());
@@ -38,6 +40,27 @@ pub fn table(totals: &FarmTotals, kept: &[bool], out: &Path, folder: &Path) -> R
     });
     lines.push(String::new());
     print(&lines.join("\n"))
+}
+
+/// Fields and samples that do not meet.
+fn unmet(totals: &FarmTotals) -> Vec<String> {
+    const SHOWN: usize = 20;
+    let Unmet { fields, samples, notes } = &totals.unmet;
+    let mut lines: Vec<String> = notes.iter().map(|note| format!("Note: {note}")).collect();
+    if !fields.is_empty() {
+        let found = count(fields.len(), "field has", "fields have");
+        lines.push(format!("Look: {found} no samples and no plan: {}", fields.join(", ")));
+    }
+    if !samples.is_empty() {
+        lines.push("Look: samples of no field, in no plan:".to_owned());
+        lines.extend(samples.iter().take(SHOWN).map(|sample| format!("  {sample}")));
+        let more = samples.len().saturating_sub(SHOWN);
+        lines.extend((more > 0).then(|| format!("  and {more} more, in farm.json")));
+    }
+    if !lines.is_empty() {
+        lines.push(String::new());
+    }
+    lines
 }
 
 /// The fields that failed, with why.

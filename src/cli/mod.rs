@@ -21,6 +21,7 @@ mod reconcile_summary;
 mod saving;
 mod soil;
 mod spreader;
+mod start;
 mod summary;
 
 use std::process::ExitCode;
@@ -39,6 +40,8 @@ struct Line {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Write a commented job, farm or machine file to start from
+    Start(start::Arguments),
     /// Plan a field: rate zones, acres and tons
     Plan(plan::Arguments),
     /// Look into zones or task data before going to the field: what a controller would see
@@ -66,6 +69,7 @@ pub fn run() -> ExitCode {
 
 fn done(command: Command) -> Result<ExitCode, Failure> {
     match command {
+        Command::Start(arguments) => start::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Pile(arguments) => pile::run(&arguments).map(|()| ExitCode::SUCCESS),

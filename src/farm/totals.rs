@@ -1,7 +1,7 @@
 use super::range::together;
 use super::{FarmOrder, Figures, TierFigures};
-use crate::totals::Unmet;
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::totals::Unmet;
 use crate::units::{System, round_to};
 
 /// What became of a field.

@@ -92,7 +92,10 @@ mod tests {
         let changes = Changes { keep_out: vec![pond], ..Changes::default() };
         changes.apply(&mut job, Path::new("/farm"));
         let [kept] = job.keep_out.as_slice() else { panic!("one") };
-        assert_eq!((kept.why.as_str(), kept.distance.to_string()), ("farm pond", "35 ft".to_owned()));
+        assert_eq!(
+            (kept.why.as_str(), kept.distance.to_string()),
+            ("farm pond", "35 ft".to_owned())
+        );
         assert_eq!(kept.file, Path::new("/farm/a=b/farm_pond.kml"));
         let said = |text: &str| text.parse::<KeepOutText>().unwrap_err().to_string();
         let expected = "expected a file and a distance, such as \"pond.kml=35ft\"";
@@ -100,7 +103,9 @@ mod tests {
         assert_eq!(said("=35ft"), format!("found \"=35ft\", {expected}"));
         assert_eq!(
             said("pond.kml=35"),
-            format!("found \"pond.kml=35\" with \"35\": found no unit, expected a length such as \"1 ft\", {expected}")
+            format!(
+                "found \"pond.kml=35\" with \"35\": found no unit, expected a length such as \"1 ft\", {expected}"
+            )
         );
     }
 }

@@ -10,7 +10,9 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use serde_json::{Map, Value, json};
 
-use crate::read::{BoundarySettings, FeatureSettings, FieldsSettings, LaboratorySettings, SampleSettings};
+use crate::read::{
+    BoundarySettings, FeatureSettings, FieldsSettings, LaboratorySettings, SampleSettings,
+};
 
 macro_rules! entry {
     ($(#[$doc:meta])* $name:ident: $settings:ident { $($key:ident),* $(; $flag:ident)? }, $example:literal) => {

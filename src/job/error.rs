@@ -124,7 +124,10 @@ impl JobError {
             Self::Name { .. } => "name",
             Self::Tiers { .. } => "tier",
             Self::Surface { .. } => "surface",
-            Self::Line { .. } | Self::MixedUnits { .. } | Self::SameName { .. } | Self::Several(_) => {
+            Self::Line { .. }
+            | Self::MixedUnits { .. }
+            | Self::SameName { .. }
+            | Self::Several(_) => {
                 return None;
             }
         };

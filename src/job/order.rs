@@ -80,7 +80,8 @@ impl OrderEntry {
             within(file, &setting, written, least..=most, expected)
         };
         let purity = either("purity", self.purity, material.and_then(|(purity, _)| purity));
-        let moisture = either("moisture", self.moisture, material.and_then(|(_, moisture)| moisture));
+        let moisture =
+            either("moisture", self.moisture, material.and_then(|(_, moisture)| moisture));
         let mut faults = Faults::default();
         let purity = faults.of(share(purity, PURITY, "1 % to 100 % of the dry mass")).flatten();
         let moisture = share(moisture, MOISTURE, "0 % to 50 % of the mass as spread");
@@ -161,12 +162,14 @@ impl OrderEntry {
         }
         let shares = Share::percent(10.0)..=Share::percent(100.0);
         let expected = "10 % to 100 % of a full load";
-        let share = within(file, "[order] first_load_share", self.first_load_share, shares, expected);
+        let share =
+            within(file, "[order] first_load_share", self.first_load_share, shares, expected);
         let share = faults.of(share).flatten();
-        let mut time = |setting: &str, written: Option<Written<Time>>, most: f64, expected: &str| {
-            let range = Time::ZERO..=Time::minutes(most);
-            faults.of(within(file, setting, written, range, expected)).flatten()
-        };
+        let mut time =
+            |setting: &str, written: Option<Written<Time>>, most: f64, expected: &str| {
+                let range = Time::ZERO..=Time::minutes(most);
+                faults.of(within(file, setting, written, range, expected)).flatten()
+            };
         let turn = time("[order] turn", self.turn, 10.0, "0 s to 10 min");
         let refill = time("[order] refill", self.refill, 120.0, "0 min to 120 min");
         faults.all()?;

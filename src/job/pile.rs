@@ -149,7 +149,8 @@ impl PileEntry {
         let repose = within(file, "[pile] repose", self.repose, flat..=steep, expected);
         let repose = faults.of(repose).flatten();
         let expected = "25 lb/ft3 to 125 lb/ft3 (400 kg/m3 to 2002 kg/m3)";
-        let density = within(file, "[pile] bulk_density", self.bulk_density, light..=heavy, expected);
+        let density =
+            within(file, "[pile] bulk_density", self.bulk_density, light..=heavy, expected);
         let density = faults.of(density).flatten();
         faults.all()?;
         Ok(Heap {

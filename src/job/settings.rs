@@ -140,13 +140,13 @@ impl Job {
         let prices = self.prices.unwrap_or_default().prices(file, system);
         faults.see(&prices);
         faults.all()?;
-        let (fill, driving) = spreading?.unzip();
+        let (filled, driving) = spreading?.unzip();
         Ok(Some(OrderSettings {
             basis: entry.basis,
             product: product?,
             extra: extra?,
             delivery: delivery?,
-            fill,
+            fill: filled,
             driving,
             prices: prices?,
         }))

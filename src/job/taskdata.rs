@@ -87,7 +87,8 @@ impl Job {
         let mut named = |setting: &str, given: Option<&String>, otherwise: &str| {
             let text = given.map_or(otherwise, String::as_str);
             let expected = "1 to 32 characters, as ISO 11783-10 has it";
-            let named = Name::new(text).ok_or_else(|| fault(setting, format!("{text:?}"), expected));
+            let named =
+                Name::new(text).ok_or_else(|| fault(setting, format!("{text:?}"), expected));
             faults.of(named)
         };
         let customer = named("[taskdata] customer", entry.customer.as_ref(), "Customer");
@@ -95,8 +96,8 @@ impl Job {
         let field = named("[taskdata] field", entry.field.as_ref(), job);
         let product = named("[taskdata] product", entry.product.as_ref(), "Gypsum");
         faults.all()?;
-        let names = customer.zip(farm).zip(field.zip(product));
-        Ok(names.map(|((customer, farm), (field, product))| Settings {
+        let all_named = customer.zip(farm).zip(field.zip(product));
+        Ok(all_named.map(|((customer, farm), (field, product))| Settings {
             version,
             form: entry.form,
             cell: cell.flatten().unwrap_or(CELL),

@@ -31,6 +31,7 @@ mod join;
 mod kml;
 mod layer;
 mod layout;
+mod look;
 mod modus;
 mod number;
 mod position;
@@ -63,9 +64,12 @@ pub use boundary::{Outlines, boundary, boundary_among, outlines};
 pub use error::ReadError;
 pub use features::features;
 pub use fields::{Among, OfFields, SameNames, results_of_fields, same_names, samples_of_fields};
+pub use format::is_known;
+pub use look::{Look, look};
 pub use samples::{samples, samples_among};
 pub use settings::{
-    Acidity, BoundarySettings, CationSettings, FeatureSettings, FieldsSettings, LaboratorySettings, SampleSettings,
+    Acidity, BoundarySettings, CationSettings, FeatureSettings, FieldsSettings, LaboratorySettings,
+    SampleSettings,
 };
 pub use source::Source;
 pub use systems::explained;

@@ -7,7 +7,9 @@ use crate::units::{Rate, Written};
 
 /// Why a text is not a tier.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("found \"{text}\"{reason}, expected CEC bounds and a rate, such as \"under 10: 0.5 ton/ac\", \"10 to 15: 1 ton/ac\", \"over 15: 2 ton/ac\" or \"all: 1 ton/ac\"")]
+#[error(
+    "found \"{text}\"{reason}, expected CEC bounds and a rate, such as \"under 10: 0.5 ton/ac\", \"10 to 15: 1 ton/ac\", \"over 15: 2 ton/ac\" or \"all: 1 ton/ac\""
+)]
 pub struct TierTextError {
     text: String,
     reason: String,
@@ -23,8 +25,10 @@ impl FromStr for TierSetting {
         let fault = |reason: String| TierTextError { text: text.trim().to_owned(), reason };
         let (bounds, rate) =
             text.rsplit_once([':', '=']).ok_or_else(|| fault(" without a colon".to_owned()))?;
-        let rate = Written::<Rate>::read(rate.trim()).map_err(|error| fault(format!(" with {error}")))?;
-        let mut tier = TierSetting { label: None, from: None, over: None, to: None, under: None, rate };
+        let rate =
+            Written::<Rate>::read(rate.trim()).map_err(|error| fault(format!(" with {error}")))?;
+        let mut tier =
+            TierSetting { label: None, from: None, over: None, to: None, under: None, rate };
         tier.bounded(bounds).ok_or_else(|| fault(String::new()))?;
         Ok(tier)
     }
@@ -42,8 +46,10 @@ impl TierSetting {
             .replace('\u{2265}', " from ")
             .replace('<', " under ")
             .replace('>', " over ");
-        let words: Vec<&str> =
-            spaced.split_whitespace().filter(|word| !matches!(*word, "cec" | "and" | "up")).collect();
+        let words: Vec<&str> = spaced
+            .split_whitespace()
+            .filter(|word| !matches!(*word, "cec" | "and" | "up"))
+            .collect();
         if let ["all" | "everywhere" | "whole"] | ["whole", "field"] = words.as_slice() {
             return Some(());
         }
@@ -52,9 +58,9 @@ impl TierSetting {
             rest = match rest {
                 ["from", value, more @ ..] => put(&mut self.from, value, more),
                 ["over" | "above", value, more @ ..] => put(&mut self.over, value, more),
-                ["to", "under" | "below", value, more @ ..] => put(&mut self.under, value, more),
+                ["to", "under" | "below", value, more @ ..]
+                | ["under" | "below", value, more @ ..] => put(&mut self.under, value, more),
                 ["to", value, more @ ..] => put(&mut self.to, value, more),
-                ["under" | "below", value, more @ ..] => put(&mut self.under, value, more),
                 // "15 and over" is not "over 15".
                 [value, "over" | "above"] => put(&mut self.from, value, &[]),
                 [value, "under" | "below"] => put(&mut self.to, value, &[]),
@@ -123,9 +129,20 @@ mod tests {
         assert_eq!(said("under 10"), format!("found \"under 10\" without a colon, {expected}"));
         assert_eq!(
             said("under 10: 0.5"),
-            format!("found \"under 10: 0.5\" with \"0.5\": found no unit, expected a rate such as \"1 ton/ac\", {expected}")
+            format!(
+                "found \"under 10: 0.5\" with \"0.5\": found no unit, expected a rate such as \"1 ton/ac\", {expected}"
+            )
         );
-        for text in ["10", "ten to 15", "under", "over 10 over 12", "10 15", "from 3 over 5", "", "10 to 15 to 20"] {
+        for text in [
+            "10",
+            "ten to 15",
+            "under",
+            "over 10 over 12",
+            "10 15",
+            "from 3 over 5",
+            "",
+            "10 to 15 to 20",
+        ] {
             let text = format!("{text}: 1 ton/ac");
             assert_eq!(said(&text), format!("found \"{text}\", {expected}"));
         }

@@ -147,7 +147,9 @@ fn number_length(text: &str) -> usize {
     let bytes = text.as_bytes();
     let at = |i: usize| bytes.get(i).copied().unwrap_or(b' ');
     let digits = |mut i: usize| {
-        while at(i).is_ascii_digit() || at(i) == b'.' || (at(i) == b',' && at(i + 1).is_ascii_digit())
+        while at(i).is_ascii_digit()
+            || at(i) == b'.'
+            || (at(i) == b',' && at(i + 1).is_ascii_digit())
         {
             i += 1;
         }
@@ -252,7 +254,14 @@ mod tests {
     /// As people in the trade write them (from memory).
     #[test]
     fn as_people_write_them() {
-        for text in ["0.5 T/A", "0.5 T/ac", "0.5 tons per acre", "0.5 Ton / Ac", "1,000 lb/ac", "1,000.0 #/ac"] {
+        for text in [
+            "0.5 T/A",
+            "0.5 T/ac",
+            "0.5 tons per acre",
+            "0.5 Ton / Ac",
+            "1,000 lb/ac",
+            "1,000.0 #/ac",
+        ] {
             let read = rate(text).unwrap();
             assert!((read.value.as_tons_per_acre() - 0.5).abs() < 1e-15, "{text}");
         }
@@ -268,7 +277,14 @@ mod tests {
     fn nothing_is_guessed() {
         let said = |text| rate(text).unwrap_err().to_string();
         let comma = "found a comma, expected a rate with a point for decimals and no other mark";
-        for text in ["0,5 ton/ac", "1,5 ton/ac", "0,500 ton/ac", "1,000 t/ha", "1,0000 lb/ac", "1.5,000 lb/ac"] {
+        for text in [
+            "0,5 ton/ac",
+            "1,5 ton/ac",
+            "0,500 ton/ac",
+            "1,000 t/ha",
+            "1,0000 lb/ac",
+            "1.5,000 lb/ac",
+        ] {
             assert_eq!(said(text), format!("\"{text}\": {comma}"));
         }
         for text in ["1 t/a", "1 t/ac"] {

@@ -70,12 +70,59 @@ impl FarmWork {
     }
 }
 
+/// A farm whose fields are in one file, written as job files and a farm file that names them.
+#[derive(Clone, Debug)]
+pub struct WrittenFarm {
+    /// The farm file.
+    pub farm: String,
+    /// Each job file and its text.
+    pub jobs: Vec<(PathBuf, String)>,
+}
+
+impl FarmWork {
+    /// Writes the jobs of a farm file's fields out; `text` is the farm file's.
+    ///
+    /// # Errors
+    /// As [`FarmWork::of_file`].
+    pub fn written(path: &Path, text: &str, files: &dyn Files) -> Result<WrittenFarm, WorkError> {
+        let Self { farm, .. } = Self::of_file(path, text, &[], files)?;
+        let folder = path.parent().unwrap_or(Path::new(""));
+        let mut jobs = Vec::new();
+        if let Some(of) = &farm.fields {
+            let found = Fields::find(&farm, of, folder, files)?;
+            for field in &found.all {
+                let job = farm.written_field(of, field.as_written(&found));
+                let name = job.get("name").and_then(toml::Value::as_str).unwrap_or_default();
+                jobs.push((folder.join(format!("{name}.toml")), job.to_string()));
+            }
+        }
+        let names = jobs.iter().map(|(path, _)| super::name(path)).collect::<Vec<_>>();
+        Ok(WrittenFarm { farm: with_jobs(text, &names), jobs })
+    }
+}
+
+/// A farm file's text with jobs in place of the lines for fields of one file.
+fn with_jobs(text: &str, names: &[String]) -> String {
+    let listed: Vec<String> =
+        names.iter().map(|name| format!("    {},\n", toml::Value::from(name.as_str()))).collect();
+    let mut lines: Vec<String> = Vec::new();
+    for line in text.lines() {
+        if line.starts_with("boundaries =") {
+            lines.push(format!("jobs = [\n{}]", listed.concat()));
+        } else if !line.starts_with("samples =") {
+            lines.push(line.to_owned());
+        }
+    }
+    lines.join("\n") + "\n"
+}
+
 impl FieldWork {
     /// Changes its job, as [`Changes::apply`] does.
     pub fn change(&mut self, changes: &Changes, here: &Path) {
         if !changes.is_empty() {
             changes.apply(&mut self.work.job, here);
-            self.settings.push_str(&format!("\nchanged {changes:?}"));
+            let own = std::mem::take(&mut self.settings);
+            self.settings = format!("{own}\nchanged {changes:?}");
         }
     }
 

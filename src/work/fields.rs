@@ -69,8 +69,7 @@ impl Fields {
         let found = read::outlines(&file, &settings)?;
         let samples = source(files, "samples", &folder.join(&of.samples.file))?;
         let with_laboratory = of.laboratory.is_some();
-        let samples =
-            read::samples_of_fields(&samples, &of.samples.settings, with_laboratory)?;
+        let samples = read::samples_of_fields(&samples, &of.samples.settings, with_laboratory)?;
         let results = match &of.laboratory {
             Some(entry) => {
                 let file = source(files, "laboratory", &folder.join(&entry.file))?;
@@ -80,7 +79,9 @@ impl Fields {
         };
         let names: Vec<&str> = found.fields.iter().map(|field| field.name.as_str()).collect();
         let mut unmet = Unmet::default();
-        unmet.notes.extend(found.nameless.iter().map(|place| format!("{place}: no name; left out")));
+        unmet
+            .notes
+            .extend(found.nameless.iter().map(|place| format!("{place}: no name; left out")));
         let columns = [Some(&samples), results.as_ref()]
             .map(|table| table.and_then(|table| Said::of(table, &names, &mut unmet)));
         let [by_samples, by_results] = columns;
@@ -89,7 +90,9 @@ impl Fields {
             Some(said) => said.counts.clone(),
             None => lying(&found.fields, &samples, farm.samples_within, &mut unmet)?,
         };
-        let name = |said: &Option<Said>, at: usize| said.as_ref().and_then(|said| said.names.get(at)?.clone());
+        let name = |said: &Option<Said>, at: usize| {
+            said.as_ref().and_then(|said| said.names.get(at)?.clone())
+        };
         let mut all = Vec::new();
         for (at, field) in found.fields.iter().enumerate() {
             if counts.get(at).is_none_or(|count| *count == 0) {
@@ -129,8 +132,8 @@ impl Said {
         if let Some(rule) = same.rule {
             unmet.notes.push(format!("{file}: fields matched {rule}"));
         }
-        let named = |at: &Option<usize>| at.and_then(|at| said.get(at)).copied();
-        let names: Vec<Option<&str>> = same.found.iter().map(named).collect();
+        let as_said = |at: &Option<usize>| at.and_then(|at| said.get(at)).copied();
+        let names: Vec<Option<&str>> = same.found.iter().map(as_said).collect();
         for (name, rows) in &rows {
             if !names.contains(&Some(name)) {
                 let (count, name) = (rows.len(), if name.is_empty() { "no field" } else { name });
@@ -141,10 +144,10 @@ impl Said {
                 ));
             }
         }
-        let count = |name: &Option<&str>| name.and_then(|name| rows.get(name)).map_or(0, Vec::len);
+        let count = |name: Option<&str>| name.and_then(|name| rows.get(name)).map_or(0, Vec::len);
         Some(Self {
             column: column.clone(),
-            counts: names.iter().map(count).collect(),
+            counts: names.iter().copied().map(count).collect(),
             names: names.into_iter().map(|name| name.map(str::to_owned)).collect(),
         })
     }
@@ -185,7 +188,9 @@ fn lying(
     }
     for (row, field, away) in near {
         let inside = counts.get(field).copied().unwrap_or(0);
-        let reach = fields.get(field).map_or(Length::ZERO, |field| within.unwrap_or_else(|| field.reach(inside)));
+        let reach = fields
+            .get(field)
+            .map_or(Length::ZERO, |field| within.unwrap_or_else(|| field.reach(inside)));
         if inside == 0 || away > reach {
             let name = fields.get(field).map_or("", |field| field.name.as_str());
             let away = away.in_feet_and_metres();
@@ -204,7 +209,9 @@ impl std::error::Error for InTwoFields {}
 impl std::fmt::Display for InTwoFields {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         const SHOWN: usize = 5;
-        let one = |(place, fields): &(String, Vec<String>)| format!("{place} in {}", fields.join(" and "));
+        let one = |(place, fields): &(String, Vec<String>)| {
+            format!("{place} in {}", fields.join(" and "))
+        };
         let shown: Vec<String> = self.0.iter().take(SHOWN).map(one).collect();
         write!(f, "{}", shown.join("; "))?;
         if let more @ 1.. = self.0.len().saturating_sub(SHOWN) {

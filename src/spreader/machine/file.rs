@@ -184,7 +184,8 @@ fn material(check: &mut checks::In<'_>, at: MaterialTable) -> Option<Material> {
         check.heavier("material.bucket_test", bucket.full, bucket.empty);
         Some(BucketTest { empty: empty?, full: full?, volume: volume? })
     });
-    let density = at.bulk_density.map(|density| check.positive("material.bulk_density", Some(density)));
+    let density =
+        at.bulk_density.map(|density| check.positive("material.bulk_density", Some(density)));
     check.one_density(density.is_some(), bucket.is_some());
     let moisture = at.moisture.map(|share| check.share("material.moisture", share));
     let purity = at.purity.map(|share| check.share("material.purity", share));
