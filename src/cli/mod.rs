@@ -5,24 +5,21 @@ mod aside;
 mod disk;
 mod failure;
 mod farm;
-mod farm_summary;
 mod guard;
 mod inspect;
 mod load;
 mod lock;
-mod order;
 mod pans;
 mod pile;
 mod plan;
+mod print;
 mod reconcile;
 mod reconcile_checks;
 mod reconcile_folders;
-mod reconcile_summary;
+mod reconcile_json;
 mod saving;
-mod soil;
 mod spreader;
 mod start;
-mod summary;
 
 use std::process::ExitCode;
 

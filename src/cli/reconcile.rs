@@ -5,13 +5,14 @@ use std::path::{Path, PathBuf};
 
 use landplaster::read::{self, AppliedSettings, Logged};
 use landplaster::reconcile::{PlannedField, reconcile, season};
+use landplaster::report::summary::reconcile_summary;
 use landplaster::report::warnings::sentence;
 use landplaster::spreader::machine::{self, Constant};
 use landplaster::units::{Mass, System, Written, count};
 
 use super::failure::Failure;
 use super::lock::Lock;
-use super::{load, reconcile_checks, reconcile_folders, reconcile_summary, saving};
+use super::{load, print, reconcile_checks, reconcile_folders, reconcile_json, saving};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -127,9 +128,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     }
     drop(lock);
     if arguments.json {
-        reconcile_summary::json(&reconciled, &warnings)
+        reconcile_json::json(&reconciled, &warnings)
     } else {
-        reconcile_summary::table(&reconciled, &warnings, note)
+        print::text(&reconcile_summary(&reconciled, &warnings, note))
     }
 }
 

@@ -4,10 +4,11 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 use landplaster::report::start;
-use landplaster::work::{Disk, FarmWork, Seen, readable};
+use landplaster::seen::Seen;
+use landplaster::work::{self, Disk, FarmWork, readable};
 
 use super::failure::Failure;
-use super::{load, saving, summary};
+use super::{load, print, saving};
 
 /// A machine file with all of its keys as comments.
 const MACHINE: &str = include_str!("start/machine.toml");
@@ -47,7 +48,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     if let Some(Machine::Machine { file }) = &arguments.machine {
         saving::new(file, MACHINE.as_bytes())?;
         let next = "Fill it in, and name it in a job: spreader = ";
-        return summary::print(&format!(
+        return print::text(&format!(
             "{}: written. {next}\"{}\"\n",
             file.display(),
             load::name(file)
@@ -94,7 +95,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         jobs => format!(" with {jobs} jobs"),
     };
     let path = path.display();
-    summary::print(&format!(
+    print::text(&format!(
         "{}\n{path}: written{more}. Look through it, then: landplaster plan {path}\n",
         start::seen(&seen)
     ))
@@ -124,7 +125,7 @@ fn nothing(seen: &Seen, what: &str) -> String {
 
 fn look(files: &[PathBuf]) -> Seen {
     let all = if files.is_empty() { readable(Path::new(""), &Disk) } else { files.to_vec() };
-    Seen::of(&all, &Disk)
+    work::look(&all, &Disk)
 }
 
 /// The farm is called after the folder.

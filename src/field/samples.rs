@@ -415,12 +415,12 @@ mod tests {
     }
 
     #[test]
-    fn several_faults_are_counted() {
+    fn all_faults_are_told() {
         let mut raw = three();
         raw.extend([5, 6, 7].map(|row| sample(row, -85.195, 40.105, -1.0)));
         assert_eq!(
             Samples::new(raw, &boundary()).unwrap_err().to_string(),
-            "samples.csv, row 5 (A5): found CEC -1, expected more than 0 meq/100 g; and 2 more faults"
+            "found 3 faults:\n  samples.csv, row 5 (A5): found CEC -1, expected more than 0 meq/100 g\n  samples.csv, row 6 (A6): found CEC -1, expected more than 0 meq/100 g\n  samples.csv, row 7 (A7): found CEC -1, expected more than 0 meq/100 g"
         );
     }
 }

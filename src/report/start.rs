@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use crate::read::Look;
+use crate::seen::Seen;
 use crate::units::count;
-use crate::work::Seen;
 
 /// A commented job file of what was seen; none without a boundary and samples.
 #[must_use]

@@ -22,4 +22,4 @@ pub use fields::InTwoFields;
 pub use files::{Files, Memory, name, source, stem, text};
 pub use inputs::{Inputs, unchanged};
 pub use job::{Also, Prepared, Work};
-pub use start::{Seen, readable};
+pub use start::{look, readable};

@@ -37,6 +37,8 @@ mod hostile_inputs;
 mod inspecting;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod laboratory;
+#[cfg(feature = "cli")]
+mod many_fields;
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
@@ -60,4 +62,6 @@ mod sheet_spreading;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod spreading;
 mod stages;
+#[cfg(feature = "cli")]
+mod starting;
 mod threads;
