@@ -123,9 +123,13 @@ impl Job {
         let others = rest.and_then(|rest| checked::checked(&rest, file, called).err());
         let at_fault: Vec<&str> = in_keys.iter().filter_map(|key| key.split('.').next()).collect();
         // What is lacking may be what could not be read.
+        let lacks = |fault: &JobError| match fault {
+            JobError::Lacks { .. } => true,
+            JobError::NotApplied { when, .. } => when.starts_with("without"),
+            _ => false,
+        };
         let told = |fault: &JobError| {
-            !matches!(fault, JobError::Lacks { .. })
-                && fault.key().is_some_and(|key| !at_fault.contains(&key))
+            !lacks(fault) && fault.key().is_some_and(|key| !at_fault.contains(&key))
         };
         all.extend(others.into_iter().flat_map(Fault::each).filter(told));
         JobError::of(all)
