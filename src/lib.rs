@@ -31,6 +31,7 @@
 mod cell;
 pub mod certainty;
 pub mod farm;
+mod faults;
 pub mod field;
 pub mod geometry;
 pub mod inspect;
@@ -43,6 +44,7 @@ pub mod read;
 pub mod reconcile;
 pub mod report;
 pub mod schema;
+pub mod seen;
 pub mod soil;
 pub mod spreader;
 pub mod stockpile;

@@ -82,6 +82,11 @@ pub enum Warning {
         laboratory: String,
         ids: Vec<String>,
     },
+    SamplesOfOtherFields {
+        file: String,
+        samples: usize,
+        fields: Vec<String>,
+    },
     NoId {
         place: String,
     },
@@ -341,6 +346,7 @@ impl Warning {
             Self::CrsContradiction { .. } => ("crs-contradiction", Look),
             Self::NoResult { .. } => ("point-without-result", Look),
             Self::NoPoint { .. } => ("result-without-point", Look),
+            Self::SamplesOfOtherFields { .. } => ("samples-of-other-fields", Know),
             Self::NoId { .. } => ("row-without-id", Look),
             Self::NoPosition { .. } => ("row-without-position", Look),
             Self::CecInBothTables { .. } => ("cec-in-both-tables", Look),

@@ -15,7 +15,7 @@ use landplaster::write::{farm_files, farm_totals};
 use super::disk::Out;
 use super::failure::Failure;
 use super::guard::guarded;
-use super::plan::Arguments;
+use super::plan::{Arguments, here};
 use super::print;
 
 /// The file that a field's zones are read from again.
@@ -31,11 +31,15 @@ struct Done {
 
 /// Plans the fields of a farm; those that fail are told at the end.
 pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure> {
-    let FarmWork { farm, fields } =
+    let FarmWork { farm, mut fields, unmet } =
         FarmWork::of_file(path, text, &arguments.extras(), &Disk).map_err(Failure::input)?;
+    let (changes, here) = (arguments.changes(), here(path.parent().unwrap_or(Path::new("")))?);
+    for field in fields.iter_mut().filter_map(|(_, field)| field.as_mut().ok()) {
+        field.change(&changes, &here);
+    }
     let out = Out::open(&arguments.out)?;
     let bar = progress(fields.len());
-    let done = each(&fields, |field| {
+    let done = each(&fields, |(_, field)| {
         let field = field.as_ref().map_err(Failure::input);
         let done = field.and_then(|field| one(field, &out, arguments.fresh, farm.system));
         bar.inc(1);
@@ -44,8 +48,8 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
     bar.finish_and_clear();
     let kept: Vec<bool> = done.iter().map(|done| done.as_ref().is_ok_and(|d| d.kept)).collect();
     let inputs_alone = done.iter().all(|done| matches!(done, Ok(_) | Err(Failure::Input(_))));
-    let outcomes = farm.jobs.iter().zip(done).map(|(job, done)| {
-        let file = job.display().to_string();
+    let outcomes = fields.iter().zip(done).map(|((file, _), done)| {
+        let file = file.clone();
         match done {
             Ok(Done { figures, map, .. }) => FieldOutcome { file, figures: Ok(figures), map },
             Err(failure) => {
@@ -54,7 +58,8 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
             }
         }
     });
-    let totals = FarmTotals::new(farm.name.clone(), farm.system, outcomes.collect());
+    let mut totals = FarmTotals::new(farm.name.clone(), farm.system, outcomes.collect());
+    totals.unmet = unmet;
     let files = farm_files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
     let folder = out.replace(&farm.name, &files)?;
     if arguments.json {

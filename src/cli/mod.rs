@@ -20,6 +20,7 @@ mod reconcile_folders;
 mod reconcile_json;
 mod saving;
 mod spreader;
+mod start;
 mod steering;
 
 use std::process::ExitCode;
@@ -38,6 +39,8 @@ struct Line {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    /// Write a commented job, farm or machine file to start from
+    Start(start::Arguments),
     /// Plan a field: rate zones, acres and tons
     Plan(plan::Arguments),
     /// Look into zones or task data before going to the field: what a controller would see
@@ -67,6 +70,7 @@ pub fn run() -> ExitCode {
 
 fn done(command: Command) -> Result<ExitCode, Failure> {
     match command {
+        Command::Start(arguments) => start::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Pile(arguments) => pile::run(&arguments).map(|()| ExitCode::SUCCESS),

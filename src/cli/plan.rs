@@ -3,32 +3,43 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use landplaster::job::{Farm, Job, LaboratoryEntry};
+use landplaster::job::{Changes, Farm, Job, KeepOutText, LaboratoryEntry};
 use landplaster::read::{LaboratorySettings, SampleSettings};
 use landplaster::report::summary::plan_summary;
+use landplaster::soil::TierSetting;
+use landplaster::units::{Length, Written};
 use landplaster::work::{Also, Disk, Work};
 use landplaster::write::taskdata::Report;
 
 use super::failure::Failure;
-use super::{disk, farm, load, print};
+use super::{disk, farm, load, print, start};
 
 /// What was typed.
 #[derive(Clone, Debug, Args)]
 pub struct Arguments {
     /// The job file or the farm file (TOML); paths in it are relative to it
-    #[arg(value_name = "JOB.toml", required_unless_present_all = ["boundary", "samples"])]
+    #[arg(value_name = "JOB.toml")]
     job: Option<PathBuf>,
+    /// The boundaries of several named fields, all of which are planned with the samples of all
+    #[arg(long, value_name = "FILE", requires = "samples", conflicts_with_all = ["job", "boundary"])]
+    boundaries: Option<PathBuf>,
+    /// The column with the fields' names, of --boundaries
+    #[arg(long, value_name = "COLUMN", requires = "boundaries")]
+    names: Option<String>,
+    /// The column of the samples, or of the laboratory's table, that says the field; where they lie if none
+    #[arg(long, value_name = "COLUMN", requires = "boundaries")]
+    field_column: Option<String>,
     /// The field boundary (GeoJSON, shapefile, GeoPackage, KML, task data), in place of a job file
     #[arg(long, value_name = "FILE", requires = "samples", conflicts_with = "job")]
     boundary: Option<PathBuf>,
     /// The soil samples (CSV, GeoJSON, shapefile, GeoPackage or KML), in place of a job file
-    #[arg(long, value_name = "FILE", requires = "boundary", conflicts_with = "job")]
+    #[arg(long, value_name = "FILE", conflicts_with = "job")]
     samples: Option<PathBuf>,
     /// The laboratory's table, where it is not in the samples file
-    #[arg(long, value_name = "FILE", requires = "boundary", conflicts_with = "job")]
+    #[arg(long, value_name = "FILE", requires = "samples", conflicts_with = "job")]
     laboratory: Option<PathBuf>,
     /// The coordinate system of the boundary, where its file does not say it, such as EPSG:2965
-    #[arg(long, value_name = "CRS", requires = "boundary")]
+    #[arg(long, value_name = "CRS", requires = "samples")]
     boundary_crs: Option<String>,
     /// The coordinate system of the samples, where their file does not say it
     #[arg(long, value_name = "CRS", requires = "samples")]
@@ -52,11 +63,20 @@ pub struct Arguments {
     #[arg(long, requires = "boundary", conflicts_with = "field")]
     merge: bool,
     /// The layer of the boundary, where its file holds several
-    #[arg(long, value_name = "NAME", requires = "boundary")]
+    #[arg(long, value_name = "NAME", requires = "samples")]
     boundary_layer: Option<String>,
     /// The layer of the samples, where their file holds several
     #[arg(long, value_name = "NAME", requires = "samples")]
     samples_layer: Option<String>,
+    /// A tier in place of the job's or the usual ones, from the lowest CEC; give one for each tier: "under 10: 0.5 ton/ac"
+    #[arg(long = "tier", value_name = "BOUNDS: RATE")]
+    tiers: Vec<TierSetting>,
+    /// The distance between two passes of the machine, such as 60ft, in place of the job's
+    #[arg(long, value_name = "LENGTH", value_parser = Written::<Length>::read)]
+    swath: Option<Written<Length>>,
+    /// What nothing is spread near, and how far from it: pond.kml=35ft; may be given several times
+    #[arg(long, value_name = "FILE=DISTANCE")]
+    keep_out: Vec<KeepOutText>,
     /// The folder that the job's own folder is made in
     #[arg(long, value_name = "DIR", default_value = "plans")]
     pub out: PathBuf,
@@ -64,7 +84,7 @@ pub struct Arguments {
     #[arg(long, value_name = "FORMAT")]
     pub also: Vec<Extra>,
     /// Plan every field of a farm, also where nothing has changed since the last run
-    #[arg(long, requires = "job")]
+    #[arg(long)]
     pub fresh: bool,
     /// Print the content of totals.json, or of a farm's farm.json, instead of a table
     #[arg(long)]
@@ -86,6 +106,12 @@ pub enum Extra {
 }
 
 impl Arguments {
+    /// What is changed about the job, or all jobs of a farm.
+    pub fn changes(&self) -> Changes {
+        let Self { tiers, keep_out, swath, .. } = self.clone();
+        Changes { tiers, swath, keep_out }
+    }
+
     /// What is asked for beside the usual files.
     pub fn extras(&self) -> Vec<Also> {
         let also = |extra: &Extra| match extra {
@@ -108,9 +134,16 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
             }
             of_file(path, &text)?
         }
+        None if arguments.boundaries.is_some() => {
+            return farm::run(Path::new("command line"), &of_fields(arguments), arguments);
+        }
+        None if arguments.boundary.is_none() && arguments.samples.is_none() => {
+            return Err(start::nothing_named());
+        }
         None => of_arguments(arguments)?,
     };
     work.also(&arguments.extras());
+    arguments.changes().apply(&mut work.job, &here(&work.folder)?);
     let (plan, output) = work.plan(&Disk).map_err(Failure::input)?;
     let folder = disk::replace(&arguments.out, &plan.settings.job, &output.files)?;
     if arguments.json {
@@ -121,6 +154,16 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
         print::text(&plan_summary(&plan, &told, folder.display(), &names))
     }
+}
+
+/// The way from a job's folder to where the command runs.
+pub fn here(folder: &Path) -> Result<PathBuf, Failure> {
+    if folder.as_os_str().is_empty() {
+        return Ok(PathBuf::new());
+    }
+    std::env::current_dir().map_err(|error| {
+        Failure::Input(format!("the folder that the command runs in cannot be found ({error})"))
+    })
 }
 
 /// The work of a job file.
@@ -142,7 +185,11 @@ fn results_settings(job: &mut Job, arguments: &Arguments) {
 
 fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
     let (Some(boundary), Some(samples)) = (&arguments.boundary, &arguments.samples) else {
-        return Err(Failure::Input("found neither a job file nor --boundary and --samples".into()));
+        let (found, lacking) = match &arguments.boundary {
+            Some(_) => ("--boundary", "--samples"),
+            None => ("--samples", "--boundary or --boundaries"),
+        };
+        return Err(Failure::Input(format!("found {found} alone, expected {lacking} with it")));
     };
     let name = arguments.field.clone().unwrap_or_else(|| load::stem(boundary));
     let mut job = Job::of_files(boundary.clone(), samples.clone(), arguments.laboratory.clone());
@@ -154,4 +201,50 @@ fn of_arguments(arguments: &Arguments) -> Result<Work, Failure> {
     job.boundary.settings.layer.clone_from(&arguments.boundary_layer);
     job.samples.settings.layer.clone_from(&arguments.samples_layer);
     Ok(Work { job, file: "command line".into(), name, folder: PathBuf::new(), also: Vec::new() })
+}
+
+/// The farm file of several fields, as `landplaster start --farm` would write it.
+fn of_fields(arguments: &Arguments) -> String {
+    let Arguments { boundaries, samples, laboratory, .. } = arguments.clone();
+    let name = boundaries.as_deref().map(load::stem).unwrap_or_default();
+    let entry = |file: Option<PathBuf>, keys: &[(&str, &Option<String>)]| {
+        let mut table = toml::Table::new();
+        let file = file?.to_string_lossy().into_owned();
+        table.insert("file".to_owned(), file.into());
+        for (key, value) in keys {
+            table.extend(value.iter().map(|value| ((*key).to_owned(), value.clone().into())));
+        }
+        Some(toml::Value::Table(table))
+    };
+    let Arguments { cec, id, depth, sheet, field_column, .. } = arguments;
+    let results = [
+        ("cec", cec),
+        ("id", id),
+        ("depth", depth),
+        ("sheet", sheet),
+        ("field_column", field_column),
+    ];
+    let alone = [("crs", &arguments.samples_crs), ("layer", &arguments.samples_layer)];
+    let boundaries = entry(
+        boundaries,
+        &[
+            ("crs", &arguments.boundary_crs),
+            ("layer", &arguments.boundary_layer),
+            ("names", &arguments.names),
+        ],
+    );
+    let (of_samples, of_laboratory): (Vec<_>, Vec<_>) = if laboratory.is_some() {
+        (alone.to_vec(), results.to_vec())
+    } else {
+        (alone.into_iter().chain(results).collect(), Vec::new())
+    };
+    let entries = [
+        ("farm", Some(name.into())),
+        ("boundaries", boundaries),
+        ("samples", entry(samples, &of_samples)),
+        ("laboratory", entry(laboratory, &of_laboratory)),
+    ];
+    let farm: toml::Table =
+        entries.into_iter().filter_map(|(key, value)| Some((key.to_owned(), value?))).collect();
+    farm.to_string()
 }

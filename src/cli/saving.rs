@@ -36,6 +36,23 @@ pub fn one(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     Ready::make(path, bytes)?.put()
 }
 
+/// Writes a file that is not there yet.
+pub fn new(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    is_free(path)?;
+    Ready::make(path, bytes)?.put_new()
+}
+
+/// Refuses a file that is there.
+pub fn is_free(path: &Path) -> Result<(), Failure> {
+    if fs::symlink_metadata(path).is_err() {
+        return Ok(());
+    }
+    let place = path.display();
+    Err(Failure::Input(format!(
+        "{place}: there already, and nothing is overwritten; name another file with --out, or move it away"
+    )))
+}
+
 /// Where a file that the user named really is: a link to it stays one when it is written again.
 pub fn real(path: &Path) -> Result<PathBuf, Failure> {
     if !fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink()) {
@@ -87,6 +104,20 @@ impl Ready {
     /// Moves it to its place.
     fn put(&self) -> Result<(), Failure> {
         fs::rename(&self.beside, &self.path).map_err(|error| self.fault(&error))
+    }
+
+    /// Moves it to its place, if nothing has come there meanwhile.
+    fn put_new(&self) -> Result<(), Failure> {
+        let linked = fs::hard_link(&self.beside, &self.path);
+        match linked {
+            Ok(()) => {
+                self.discard();
+                Ok(())
+            }
+            // Where there are no hard links, what came meanwhile was looked for a moment ago.
+            Err(error) if error.kind() != io::ErrorKind::AlreadyExists => self.put(),
+            Err(error) => Err(self.fault(&error)),
+        }
     }
 
     /// Nothing may be left beside its place; if even that fails, the first failure says more.

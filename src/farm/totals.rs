@@ -1,6 +1,7 @@
 use super::range::together;
 use super::{FarmOrder, FieldMap, Figures, TierFigures};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::totals::Unmet;
 use crate::units::{System, round_to};
 
 /// What became of a field.
@@ -36,6 +37,8 @@ pub struct FarmTotals {
     pub tiers: Vec<TierFigures>,
     /// The order for all fields that have one; none if none has.
     pub order: Option<FarmOrder>,
+    /// Fields and samples that do not meet.
+    pub unmet: Unmet,
 }
 
 impl FarmTotals {
@@ -54,7 +57,8 @@ impl FarmTotals {
         let flat = round_to(planned().map(|figures| figures.flat).sum(), MASS_DECIMALS);
         let tiers = tiers(planned().flat_map(|figures| &figures.tiers));
         let order = FarmOrder::new(planned().filter_map(|f| f.order.as_ref()), system);
-        Self { farm, system, fields, area, mass, range, flat, tiers, order }
+        let unmet = Unmet::default();
+        Self { farm, system, fields, area, mass, range, flat, tiers, order, unmet }
     }
 
     /// The fields that failed, with why.

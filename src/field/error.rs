@@ -2,6 +2,7 @@ use std::fmt;
 
 use super::Sample;
 use super::distance::show;
+use crate::faults::{self, Fault};
 
 /// Which ring of which part of a boundary, counted from 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -132,8 +133,21 @@ pub enum SampleError {
         "found no sample inside the boundary, expected some; check that boundary and samples are of one field"
     )]
     NoneInside,
-    #[error("{first}; and {others} more {}", if *others == 1 { "fault" } else { "faults" })]
-    Several { first: Box<SampleError>, others: usize },
+    #[error("{}", faults::lines(.0))]
+    Several(Vec<SampleError>),
+}
+
+impl Fault for SampleError {
+    fn several(all: Vec<Self>) -> Self {
+        Self::Several(all)
+    }
+
+    fn each(self) -> Vec<Self> {
+        match self {
+            Self::Several(all) => all,
+            one => vec![one],
+        }
+    }
 }
 
 /// Samples of one id at one position that differ.

@@ -1,5 +1,6 @@
 use super::error::Contradiction;
 use super::{Sample, SampleError};
+use crate::faults::Faults;
 use crate::soil::Cations;
 use crate::units::Share;
 use crate::warning::{Twins, Warning};
@@ -14,7 +15,7 @@ const SAME_PLACE_M: f64 = 0.01;
 pub(super) fn merge(
     samples: Vec<Sample>,
     warnings: &mut Vec<Warning>,
-    faults: &mut Vec<SampleError>,
+    faults: &mut Faults<SampleError>,
 ) -> Vec<Sample> {
     let mut places: Vec<(Sample, Vec<Sample>)> = Vec::with_capacity(samples.len());
     for sample in samples {

@@ -1,5 +1,5 @@
 use super::Boundary;
-use crate::units::Length;
+use crate::units::{Area, Length};
 use crate::warning::{Outside, Reach, Warning};
 
 /// The farthest outside the boundary that a job may have samples count: a mile.
@@ -9,9 +9,13 @@ pub const MOST_REACH: Length = Length::feet(5280.0);
 /// sample spacing, the side of the square that each of the samples inside has of the field. What lies
 /// farther tells more of the neighbor's ground than of this field's.
 pub(super) fn reach(asked: Option<Length>, boundary: &Boundary, inside: usize) -> Reach {
-    let square = boundary.area().as_square_metres() / inside.max(1) as f64;
-    let distance = asked.unwrap_or(Length::metres(square.sqrt()));
+    let distance = asked.unwrap_or_else(|| spacing(boundary.area(), inside));
     Reach { distance, is_set: asked.is_some() }
+}
+
+/// About one sample spacing of a field.
+pub(super) fn spacing(area: Area, inside: usize) -> Length {
+    Length::metres((area.as_square_metres() / inside.max(1) as f64).sqrt())
 }
 
 /// Warnings of the samples outside that count, and of those that do not.

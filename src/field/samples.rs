@@ -4,6 +4,7 @@ use geo::{Contains, Coord, Distance, Euclidean, Geodesic, Point};
 
 use super::merge::merge;
 use super::{Boundary, RawSample, Sample, SampleError, outside, same_id};
+use crate::faults::Faults;
 use crate::units::Length;
 use crate::warning::{Outside, Warning};
 
@@ -37,14 +38,14 @@ impl Samples {
     ///
     /// # Errors
     /// When a CEC is not above 0 and at most 100, none lies inside, longitude and latitude have changed
-    /// places, one id has different CEC at one position (within 1 cm), or fewer than 3 are left. The
-    /// first fault is told with the number of others.
+    /// places, one id has different CEC at one position (within 1 cm), or fewer than 3 are left. All
+    /// such faults are told.
     pub fn within(
         raw: Vec<RawSample>,
         boundary: &Boundary,
         reach: Option<Length>,
     ) -> Result<(Samples, Vec<Warning>), SampleError> {
-        let (mut warnings, mut faults, mut located) = (Vec::new(), Vec::new(), Vec::new());
+        let (mut warnings, mut faults, mut located) = (Vec::new(), Faults::default(), Vec::new());
         let positions = positions(&raw, boundary);
         for (sample, position) in raw.into_iter().zip(positions) {
             match locate(&sample, position, boundary) {
@@ -94,13 +95,11 @@ impl Samples {
         });
         let samples = merge(samples, &mut warnings, &mut faults);
         warnings.extend(same_id::warning(&samples));
-        let others = faults.len().saturating_sub(1);
-        match faults.into_iter().next() {
-            Some(first) if others == 0 => Err(first),
-            Some(first) => Err(SampleError::Several { first: Box::new(first), others }),
-            None if samples.len() < FEWEST => Err(SampleError::TooFew { found: samples.len() }),
-            None => Ok((Samples(samples), warnings)),
+        faults.all()?;
+        if samples.len() < FEWEST {
+            return Err(SampleError::TooFew { found: samples.len() });
         }
+        Ok((Samples(samples), warnings))
     }
 }
 
@@ -416,12 +415,12 @@ mod tests {
     }
 
     #[test]
-    fn several_faults_are_counted() {
+    fn all_faults_are_told() {
         let mut raw = three();
         raw.extend([5, 6, 7].map(|row| sample(row, -85.195, 40.105, -1.0)));
         assert_eq!(
             Samples::new(raw, &boundary()).unwrap_err().to_string(),
-            "samples.csv, row 5 (A5): found CEC -1, expected more than 0 meq/100 g; and 2 more faults"
+            "found 3 faults:\n  samples.csv, row 5 (A5): found CEC -1, expected more than 0 meq/100 g\n  samples.csv, row 6 (A6): found CEC -1, expected more than 0 meq/100 g\n  samples.csv, row 7 (A7): found CEC -1, expected more than 0 meq/100 g"
         );
     }
 }

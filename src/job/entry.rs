@@ -10,7 +10,9 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use serde_json::{Map, Value, json};
 
-use crate::read::{BoundarySettings, FeatureSettings, LaboratorySettings, SampleSettings};
+use crate::read::{
+    BoundarySettings, FeatureSettings, FieldsSettings, LaboratorySettings, SampleSettings,
+};
 
 macro_rules! entry {
     ($(#[$doc:meta])* $name:ident: $settings:ident { $($key:ident),* $(; $flag:ident)? }, $example:literal) => {
@@ -67,6 +69,11 @@ entry! {
 }
 
 entry! {
+    /// Where the boundaries of several fields are.
+    FieldsEntry: FieldsSettings { crs, layer, names }, "{ file = \"fields.shp\", names = \"FIELD\" }"
+}
+
+entry! {
     /// Where lines are on which road trucks can stand.
     AccessEntry: FeatureSettings { crs, layer, field }, "{ file = \"lane.geojson\", crs = \"EPSG:2965\" }"
 }
@@ -74,14 +81,15 @@ entry! {
 entry! {
     /// Where samples are.
     SamplesEntry: SampleSettings {
-        crs, layer, id, cec, cec_unit, longitude, latitude, easting, northing, sheet, depth, below_detection
+        crs, layer, id, cec, cec_unit, longitude, latitude, easting, northing, sheet, field, field_column, depth,
+        below_detection
     },
     "{ file = \"samples.csv\", cec = \"CEC\" }"
 }
 
 entry! {
     /// Where a laboratory's table is.
-    LaboratoryEntry: LaboratorySettings { id, cec, cec_unit, sheet, depth, below_detection },
+    LaboratoryEntry: LaboratorySettings { id, cec, cec_unit, sheet, field, field_column, depth, below_detection },
     "{ file = \"laboratory.csv\", id = \"Sample ID\" }"
 }
 

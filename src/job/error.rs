@@ -1,6 +1,7 @@
+use crate::faults::{self, Fault};
 use crate::soil::TierError;
 use crate::surface::SurfaceError;
-use crate::toml_fault;
+use crate::toml_fault::TomlFault;
 
 /// What is wrong with a job file, with its name, the line, and what to do.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -23,7 +24,7 @@ pub enum JobError {
         /// The job file.
         file: String,
     },
-    /// A setting is out of range or lacks another one.
+    /// A setting is out of range.
     #[error("{file}, {setting}: found {found}, expected {expected}")]
     Setting {
         /// The job file.
@@ -32,6 +33,18 @@ pub enum JobError {
         setting: String,
         /// What was found.
         found: String,
+        /// What was expected.
+        expected: String,
+    },
+    /// A setting lacks another one.
+    #[error("{file}, {setting}: found no {lacking}, expected {expected}")]
+    Lacks {
+        /// The job file.
+        file: String,
+        /// The setting's key.
+        setting: String,
+        /// What is not there.
+        lacking: &'static str,
         /// What was expected.
         expected: String,
     },
@@ -83,12 +96,55 @@ pub enum JobError {
         /// What is wrong with them.
         error: SurfaceError,
     },
+    /// Several faults, each told.
+    #[error("{}", faults::lines(.0))]
+    Several(Vec<JobError>),
 }
 
 impl JobError {
-    /// Puts a TOML fault on its line.
-    pub(super) fn toml(file: &str, text: &str, error: &toml::de::Error) -> Self {
-        let (line, reason) = toml_fault::told(text, error);
-        Self::Line { file: file.to_owned(), line, reason }
+    /// Faults of the TOML, each on its line.
+    pub(super) fn toml(file: &str, faults: Vec<TomlFault>) -> Vec<Self> {
+        let line = |TomlFault { line, reason }| Self::Line { file: file.to_owned(), line, reason };
+        faults.into_iter().map(line).collect()
+    }
+
+    /// One error for all of some faults.
+    pub(super) fn of(mut all: Vec<Self>) -> Self {
+        match all.pop() {
+            Some(only) if all.is_empty() => only,
+            last => Self::Several(all.into_iter().chain(last).collect()),
+        }
+    }
+
+    /// The key at the top of the file that the fault is in; none where it is in no one key alone.
+    pub(super) fn key(&self) -> Option<&str> {
+        let setting = match self {
+            Self::Setting { setting, .. } | Self::Lacks { setting, .. } => setting.as_str(),
+            Self::NotApplied { setting, .. } => setting,
+            Self::Name { .. } => "name",
+            Self::Tiers { .. } => "tier",
+            Self::Surface { .. } => "surface",
+            Self::Line { .. }
+            | Self::MixedUnits { .. }
+            | Self::SameName { .. }
+            | Self::Several(_) => {
+                return None;
+            }
+        };
+        let start = setting.trim_start_matches('[');
+        start.split(|c: char| !(c.is_alphanumeric() || c == '_')).next()
+    }
+}
+
+impl Fault for JobError {
+    fn several(all: Vec<Self>) -> Self {
+        Self::Several(all)
+    }
+
+    fn each(self) -> Vec<Self> {
+        match self {
+            Self::Several(all) => all,
+            one => vec![one],
+        }
     }
 }

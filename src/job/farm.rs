@@ -2,8 +2,10 @@
 //!
 //! Whatever a job file can say but its name and its two files, a farm file can say for all its
 //! jobs. It supplies what a job leaves out; a list, such as the tiers,
-//! is taken as a whole.
+//! is taken as a whole. In place of jobs it may name a file with the boundaries of many fields and one
+//! with the samples of all of them: then each named field is a job.
 
+mod of_field;
 mod shared;
 
 use std::path::{Path, PathBuf};
@@ -11,15 +13,17 @@ use std::path::{Path, PathBuf};
 use schemars::{JsonSchema, Schema, schema_for};
 use serde::Deserialize;
 use serde::de::IntoDeserializer;
-use toml::de::{DeTable, DeValue, Deserializer};
-use toml::{Spanned, Table};
+use toml::de::{DeTable, DeValue};
+use toml::{Spanned, Table, Value};
 
+use super::checked::checked;
 use super::range::fault;
-use super::{Job, JobError};
+use super::{FieldsEntry, Job, JobError, LaboratoryEntry, SamplesEntry};
+use crate::faults::{Fault, Faults};
+use crate::toml_fault::{self, Faulty};
 use shared::{rebase, stand_in, state_prices};
 
-use crate::plan::Settings;
-use crate::units::System;
+use crate::units::{Length, System};
 
 /// What each job says for itself.
 const OF_A_JOB: [&str; 4] = ["name", "boundary", "samples", "entrance"];
@@ -33,6 +37,10 @@ pub struct Farm {
     pub name: String,
     /// The job files, relative to the farm file.
     pub jobs: Vec<PathBuf>,
+    /// The fields that are no job files.
+    pub fields: Option<FarmFields>,
+    /// How far outside a boundary samples count, if the farm says it.
+    pub samples_within: Option<Length>,
     /// The units that the farm's figures are printed in: what is set or what the farm file is
     /// written in, else US.
     pub system: System,
@@ -47,10 +55,30 @@ pub struct Farm {
 struct OfAFarm {
     /// What the farm and its folder are called.
     farm: String,
-    /// The job files, relative to the farm file.
+    /// The job files, relative to the farm file; none besides the fields of `boundaries` when absent.
     #[schemars(length(min = 1))]
-    jobs: Vec<PathBuf>,
+    jobs: Option<Vec<PathBuf>>,
+    /// The file with the boundaries of many fields, each of which is planned; none when absent.
+    boundaries: Option<FieldsEntry>,
+    /// The samples of all fields of `boundaries`: those in a field are of it, or those that say so in
+    /// a column; none when absent.
+    samples: Option<SamplesEntry>,
 }
+
+/// The fields of a farm that are in one file, and the samples of all of them.
+#[derive(Clone, Debug)]
+pub struct FarmFields {
+    /// Where their boundaries are.
+    pub boundaries: FieldsEntry,
+    /// Where their samples are.
+    pub samples: SamplesEntry,
+    /// Where the laboratory's table is, if it is apart.
+    pub laboratory: Option<LaboratoryEntry>,
+    /// The samples as written.
+    written: Value,
+}
+
+pub use of_field::FieldOfFarm;
 
 /// A job of a farm, with what the farm says for it.
 #[derive(Clone, Debug)]
@@ -81,10 +109,11 @@ impl Farm {
         schema
     }
 
-    /// Whether a file's text is a farm file: it has `jobs`.
+    /// Whether a file's text is a farm file: it has `farm`, `jobs` or `boundaries`.
     #[must_use]
     pub fn is_one(text: &str) -> bool {
-        DeTable::parse(bare(text)).is_ok_and(|table| table.get_ref().contains_key("jobs"))
+        let (table, _) = DeTable::parse_recoverable(bare(text));
+        ["farm", "jobs", "boundaries"].iter().any(|key| table.get_ref().contains_key(*key))
     }
 
     /// Reads a farm file's text; `file` is its name, for messages.
@@ -94,51 +123,84 @@ impl Farm {
     /// shares makes no sense.
     pub fn read(file: &str, text: &str) -> Result<Self, JobError> {
         let text = bare(text);
-        let toml = |error: toml::de::Error| JobError::toml(file, text, &error);
-        let document = DeTable::parse(text).map_err(toml)?;
-        let span = document.span();
-        let mut shared = document.into_inner();
-        if let Some(key) = shared.keys().find(|key| OF_A_JOB.contains(&key.get_ref().as_ref())) {
+        let faults = |faulty: Faulty<Job>| Job::faults(file, faulty, "farm");
+        let document = toml_fault::document(text).map_err(faults)?;
+        let (span, mut shared) = (document.span(), document.into_inner());
+        let mut all: Faults<JobError> = Faults::default();
+        let of_a_job = |key: &str| OF_A_JOB.contains(&key);
+        let has_fields = shared.contains_key("boundaries");
+        let of_a_job = |key: &str| of_a_job(key) && !(has_fields && key == "samples");
+        for key in shared.keys().filter(|key| of_a_job(key.get_ref())) {
             let line = line(text, key.span().start);
             let reason = format!(
                 "found \"{}\", expected it in each job; a farm file says what its jobs share",
                 key.get_ref()
             );
-            return Err(JobError::Line { file: file.to_owned(), line, reason });
+            all.push(JobError::Line { file: file.to_owned(), line, reason });
         }
-        let name: Option<String> = taken(&mut shared, "farm").map_err(toml)?;
-        let jobs: Vec<PathBuf> = taken(&mut shared, "jobs").map_err(toml)?.unwrap_or_default();
+        let misplaced = shared.keys().filter(|key| of_a_job(key.get_ref())).cloned();
+        for key in misplaced.collect::<Vec<_>>() {
+            shared.remove(&key);
+        }
+        let wrong = |error| JobError::Line {
+            file: file.to_owned(),
+            line: toml_fault::told(text, &error).line,
+            reason: toml_fault::told(text, &error).reason,
+        };
+        let name: Option<Option<String>> = all.of(taken(&mut shared, "farm").map_err(wrong));
+        let jobs: Option<Option<Vec<PathBuf>>> = all.of(taken(&mut shared, "jobs").map_err(wrong));
+        if let Some(None) = name {
+            let expected = "the farm's name, such as farm = \"Home Farm\"";
+            all.push(fault(file, "farm", "nothing", expected));
+        }
+        let boundaries: Option<Option<FieldsEntry>> =
+            all.of(taken(&mut shared, "boundaries").map_err(wrong));
+        let none = jobs.as_ref().is_some_and(|jobs| jobs.as_ref().is_none_or(Vec::is_empty));
+        if none && !has_fields {
+            let expected = "paths of job files, such as jobs = [\"field.toml\"], or the file with the fields' boundaries, such as boundaries = \"fields.shp\"";
+            all.push(fault(file, "jobs", "none", expected));
+        }
+        let (name, jobs) = (name.flatten(), jobs.flatten().unwrap_or_default());
+        if has_fields && !shared.contains_key("samples") {
+            let expected = "the samples of all fields, such as samples = \"samples.csv\"";
+            all.push(fault(file, "samples", "nothing", expected));
+        }
         // A job's two files are needed; with any, what is shared can be read as a job.
         for key in ["boundary", "samples"] {
             let value = DeValue::String("".into());
+            if shared.contains_key(key) {
+                continue;
+            }
             shared.insert(Spanned::new(0..0, key.into()), Spanned::new(0..0, value));
         }
-        let alone = Job::deserialize(Deserializer::from(Spanned::new(span, shared)));
-        let alone = alone.map_err(toml)?;
-        // So it is with the spreader, which each job may have for itself.
-        let spreader = alone.spreader.clone().or_else(|| Some(PathBuf::new()));
-        let alone = Job { name, spreader, ..alone };
-        if alone.name.is_none() {
-            let expected = "the farm's name, such as farm = \"Home Farm\"";
-            return Err(fault(file, "farm", "nothing", expected));
-        }
-        if jobs.is_empty() {
-            let expected = "paths of job files, such as jobs = [\"field.toml\"]";
-            return Err(fault(file, "jobs", "none", expected));
-        }
-        let settings = checked(&alone, file, "").map_err(|error| match error {
-            JobError::Name { file, name } => {
-                let expected =
-                    "a name that a folder can have: at most 250 bytes, no / or \\ and not . or ..";
-                fault(&file, "farm", format!("{name:?}"), expected)
-            }
-            other => other,
-        })?;
-        let mut shared: Table = toml::from_str(text).map_err(toml)?;
-        shared.retain(|key, _| !["farm", "jobs"].contains(&key));
+        let alone = toml_fault::read_table(text, Spanned::new(span, shared));
+        let settings = alone.map_err(faults).and_then(|alone: Job| {
+            // So it is with the spreader, which each job may have for itself.
+            let spreader = alone.spreader.clone().or_else(|| Some(PathBuf::new()));
+            let alone = Job { name: name.or(Some("farm".to_owned())), spreader, ..alone };
+            let settings = checked(&alone, file, "").map_err(of_the_farm)?;
+            Ok((settings, alone))
+        });
+        all.see(&settings);
+        all.all()?;
+        let (settings, alone) = settings?;
+        let mut shared: Table = toml_fault::read(text).map_err(Self::no_toml(file))?;
+        shared.retain(|key, _| !["farm", "jobs", "boundaries"].contains(&key));
+        let written = shared.remove("samples");
+        let fields = boundaries.flatten().zip(written).map(|(boundaries, written)| FarmFields {
+            boundaries,
+            written,
+            samples: alone.samples.clone(),
+            laboratory: alone.laboratory.clone(),
+        });
+        let samples_within = alone.samples_within(file)?;
         let (name, system) = (settings.job, settings.system);
         state_prices(&mut shared, system);
-        Ok(Self { file: file.to_owned(), name, jobs, system, shared })
+        Ok(Self { file: file.to_owned(), name, jobs, fields, samples_within, system, shared })
+    }
+
+    fn no_toml(file: &str) -> impl Fn(Faulty<Table>) -> JobError {
+        move |faulty| JobError::of(JobError::toml(file, faulty.faults))
     }
 
     /// Reads the text of one of its jobs. `path` is the job file relative to the farm file, `file`
@@ -155,16 +217,30 @@ impl Farm {
         name: &str,
     ) -> Result<FarmJob, JobError> {
         let own = Job::read(file, text)?;
-        let toml = |error: toml::de::Error| JobError::toml(file, bare(text), &error);
-        let mut table: Table = toml::from_str(bare(text)).map_err(toml)?;
+        let mut table: Table = toml_fault::read(bare(text)).map_err(Self::no_toml(file))?;
         rebase(&mut table, path.parent().unwrap_or(Path::new("")));
+        self.completed(table, &own, file, name)
+    }
+
+    /// A job with what the farm says for it; `own` is the job without that.
+    fn completed(
+        &self,
+        mut table: Table,
+        own: &Job,
+        file: &str,
+        name: &str,
+    ) -> Result<FarmJob, JobError> {
         stand_in(&mut table, &self.shared);
         table.entry("farm").or_insert_with(|| self.name.clone().into());
-        let job = Job::deserialize(table.clone()).map_err(toml)?;
+        let both = format!("{file} with {}", self.file);
+        let job = Job::deserialize(table.clone()).map_err(|error| JobError::Line {
+            file: both.clone(),
+            line: 1,
+            reason: error.message().to_owned(),
+        })?;
         if let Err(fault) = checked(&job, file, name) {
             // The farm's own settings are sound, so the fault is the job's or lies between the two.
-            let both = format!("{file} with {}", self.file);
-            let own = Job { spreader: job.spreader.clone(), ..own };
+            let own = Job { spreader: job.spreader.clone(), ..own.clone() };
             return Err(match checked(&own, file, name) {
                 Err(own) if own == fault => own,
                 _ => checked(&job, &both, name).err().unwrap_or(fault),
@@ -196,14 +272,17 @@ impl Farm {
     }
 }
 
-/// What a job comes to as far as its spreader's file has no part in it: what has is checked when the
-/// field is planned.
-fn checked(job: &Job, file: &str, name: &str) -> Result<Settings, JobError> {
-    let order = match &job.order {
-        Some(order) if job.spreader.is_some() => Some(order.without_spreader(file)?),
-        order => order.clone(),
+/// A fault of the name that the farm stands in for a job's.
+fn of_the_farm(error: JobError) -> JobError {
+    let one = |error: JobError| match error {
+        JobError::Name { file, name } => {
+            let expected =
+                "a name that a folder can have: at most 250 bytes, no / or \\ and not . or ..";
+            fault(&file, "farm", format!("{name:?}"), expected)
+        }
+        other => other,
     };
-    Job { order, ..job.clone() }.settings(file, name, None)
+    JobError::of(error.each().into_iter().map(one).collect())
 }
 
 /// The text without the mark that some editors put before it.

@@ -6,6 +6,7 @@ use serde::Deserialize;
 
 use super::JobError;
 use super::range::{fault, within};
+use crate::faults::Faults;
 use crate::read::FeatureSettings;
 use crate::units::{Length, Written};
 
@@ -48,11 +49,12 @@ impl KeepOutEntry {
         let setting = |key: &str| format!("{called}, {key}");
         let expected = "0 ft to 5,280 ft (0 m to 1609 m)";
         let distances = Length::ZERO..=LONGEST;
-        within(file, &setting("distance"), Some(self.distance), distances, expected)?;
+        let mut faults = Faults::default();
+        faults.of(within(file, &setting("distance"), Some(self.distance), distances, expected));
         if self.why.trim().is_empty() {
             let expected = "a name for it, such as why = \"drainage ditch\"";
-            return Err(fault(file, &setting("why"), "nothing", expected));
+            faults.push(fault(file, &setting("why"), "nothing", expected));
         }
-        Ok(())
+        faults.all()
     }
 }

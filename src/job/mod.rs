@@ -5,6 +5,8 @@
 //! keys, units, tiers, and numbers out of range.
 
 mod about;
+mod changes;
+mod checked;
 mod entry;
 mod error;
 mod farm;
@@ -25,9 +27,10 @@ use std::path::PathBuf;
 
 use serde::Deserialize;
 
-pub use entry::{AccessEntry, BoundaryEntry, LaboratoryEntry, SamplesEntry};
+pub use changes::{Changes, KeepOutText, KeepOutTextError};
+pub use entry::{AccessEntry, BoundaryEntry, FieldsEntry, LaboratoryEntry, SamplesEntry};
 pub use error::JobError;
-pub use farm::{Farm, FarmJob};
+pub use farm::{Farm, FarmFields, FarmJob, FieldOfFarm};
 pub use keep_out::KeepOutEntry;
 pub use landing::{LandingEntry, MOST_ROUNDS};
 pub use order::OrderEntry;
@@ -38,8 +41,10 @@ pub use surface::{NeighborsEntry, SurfaceEntry};
 pub use taskdata::TaskDataEntry;
 pub use zones::{HeadingEntry, ZonesEntry};
 
+use crate::faults::Fault;
 use crate::read::CationSettings;
 use crate::soil::TierSetting;
+use crate::toml_fault::{self, Faulty};
 use crate::units::{Length, Rate, System, Written};
 
 /// A job: one field's work. Paths are relative to the job file.
@@ -121,10 +126,31 @@ impl Job {
     /// Reads a job file's text; `name` is the file's, for messages.
     ///
     /// # Errors
-    /// When it is no TOML, a key is unknown or missing, or a value is not what its key takes.
+    /// When it is no TOML, a key is unknown or missing, or a value is not what its key takes. All
+    /// such faults are told, and what else is wrong in the job's other settings.
     pub fn read(name: &str, text: &str) -> Result<Self, JobError> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-        toml::from_str(text).map_err(|error| JobError::toml(name, text, &error))
+        toml_fault::read(text).map_err(|faulty| Self::faults(name, faulty, "job"))
+    }
+
+    /// All that is wrong with a file that can be read as a job only in part; `called` is what the
+    /// job is called unless it says.
+    fn faults(file: &str, faulty: Faulty<Self>, called: &str) -> JobError {
+        let Faulty { faults, rest, in_keys } = faulty;
+        let mut all = JobError::toml(file, faults);
+        let others = rest.and_then(|rest| checked::checked(&rest, file, called).err());
+        let at_fault: Vec<&str> = in_keys.iter().filter_map(|key| key.split('.').next()).collect();
+        // What is lacking may be what could not be read.
+        let lacks = |fault: &JobError| match fault {
+            JobError::Lacks { .. } => true,
+            JobError::NotApplied { when, .. } => when.starts_with("without"),
+            _ => false,
+        };
+        let told = |fault: &JobError| {
+            !lacks(fault) && fault.key().is_some_and(|key| !at_fault.contains(&key))
+        };
+        all.extend(others.into_iter().flat_map(Fault::each).filter(told));
+        JobError::of(all)
     }
 
     /// The job of a boundary and samples, everything else at its default.

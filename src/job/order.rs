@@ -4,6 +4,7 @@ use serde::Deserialize;
 
 use super::JobError;
 use super::range::{NotApplied, fault, within};
+use crate::faults::Faults;
 use crate::order::{Driving, Extra, Fill, FirstLoads, Product, RateBasis, Variation};
 use crate::spreader::Machine;
 use crate::units::{Mass, Quantity, Share, Speed, System, Time, Written};
@@ -78,7 +79,7 @@ impl OrderEntry {
         let material = |of: Share| Written { value: of, system: System::Us };
         let material = machine.map(|machine| {
             let gypsum = &machine.material;
-            (material(gypsum.purity), material(gypsum.moisture))
+            (gypsum.purity.map(material), gypsum.moisture.map(material))
         });
         let either =
             |key: &str, own: Option<Written<Share>>, machines: Option<Written<Share>>| match own {
@@ -88,10 +89,14 @@ impl OrderEntry {
         let share = |(setting, written): (String, _), [least, most]: [Share; 2], expected: &str| {
             within(file, &setting, written, least..=most, expected)
         };
-        let purity = either("purity", self.purity, material.map(|(purity, _)| purity));
-        let moisture = either("moisture", self.moisture, material.map(|(_, moisture)| moisture));
-        let purity = share(purity, PURITY, "1 % to 100 % of the dry mass")?;
-        let moisture = share(moisture, MOISTURE, "0 % to 50 % of the mass as spread")?;
+        let purity = either("purity", self.purity, material.and_then(|(purity, _)| purity));
+        let moisture =
+            either("moisture", self.moisture, material.and_then(|(_, moisture)| moisture));
+        let mut faults = Faults::default();
+        let purity = faults.of(share(purity, PURITY, "1 % to 100 % of the dry mass")).flatten();
+        let moisture = share(moisture, MOISTURE, "0 % to 50 % of the mass as spread");
+        let moisture = faults.of(moisture).flatten();
+        faults.all()?;
         let product = purity.zip(moisture).map(|(purity, moisture)| Product { purity, moisture });
         if product.is_none() && self.basis == RateBasis::PureGypsum {
             let (key, example) = match purity {
@@ -107,11 +112,13 @@ impl OrderEntry {
     }
 
     pub(super) fn extra(&self, file: &str) -> Result<Extra, JobError> {
-        let none = Share::ZERO;
-        let loss =
-            within(file, "[order] loss", self.loss, none..=MOST_LOSS, "0 % to 50 % of a delivery")?;
+        let (none, mut faults) = (Share::ZERO, Faults::default());
+        let expected = "0 % to 50 % of a delivery";
+        let loss = within(file, "[order] loss", self.loss, none..=MOST_LOSS, expected);
         let expected = "0 % to 100 % of what is spread";
-        let margin = within(file, "[order] margin", self.margin, none..=MOST_MARGIN, expected)?;
+        let margin = within(file, "[order] margin", self.margin, none..=MOST_MARGIN, expected);
+        let [loss, margin] = [loss, margin].map(|share| faults.of(share).flatten());
+        faults.all()?;
         Ok(Extra { loss: loss.unwrap_or_default(), margin: margin.unwrap_or_default() })
     }
 
@@ -192,22 +199,28 @@ impl OrderEntry {
 
     /// The first loads, what a turn and a refill take, and how fast it drives to the pile.
     fn filling(&self, file: &str) -> Result<(FirstLoads, Time, Time, Option<Speed>), JobError> {
+        let mut faults = Faults::default();
         let count = self.first_loads.unwrap_or(FIRST_LOADS);
         if count > MOST_FIRST_LOADS {
-            return Err(fault(file, "[order] first_loads", count.to_string(), "0 to 10"));
+            faults.push(fault(file, "[order] first_loads", count.to_string(), "0 to 10"));
         }
         let shares = Share::percent(10.0)..=Share::percent(100.0);
         let expected = "10 % to 100 % of a full load";
         let share =
-            within(file, "[order] first_load_share", self.first_load_share, shares, expected)?;
-        let time = |setting: &str, written: Option<Written<Time>>, most: f64, expected: &str| {
-            within(file, setting, written, Time::ZERO..=Time::minutes(most), expected)
-        };
-        let turn = time("[order] turn", self.turn, 10.0, "0 s to 10 min")?;
-        let refill = time("[order] refill", self.refill, 120.0, "0 min to 120 min")?;
+            within(file, "[order] first_load_share", self.first_load_share, shares, expected);
+        let share = faults.of(share).flatten();
+        let mut time =
+            |setting: &str, written: Option<Written<Time>>, most: f64, expected: &str| {
+                let range = Time::ZERO..=Time::minutes(most);
+                faults.of(within(file, setting, written, range, expected)).flatten()
+            };
+        let turn = time("[order] turn", self.turn, 10.0, "0 s to 10 min");
+        let refill = time("[order] refill", self.refill, 120.0, "0 min to 120 min");
         let [least, most] = ROAD_SPEED;
         let expected = "1 mph to 45 mph (1.6 km/h to 72.4 km/h)";
-        let road = within(file, "[order] road_speed", self.road_speed, least..=most, expected)?;
+        let road = within(file, "[order] road_speed", self.road_speed, least..=most, expected);
+        let road = faults.of(road).flatten();
+        faults.all()?;
         let first = FirstLoads { count: count as usize, share: share.unwrap_or(FIRST_LOAD_SHARE) };
         Ok((first, turn.unwrap_or(TURN), refill.unwrap_or(REFILL), road))
     }

@@ -8,6 +8,7 @@ use serde::Deserialize;
 use super::entry::AccessEntry;
 use super::range::{NotApplied, fault, within};
 use super::{JobError, KeepOutEntry};
+use crate::faults::Faults;
 use crate::field::Site;
 use crate::plan::Asked;
 use crate::stockpile::{Heap, MOST_PILES};
@@ -102,50 +103,56 @@ impl PileEntry {
     /// What is asked of piles; `loaded` is the material's bulk density, where the spreader's file says
     /// it.
     pub(super) fn asked(&self, file: &str, loaded: Option<Density>) -> Result<Asked, JobError> {
+        let mut faults = Faults::default();
         for (number, setback) in (1..).zip(self.setbacks()) {
             let called = setback.called("[[pile.setback]]", number);
-            setback.check(file, &called)?;
+            faults.of(setback.check(file, &called));
         }
         if self.access.is_none() {
             let written = [("[pile] reach", self.reach.is_some())];
-            NotApplied { file, when: "without access" }.check(written)?;
+            faults.of(NotApplied { file, when: "without access" }.check(written));
         }
         let expected = "1 ft to 5,280 ft (0.31 m to 1609 m)";
-        within(file, "[pile] reach", self.reach, Length::feet(1.0)..=LONGEST, expected)?;
-        let whole =
-            |count: i64| usize::try_from(count).ok().filter(|n| (1..=MOST_PILES).contains(n));
-        let piles = match self.piles {
-            Some(count) => Some(whole(count).ok_or_else(|| {
+        let reaches = Length::feet(1.0)..=LONGEST;
+        faults.of(within(file, "[pile] reach", self.reach, reaches, expected));
+        let piles = self.piles.and_then(|count| {
+            let whole = usize::try_from(count).ok().filter(|n| (1..=MOST_PILES).contains(n));
+            if whole.is_none() {
                 let expected = format!("1 to {MOST_PILES}");
-                fault(file, "[pile] piles", count.to_string(), expected)
-            })?),
-            None => None,
-        };
+                faults.push(fault(file, "[pile] piles", count.to_string(), expected));
+            }
+            whole
+        });
         if let Some(Written { value, system }) = self.capacity
             && value <= Mass::ZERO
         {
-            return Err(fault(file, "[pile] capacity", value.show(system, 2), "a mass above 0"));
+            let found = value.show(system, 2);
+            faults.push(fault(file, "[pile] capacity", found, "a mass above 0"));
         }
         if self.place.is_some() && piles.is_some_and(|count| count > 1) {
             let expected = "piles = 1 with a place: leave one of the two out";
-            return Err(fault(file, "[pile] place", "a place for several piles", expected));
+            faults.push(fault(file, "[pile] place", "a place for several piles", expected));
         }
-        Ok(Asked {
-            piles,
-            capacity: self.capacity.map(|capacity| capacity.value),
-            place: self.place.map(|at| place(file, at)).transpose()?,
-            heap: self.heap(file, loaded)?,
-        })
+        let place = self.place.map(|at| place(file, at)).transpose();
+        faults.see(&place);
+        let heap = self.heap(file, loaded);
+        faults.see(&heap);
+        faults.all()?;
+        let capacity = self.capacity.map(|capacity| capacity.value);
+        Ok(Asked { piles, capacity, place: place?, heap: heap? })
     }
 
     fn heap(&self, file: &str, loaded: Option<Density>) -> Result<Heap, JobError> {
-        let usual = Heap::default();
+        let (usual, mut faults) = (Heap::default(), Faults::default());
         let ([flat, steep], [light, heavy]) = (SLOPES, DENSITIES);
         let expected = "15 to 60 degrees";
-        let repose = within(file, "[pile] repose", self.repose, flat..=steep, expected)?;
+        let repose = within(file, "[pile] repose", self.repose, flat..=steep, expected);
+        let repose = faults.of(repose).flatten();
         let expected = "25 lb/ft3 to 125 lb/ft3 (400 kg/m3 to 2002 kg/m3)";
         let density =
-            within(file, "[pile] bulk_density", self.bulk_density, light..=heavy, expected)?;
+            within(file, "[pile] bulk_density", self.bulk_density, light..=heavy, expected);
+        let density = faults.of(density).flatten();
+        faults.all()?;
         Ok(Heap {
             density: density.or(loaded).unwrap_or(usual.density),
             repose: repose.unwrap_or(usual.repose),

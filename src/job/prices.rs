@@ -4,6 +4,7 @@ use serde::Deserialize;
 
 use super::JobError;
 use super::range::{NotApplied, fault};
+use crate::faults::Faults;
 use crate::order::{Money, Prices, SpreadingPer};
 use crate::units::{Mass, System};
 
@@ -39,16 +40,18 @@ impl PricesEntry {
             }
             written => Ok(written.map(Money)),
         };
-        let product = price("[prices] product", self.product)?;
-        let spreading = price("[prices] spreading", self.spreading)?;
-        if spreading.is_none() {
+        let mut faults = Faults::default();
+        let product = faults.of(price("[prices] product", self.product)).flatten();
+        let spreading = faults.of(price("[prices] spreading", self.spreading)).flatten();
+        if self.spreading.is_none() {
             let written = [("[prices] spreading_per", self.spreading_per.is_some())];
-            NotApplied { file, when: "without spreading" }.check(written)?;
+            faults.of(NotApplied { file, when: "without spreading" }.check(written));
         }
-        if product.is_none() {
+        if self.product.is_none() {
             let written = [("[prices] product_per", self.product_per.is_some())];
-            NotApplied { file, when: "without product" }.check(written)?;
+            faults.of(NotApplied { file, when: "without product" }.check(written));
         }
+        faults.all()?;
         let (by_mass, by_area) = match system {
             System::Us => (ProductPer::Ton, SpreadingPer::Acre),
             System::Metric => (ProductPer::Tonne, SpreadingPer::Hectare),

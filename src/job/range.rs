@@ -3,6 +3,7 @@
 use std::ops::RangeInclusive;
 
 use super::JobError;
+use crate::faults::Faults;
 use crate::units::{Quantity, Written};
 
 /// A quantity, if it is written and lies in its range.
@@ -36,6 +37,17 @@ pub(super) fn fault(
     }
 }
 
+/// A setting that is of no use without another one, which is not there.
+pub(super) fn lacks(
+    file: &str,
+    setting: &str,
+    lacking: &'static str,
+    expected: impl Into<String>,
+) -> JobError {
+    let (file, setting, expected) = (file.to_owned(), setting.to_owned(), expected.into());
+    JobError::Lacks { file, setting, lacking, expected }
+}
+
 /// Settings that have no meaning beside another one.
 pub(super) struct NotApplied<'a> {
     /// The job file.
@@ -45,14 +57,13 @@ pub(super) struct NotApplied<'a> {
 }
 
 impl NotApplied<'_> {
-    /// Refuses the first of them that is written.
+    /// Refuses those of them that are written.
     pub fn check<const N: usize>(self, written: [(&'static str, bool); N]) -> Result<(), JobError> {
         let Self { file, when } = self;
-        match written.into_iter().find(|(_, is_written)| *is_written) {
-            Some((setting, _)) => {
-                Err(JobError::NotApplied { file: file.to_owned(), setting, when })
-            }
-            None => Ok(()),
+        let mut faults = Faults::default();
+        for (setting, _) in written.into_iter().filter(|(_, is_written)| *is_written) {
+            faults.push(JobError::NotApplied { file: file.to_owned(), setting, when });
         }
+        faults.all()
     }
 }

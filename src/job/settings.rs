@@ -3,6 +3,7 @@
 use super::plausible_rate::Bound;
 use super::range::{NotApplied, fault, within};
 use super::{Job, JobError, PileEntry};
+use crate::faults::Faults;
 use crate::field::MOST_REACH;
 use crate::order::OrderSettings;
 use crate::plan::Settings;
@@ -32,47 +33,68 @@ impl Job {
         name: &str,
         machine: Option<&Machine>,
     ) -> Result<Settings, JobError> {
-        let system = self.system(file)?;
+        let mut faults = Faults::default();
         if self.spreader.is_none() {
             let written = [("weigh_tests", self.weigh_tests.is_some())];
-            NotApplied { file, when: "without a spreader" }.check(written)?;
+            faults.see(&NotApplied { file, when: "without a spreader" }.check(written));
         }
-        let order = self.order(file, system, machine)?;
-        let bound = Bound::of(self, file)?;
-        let tiers = self.tiers(file, &bound)?;
-        let tiers = as_spread(tiers, order.as_ref());
-        bound.check_product(&tiers, system)?;
-        let product = order.as_ref().and_then(OrderSettings::pure);
-        let pure = |rate: Rate| product.map(|product| product.pure(rate));
-        let (tiers, mut warnings) = self.limits(file, &bound)?.hold(tiers, pure);
-        warnings.extend(high_tiers(&tiers, pure));
-        let flat = self.flat_rate(file, &bound)?;
-        let swath = self.swath(file)?;
-        if let Some(machine) = machine {
-            warnings.extend(machine.warnings.iter().cloned());
-            warnings.extend(other_swath(swath, machine));
-        }
+        let system = self.system(file);
+        faults.see(&system);
+        let printed = system.clone().unwrap_or_default();
+        let order = self.order(file, printed, machine);
+        faults.see(&order);
+        let product = order.as_ref().ok().and_then(Option::as_ref).and_then(OrderSettings::pure);
+        let tiers = self.held_tiers(file, printed, order.as_ref().ok().and_then(Option::as_ref));
+        faults.see(&tiers);
+        let flat = Bound::of(self, file).and_then(|bound| self.flat_rate(file, &bound));
+        faults.see(&flat);
+        let about = self.about(file);
+        faults.see(&about);
+        let swath = self.swath(file);
+        faults.see(&swath);
         let distances = Length::ZERO..=Length::feet(5280.0);
         let expected = "0 ft to 5,280 ft (0 m to 1609 m)";
-        within(file, "hole_setback", self.hole_setback, distances, expected)?;
-        let loaded = machine.map(|machine| machine.material.density);
+        faults.see(&within(file, "hole_setback", self.hole_setback, distances, expected));
+        faults.see(&self.samples_within(file));
         for (number, keep_out) in (1..).zip(&self.keep_out) {
-            keep_out.check(file, &keep_out.called("keep_out", number))?;
+            faults.see(&keep_out.check(file, &keep_out.called("keep_out", number)));
+        }
+        let job = self.checked_name(file, name);
+        faults.see(&job);
+        let (surface, grid) = (self.surface.settings(file), self.surface.grid(file));
+        faults.see(&surface);
+        faults.see(&grid);
+        // As written: where it is at fault, that is told once.
+        let driven = self.swath.map(|swath| swath.value);
+        let (clean_up, rows) = (self.zones.clean_up(file, driven), self.zones.rows(file, driven));
+        faults.see(&clean_up);
+        faults.see(&rows);
+        let sodic = self.sodic.layer(file);
+        faults.see(&sodic);
+        let loaded = machine.map(|machine| machine.material.density);
+        let piles = self.pile.as_ref().map(|pile| pile.asked(file, loaded)).transpose();
+        faults.see(&piles);
+        faults.see(&self.task_data(file, name));
+        faults.all()?;
+        let (tiers, mut warnings) = tiers?;
+        if let Some(machine) = machine {
+            warnings.extend(machine.warnings.iter().cloned());
+            warnings.extend(other_swath(swath?, machine));
         }
         Ok(Settings {
-            job: self.checked_name(file, name)?,
-            about: self.about(file)?,
-            system,
+            job: job?,
+            about: about?,
+            system: system?,
             tiers,
-            flat: flat.map(|flat| product.map_or(flat, |product| product.as_spread(flat))),
-            surface: self.surface.settings(file)?,
-            grid: self.surface.grid(file)?,
-            clean_up: self.zones.clean_up(file, swath)?,
-            rows: self.zones.rows(file, swath)?,
+            flat: flat?.map(|flat| product.map_or(flat, |product| product.as_spread(flat))),
+            surface: surface?,
+            grid: grid?,
+            clean_up: clean_up?,
+            rows: rows?,
             unspread: self.zones.unspread,
-            order,
-            sodic: self.sodic.layer(file)?,
-            piles: self.pile.as_ref().map(|pile| pile.asked(file, loaded)).transpose()?,
+            order: order?,
+            sodic: sodic?,
+            piles: piles?,
             warnings,
         })
     }
@@ -86,6 +108,29 @@ impl Job {
         within(file, "samples_within", self.samples_within, Length::ZERO..=MOST_REACH, expected)
     }
 
+    /// The tiers with rates of product, within the job's lowest and highest rate, and what is to be
+    /// told of them.
+    fn held_tiers(
+        &self,
+        file: &str,
+        system: System,
+        order: Option<&OrderSettings>,
+    ) -> Result<(Tiers, Vec<Warning>), JobError> {
+        let bound = Bound::of(self, file)?;
+        let mut faults = Faults::default();
+        let (tiers, limits) = (self.tiers(file, &bound), self.limits(file, &bound));
+        faults.see(&tiers);
+        faults.see(&limits);
+        faults.all()?;
+        let tiers = as_spread(tiers?, order);
+        bound.check_product(&tiers, system)?;
+        let product = order.and_then(OrderSettings::pure);
+        let pure = |rate: Rate| product.map(|product| product.pure(rate));
+        let (tiers, mut warnings) = limits?.hold(tiers, pure);
+        warnings.extend(high_tiers(&tiers, pure));
+        Ok((tiers, warnings))
+    }
+
     /// The order's settings, if the job says anything that an order is made by.
     fn order(
         &self,
@@ -97,18 +142,37 @@ impl Job {
             return Ok(None);
         }
         let entry = self.order.clone().unwrap_or_default();
-        let spreading = entry.spreading(file, machine)?;
-        let (product, extra) = (entry.product(file, machine)?, entry.extra(file)?);
+        let mut faults = Faults::default();
+        let spreading = entry.spreading(file, machine);
+        faults.see(&spreading);
+        let product = entry.product(file, machine);
+        faults.see(&product);
+        let (extra, delivery) = (entry.extra(file), entry.payload(file));
+        faults.see(&extra);
+        faults.see(&delivery);
+        let prices = self.prices.unwrap_or_default().prices(file, system);
+        faults.see(&prices);
+        // What is held against these only where these are sound.
+        let planned = extra.as_ref().ok().copied();
+        let least_margin = planned.map_or(Ok(None), |extra| entry.least_margin(file, extra));
+        faults.see(&least_margin);
+        let variation = planned.zip(product.as_ref().ok()).map(|(extra, product)| {
+            entry.variation(file, extra, *product)
+        });
+        let variation = variation.unwrap_or_else(|| Ok(Variation::default()));
+        faults.see(&variation);
+        faults.all()?;
+        let (filled, driving) = spreading?.unzip();
         Ok(Some(OrderSettings {
             basis: entry.basis,
-            product,
-            extra,
-            delivery: entry.payload(file)?,
-            least_margin: entry.least_margin(file, extra)?,
-            variation: entry.variation(file, extra, product)?,
-            fill: spreading.map(|(fill, _)| fill),
-            driving: spreading.map(|(_, driving)| driving),
-            prices: self.prices.unwrap_or_default().prices(file, system)?,
+            product: product?,
+            extra: extra?,
+            delivery: delivery?,
+            least_margin: least_margin?,
+            variation: variation?,
+            fill: filled,
+            driving,
+            prices: prices?,
         }))
     }
 
@@ -171,27 +235,31 @@ impl Job {
         }
         let tiers = Tiers::new(&self.tier)
             .map_err(|error| JobError::Tiers { file: file.to_owned(), error })?;
+        let mut faults = Faults::default();
         for (number, (tier, written)) in (1..).zip(tiers.tiers().iter().zip(&self.tier)) {
-            bound.check(&format!("tier {number}, {}, rate", tier.label), written.rate)?;
+            let setting = format!("tier {number}, {}, rate", tier.label);
+            faults.see(&bound.check(&setting, written.rate));
         }
-        Ok(tiers)
+        faults.all().map(|()| tiers)
     }
 
     fn limits(&self, file: &str, bound: &Bound<'_>) -> Result<RateLimits, JobError> {
+        let mut faults = Faults::default();
         for (setting, limit) in [("max_rate", self.max_rate), ("min_rate", self.min_rate)] {
-            limit.map_or(Ok(()), |limit| bound.check(setting, limit))?;
-            if let Some(Written { value, system }) = limit
-                && value <= Rate::ZERO
-            {
-                return Err(fault(file, setting, value.show(system, 2), "a rate above 0"));
+            let Some(limit) = limit else { continue };
+            faults.see(&bound.check(setting, limit));
+            if limit.value <= Rate::ZERO {
+                let found = limit.value.show(limit.system, 2);
+                faults.push(fault(file, setting, found, "a rate above 0"));
             }
         }
         if let (Some(min), Some(max)) = (self.min_rate, self.max_rate)
             && min.value > max.value
         {
             let expected = format!("at most max_rate, {}", max.value.show(max.system, 2));
-            return Err(fault(file, "min_rate", min.value.show(min.system, 2), expected));
+            faults.push(fault(file, "min_rate", min.value.show(min.system, 2), expected));
         }
+        faults.all()?;
         let value = |limit: Option<Written<Rate>>| limit.map(|limit| limit.value);
         Ok(RateLimits { min: value(self.min_rate), max: value(self.max_rate) })
     }

@@ -4,6 +4,7 @@ use serde::Deserialize;
 
 use super::JobError;
 use super::range::within;
+use crate::faults::Faults;
 use crate::soil::SodicLayer;
 use crate::units::{Density, Length, Share, Written};
 
@@ -30,20 +31,25 @@ pub struct SodicEntry {
 impl SodicEntry {
     pub(super) fn layer(&self, file: &str) -> Result<SodicLayer, JobError> {
         let usual = SodicLayer::default();
+        let mut faults = Faults::default();
         let [shallow, deep] = DEPTHS;
         let expected = "1 in to 72 in (3 cm to 183 cm)";
-        let depth = within(file, "[sodic] depth", self.depth, shallow..=deep, expected)?;
+        let depth = within(file, "[sodic] depth", self.depth, shallow..=deep, expected);
+        let depth = faults.of(depth);
         let [light, heavy] = DENSITIES;
         let expected = "300 kg/m3 to 2000 kg/m3 (19 lb/ft3 to 125 lb/ft3)";
         let density =
-            within(file, "[sodic] bulk_density", self.bulk_density, light..=heavy, expected)?;
+            within(file, "[sodic] bulk_density", self.bulk_density, light..=heavy, expected);
+        let density = faults.of(density);
         let [least, most] = TARGETS;
         let expected = "1 % to 15 % of the CEC";
-        let target = within(file, "[sodic] target", self.target, least..=most, expected)?;
+        let target = within(file, "[sodic] target", self.target, least..=most, expected);
+        let target = faults.of(target);
+        faults.all()?;
         Ok(SodicLayer {
-            depth: depth.unwrap_or(usual.depth),
-            density: density.unwrap_or(usual.density),
-            target: target.unwrap_or(usual.target),
+            depth: depth.flatten().unwrap_or(usual.depth),
+            density: density.flatten().unwrap_or(usual.density),
+            target: target.flatten().unwrap_or(usual.target),
         })
     }
 }

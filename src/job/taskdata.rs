@@ -5,6 +5,7 @@ use serde::Deserialize;
 use super::plausible_rate::Bound;
 use super::range::{self, NotApplied};
 use super::{Job, JobError};
+use crate::faults::Faults;
 use crate::units::{Length, Quantity, Rate, Written};
 use crate::write::taskdata::{FINEST_CELL, Form, Name, Settings, Version};
 
@@ -49,50 +50,61 @@ impl Job {
         let fault = |setting: &str, found: String, expected: &'static str| {
             range::fault(file, setting, found, expected)
         };
-        let named = |setting: &str, given: Option<&str>, otherwise: &str| {
-            let text = given.unwrap_or(otherwise);
-            let expected = "1 to 32 characters, as ISO 11783-10 has it";
-            Name::new(text).ok_or_else(|| fault(setting, format!("{text:?}"), expected))
-        };
+        let mut faults = Faults::default();
         let version = match entry.version {
             None | Some(4) => Version::Four,
             Some(3) => Version::Three,
             Some(other) => {
-                return Err(fault("[taskdata] version", other.to_string(), "3 or 4"));
+                faults.push(fault("[taskdata] version", other.to_string(), "3 or 4"));
+                Version::Four
             }
         };
-        let cell = range::within(
+        let cell = faults.of(range::within(
             file,
             "[taskdata] cell",
             entry.cell.or(self.swath),
             FINEST_CELL..=COARSEST_CELL,
             "3.3 ft to 330 ft (1 m to 100 m)",
-        )?;
-        match entry.form {
+        ));
+        faults.of(match entry.form {
             Form::Zones => NotApplied { file, when: "with form = \"zones\"" }
                 .check([("[taskdata] cell", entry.cell.is_some())]),
             Form::ZoneGrid | Form::RateGrid => NotApplied { file, when: "with a grid" }
                 .check([("[taskdata] max_vertices", entry.max_vertices.is_some())]),
-        }?;
+        });
         if let Some(rate) = entry.position_lost.filter(|rate| rate.value < Rate::ZERO) {
             let found = rate.value.show(rate.system, 2);
-            return Err(fault("[taskdata] position_lost", found, "a rate of 0 or more"));
+            faults.push(fault("[taskdata] position_lost", found, "a rate of 0 or more"));
         }
         if let Some(rate) = entry.position_lost {
-            Bound::of(self, file)?.check("[taskdata] position_lost", rate)?;
+            let bound = faults.of(Bound::of(self, file));
+            bound.map(|bound| faults.of(bound.check("[taskdata] position_lost", rate)));
         }
         if let Some(most) = entry.max_vertices.filter(|most| *most < 4) {
-            return Err(fault("[taskdata] max_vertices", most.to_string(), "4 or more"));
+            faults.push(fault("[taskdata] max_vertices", most.to_string(), "4 or more"));
         }
         let job = self.name.as_deref().unwrap_or(name);
-        Ok(Some(Settings {
+        let mut named = |setting: &str, given: Option<&String>, otherwise: &str| {
+            let text = given.map_or(otherwise, String::as_str);
+            let expected = "1 to 32 characters, as ISO 11783-10 has it";
+            let named =
+                Name::new(text).ok_or_else(|| fault(setting, format!("{text:?}"), expected));
+            faults.of(named)
+        };
+        let customer = named("[taskdata] customer", entry.customer.as_ref(), "Customer");
+        let farm = named("[taskdata] farm", entry.farm.as_ref(), "Farm");
+        let field = named("[taskdata] field", entry.field.as_ref(), job);
+        let product = named("[taskdata] product", entry.product.as_ref(), "Gypsum");
+        faults.all()?;
+        let all_named = customer.zip(farm).zip(field.zip(product));
+        Ok(all_named.map(|((customer, farm), (field, product))| Settings {
             version,
             form: entry.form,
-            cell: cell.unwrap_or(CELL),
-            customer: named("[taskdata] customer", entry.customer.as_deref(), "Customer")?,
-            farm: named("[taskdata] farm", entry.farm.as_deref(), "Farm")?,
-            field: named("[taskdata] field", entry.field.as_deref(), job)?,
-            product: named("[taskdata] product", entry.product.as_deref(), "Gypsum")?,
+            cell: cell.flatten().unwrap_or(CELL),
+            customer,
+            farm,
+            field,
+            product,
             position_lost: entry.position_lost.map_or(Rate::ZERO, |rate| rate.value),
             max_vertices: entry.max_vertices,
         }))

@@ -8,7 +8,8 @@ use serde::Deserialize;
 use serde::de::{Deserializer, Visitor};
 
 use super::JobError;
-use super::range::{NotApplied, fault, within};
+use super::range::{NotApplied, fault, lacks, within};
+use crate::faults::Faults;
 use crate::plan::{CleanUp, Heading, Prefer, Rows, Unspread};
 use crate::units::{Area, Length, Written};
 
@@ -94,32 +95,33 @@ impl ZonesEntry {
                 .check(written)
                 .map(|()| None);
         }
-        let least = Length::ZERO;
-        let min_zone = within(
+        let (least, mut faults) = (Length::ZERO, Faults::default());
+        let min_zone = faults.of(within(
             file,
             "[zones] min_zone",
             self.min_zone,
             Area::ZERO..=MOST_MIN_ZONE,
             "0 acres to 50 acres (0 ha to 20 ha)",
-        )?;
-        let min_width = within(
+        ));
+        let min_width = faults.of(within(
             file,
             "[zones] min_width",
             self.min_width,
             least..=MOST_MIN_WIDTH,
             "0 ft to 1,000 ft (0 m to 305 m)",
-        )?;
-        let tolerance = within(
+        ));
+        let tolerance = faults.of(within(
             file,
             "[zones] tolerance",
             self.tolerance,
             least..=MOST_TOLERANCE,
             "0 ft to 30 ft (0 m to 9.1 m)",
-        )?;
+        ));
+        faults.all()?;
         Ok(Some(CleanUp {
-            min_zone: min_zone.unwrap_or(MIN_ZONE),
-            min_width: min_width.or(swath).unwrap_or(USUAL_SWATH),
-            tolerance: tolerance.unwrap_or(TOLERANCE),
+            min_zone: min_zone.flatten().unwrap_or(MIN_ZONE),
+            min_width: min_width.flatten().or(swath).unwrap_or(USUAL_SWATH),
+            tolerance: tolerance.flatten().unwrap_or(TOLERANCE),
             prefer: self.prefer.unwrap_or_default(),
         }))
     }
@@ -135,14 +137,14 @@ impl ZonesEntry {
         let Some(heading) = self.heading else {
             if cell.is_some() {
                 let expected = "one such as heading = 90 or heading = \"longest\"";
-                return Err(fault(file, "[zones] cell_length", "no heading", expected));
+                return Err(lacks(file, "[zones] cell_length", "heading", expected));
             }
             return Ok(None);
         };
         let heading = heading.understood(file, "[zones] heading")?;
         let Some(swath) = swath else {
             let expected = "one above the tables, such as swath = \"60 ft\"";
-            return Err(fault(file, "[zones] heading", "no swath", expected));
+            return Err(lacks(file, "[zones] heading", "swath", expected));
         };
         Ok(Some(Rows { heading, swath, cell: cell.unwrap_or(swath) }))
     }

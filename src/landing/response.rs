@@ -74,7 +74,7 @@ impl Response {
         };
         Self {
             lead: machine.look_ahead,
-            delay: machine.rate_change_delay,
+            delay: machine.rate_change_delay.unwrap_or(Time::ZERO),
             rise: ramp(machine.rate_rise),
             fall: ramp(machine.rate_fall),
             behind: machine.lands_behind,

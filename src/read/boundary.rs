@@ -1,7 +1,11 @@
-use geo::Coord;
+use geo::{Coord, MultiPolygon};
 
+use super::records::{Parts, Record, Records};
+use super::reference::Declared;
+use super::zones::polygons;
 use super::{BoundarySettings, Read, ReadError, Source, choice, format, reference};
-use crate::field::Boundary;
+use crate::field::{Boundary, Outline};
+use crate::projection::Crs;
 use crate::warning::Warning;
 
 /// Reads a field boundary: the polygons of a file, of one of its layers, or of one of its fields.
@@ -10,11 +14,22 @@ use crate::warning::Warning;
 /// When the file cannot be read, its coordinate system is not known, it holds several fields and
 /// nothing says which is meant, or the polygons are not sound.
 pub fn boundary(source: &Source, settings: &BoundarySettings) -> Result<Read<Boundary>, ReadError> {
+    boundary_among(source, settings).map(|(boundary, _)| boundary)
+}
+
+/// The same with the outlines of the file's other fields, where it is one of several.
+///
+/// # Errors
+/// As [`boundary`].
+pub fn boundary_among(
+    source: &Source,
+    settings: &BoundarySettings,
+) -> Result<(Read<Boundary>, Vec<Outline>), ReadError> {
     let mut found = format::outlines(source, settings.layer.as_deref())?;
     let name = source.name.as_str();
     let (field, column) = (settings.field.as_deref(), settings.field_column.as_deref());
     let mut warnings = std::mem::take(&mut found.warnings);
-    choice::of_field(&mut found, name, field, column)?;
+    let others = choice::of_field(&mut found, name, field, column)?;
     found.all.retain(|record| {
         if record.pieces.is_empty() {
             warnings.push(Warning::NoShape { place: record.place.clone() });
@@ -28,17 +43,21 @@ pub fn boundary(source: &Source, settings: &BoundarySettings) -> Result<Read<Bou
             warnings.push(Warning::PolygonsWithoutNames { file: name.to_owned(), polygons });
         }
     }
+    let setting = reference::setting(name, settings.crs.as_deref())?;
+    let system = System { name, declared: found.declared.as_ref(), setting: setting.as_ref() };
+    let called = |record: &Record| choice::called(&found, record, column);
+    let others = others.into_iter().filter_map(|record| {
+        // What is wrong with another field is told when that one is planned.
+        let (name, mut parts) = (called(&record), record.polygons().ok()??);
+        system.to_wgs84(&mut parts, &mut Vec::new()).ok()?;
+        Some(Outline { name, polygons: polygons(parts) })
+    });
+    let others: Vec<Outline> = others.collect();
     let mut parts = Vec::new();
-    for record in found.all {
+    for record in found.all.iter().cloned() {
         parts.extend(record.polygons()?.unwrap_or_default());
     }
-    let setting = reference::setting(name, settings.crs.as_deref())?;
-    let mut coords: Vec<Coord<f64>> = parts.iter().flatten().flatten().copied().collect();
-    let declared = found.declared.as_ref();
-    let coordinates =
-        reference::to_wgs84(name, declared, setting.as_ref(), &mut coords, &mut warnings)?;
-    let places = parts.iter_mut().flatten().flatten();
-    places.zip(coords).for_each(|(place, coord)| *place = coord);
+    let coordinates = system.to_wgs84(&mut parts, &mut warnings)?;
     let value = if settings.merge {
         let (boundary, told) = Boundary::merged(parts, name)?;
         warnings.extend(told);
@@ -46,5 +65,69 @@ pub fn boundary(source: &Source, settings: &BoundarySettings) -> Result<Read<Bou
     } else {
         Boundary::from_rings(parts, name)?
     };
-    Ok(Read { value, coordinates, warnings })
+    Ok((Read { value, coordinates, warnings }, others))
+}
+
+/// All fields of a file, and by which of its columns they are told apart.
+#[derive(Clone, Debug)]
+pub struct Outlines {
+    /// The column with their names.
+    pub column: String,
+    /// The fields, in the order in which they come up.
+    pub fields: Vec<Outline>,
+    /// Where polygons are that have no name.
+    pub nameless: Vec<String>,
+}
+
+/// Reads the outlines of all fields of a file or of one of its layers; polygons of one name are one
+/// field.
+///
+/// # Errors
+/// When the file cannot be read, no column has names, or its coordinate system is not known.
+pub fn outlines(source: &Source, settings: &BoundarySettings) -> Result<Outlines, ReadError> {
+    let found = format::outlines(source, settings.layer.as_deref())?;
+    let name = source.name.as_str();
+    let column = choice::names(&found, name, settings.field_column.as_deref())?;
+    let setting = reference::setting(name, settings.crs.as_deref())?;
+    let Records { columns, all, declared, .. } = found;
+    let system = System { name, declared: declared.as_ref(), setting: setting.as_ref() };
+    let (mut fields, mut nameless) = (Vec::<Outline>::new(), Vec::new());
+    for record in all {
+        let (called, place) = (record.text(column), record.place.clone());
+        let Some(mut parts) = record.polygons()? else { continue };
+        if called.is_empty() {
+            nameless.push(place);
+            continue;
+        }
+        system.to_wgs84(&mut parts, &mut Vec::new())?;
+        let MultiPolygon(parts) = polygons(parts);
+        match fields.iter_mut().find(|field| field.name == called) {
+            Some(field) => field.polygons.0.extend(parts),
+            None => fields.push(Outline { name: called, polygons: MultiPolygon(parts) }),
+        }
+    }
+    let column = columns.get(column).map_or("", |header| header.trim()).to_owned();
+    Ok(Outlines { column, fields, nameless })
+}
+
+/// The coordinate system that a file is taken to be in.
+struct System<'a> {
+    name: &'a str,
+    declared: Option<&'a Declared>,
+    setting: Option<&'a Crs>,
+}
+
+impl System<'_> {
+    fn to_wgs84(
+        &self,
+        parts: &mut Parts,
+        warnings: &mut Vec<Warning>,
+    ) -> Result<super::Coordinates, ReadError> {
+        let mut coords: Vec<Coord<f64>> = parts.iter().flatten().flatten().copied().collect();
+        let Self { name, declared, setting } = *self;
+        let coordinates = reference::to_wgs84(name, declared, setting, &mut coords, warnings)?;
+        let places = parts.iter_mut().flatten().flatten();
+        places.zip(coords).for_each(|(place, coord)| *place = coord);
+        Ok(coordinates)
+    }
 }

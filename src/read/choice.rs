@@ -46,8 +46,8 @@ const MEASURES: [&str; 20] = [
 /// The most names that a message lists.
 const MOST_LISTED: usize = 30;
 
-/// The records of the field of a name, by the column of that name, or else by whichever column has
-/// the name. Without a name all of them.
+/// Leaves the records of the field of a name, by the column of that name, or else by whichever column
+/// has the name, and gives the others. Without a name it leaves all of them.
 ///
 /// # Errors
 /// When there is no such column or no such name, or several columns have the name in different rows.
@@ -56,9 +56,9 @@ pub(super) fn of_field(
     file: &str,
     field: Option<&str>,
     column: Option<&str>,
-) -> Result<(), ReadError> {
+) -> Result<Vec<Record>, ReadError> {
     let column = column.map(|column| named(records, file, column)).transpose()?;
-    let Some(field) = field else { return Ok(()) };
+    let Some(field) = field else { return Ok(Vec::new()) };
     let candidates: Vec<usize> = match column {
         Some(column) => vec![column],
         None => (0..records.columns.len()).collect(),
@@ -81,12 +81,11 @@ pub(super) fn of_field(
         match (sets.next(), sets.next()) {
             (None, _) => {}
             (Some((rows, _)), None) => {
-                let mut row = 0;
-                records.all.retain(|_| {
-                    row += 1;
-                    rows.binary_search(&(row - 1)).is_ok()
-                });
-                return Ok(());
+                let all = std::mem::take(&mut records.all).into_iter().enumerate();
+                let (of_it, others): (Vec<_>, Vec<_>) =
+                    all.partition(|(row, _)| rows.binary_search(row).is_ok());
+                records.all = of_it.into_iter().map(|(_, record)| record).collect();
+                return Ok(others.into_iter().map(|(_, record)| record).collect());
             }
             (Some((_, one)), Some((_, other))) => {
                 let columns = [one, other].map(|column| header(records, column));
@@ -111,6 +110,34 @@ pub(super) fn of_field(
         wanted: field.to_owned(),
         found: names,
     })
+}
+
+/// The column with the fields' names: the one of that name, or else the usual one.
+///
+/// # Errors
+/// When there is none.
+pub(super) fn names(
+    records: &Records,
+    file: &str,
+    column: Option<&str>,
+) -> Result<usize, ReadError> {
+    if let Some(column) = column {
+        return named(records, file, column);
+    }
+    usual(records).ok_or_else(|| ReadError::NoColumn {
+        name: file.to_owned(),
+        what: "field name",
+        expected: "one such as \"Field\" or \"Name\", or its name as a setting (names = \"…\")"
+            .to_owned(),
+        columns: quoted(&records.columns),
+        hint: String::new(),
+    })
+}
+
+/// What a record's field is called, by the usual column; empty where nothing says it.
+pub(super) fn called(records: &Records, record: &Record, column: Option<&str>) -> String {
+    let column = column.and_then(|column| named(records, "", column).ok());
+    column.or_else(|| usual(records)).map_or_else(String::new, |column| record.text(column))
 }
 
 /// Refuses records that are different fields by what they are called or, without names, by their

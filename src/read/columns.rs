@@ -141,6 +141,16 @@ pub(super) const ID: Wanted = Wanted {
 pub(super) const CEC: Wanted =
     Wanted { what: "CEC", key: "cec", spellings: Spellings::Fitting(heading::is_cec) };
 
+/// The field that a sample is of, in a table of several.
+pub(super) const FIELD: Wanted = Wanted {
+    what: "field",
+    key: "field_column",
+    spellings: Spellings::Tiers(&[
+        &["field", "fieldname", "fieldlabel", "fldname", "fld"],
+        &["fieldid", "fieldnumber", "fieldno"],
+    ]),
+};
+
 pub(super) const LONGITUDE: Wanted = Wanted {
     what: "longitude",
     key: "longitude",

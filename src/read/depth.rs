@@ -149,12 +149,7 @@ pub(super) fn keep_one(
         others: of(false),
         rows: left_out,
     });
-    let mut keep_rows = keep.iter();
-    table.rows.retain(|_| keep_rows.next().is_none_or(|keep| *keep));
-    if let Some(points) = &mut table.points {
-        let mut keep = keep.iter();
-        points.coords.retain(|_| keep.next().is_none_or(|keep| *keep));
-    }
+    table.keep(&keep);
     Ok(())
 }
 

@@ -1,4 +1,5 @@
 use super::taskdata::TaskDataError;
+use crate::faults::{self, Fault};
 use crate::field::BoundaryError;
 use crate::projection::CrsError;
 
@@ -68,6 +69,21 @@ pub enum ReadError {
     TaskData(#[from] TaskDataError),
     #[error(transparent)]
     Boundary(#[from] BoundaryError),
+    #[error("{}", faults::lines(.0))]
+    Faults(Vec<ReadError>),
+}
+
+impl Fault for ReadError {
+    fn several(all: Vec<Self>) -> Self {
+        Self::Faults(all)
+    }
+
+    fn each(self) -> Vec<Self> {
+        match self {
+            Self::Faults(all) => all,
+            one => vec![one],
+        }
+    }
 }
 
 /// Names in quotes, one after the other, for a message.

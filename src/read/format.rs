@@ -152,6 +152,21 @@ pub(super) fn zone_file(source: &Source, layer: Option<&str>) -> Result<ZoneFile
     }
 }
 
+/// Whether a file's format can hold shapes.
+///
+/// # Errors
+/// When it is of no known format or empty.
+pub(super) fn has_shapes(source: &Source) -> Result<bool, ReadError> {
+    of(source, Purpose::Samples).map(|format| format.records.is_some())
+}
+
+/// Whether a file may be one that is read, by its name.
+#[must_use]
+pub fn is_known(name: &str) -> bool {
+    let extension = name.rsplit_once('.').map_or("", |(_, extension)| extension).to_lowercase();
+    FORMATS.iter().any(|format| format.extensions.contains(&extension.as_str()))
+}
+
 fn records(source: &Source, wanted: Wanted) -> Result<Records, ReadError> {
     match of(source, wanted.purpose)?.records {
         Some(read) => read(source, &wanted, &mut source.budget()),

@@ -19,6 +19,7 @@ mod degrees;
 mod depth;
 mod error;
 mod features;
+mod fields;
 mod format;
 mod geojson;
 #[cfg(feature = "geopackage")]
@@ -30,6 +31,7 @@ mod join;
 mod kml;
 mod layer;
 mod layout;
+mod look;
 mod modus;
 mod number;
 mod position;
@@ -58,12 +60,16 @@ mod mutations;
 pub use crate::projection::Coordinates;
 use crate::warning::Warning;
 pub use applied::{AppliedSettings, Logged, Record, applied};
-pub use boundary::boundary;
+pub use boundary::{Outlines, boundary, boundary_among, outlines};
 pub use error::ReadError;
 pub use features::features;
-pub use samples::samples;
+pub use fields::{Among, OfFields, SameNames, results_of_fields, same_names, samples_of_fields};
+pub use format::is_known;
+pub use look::{Look, look};
+pub use samples::{samples, samples_among};
 pub use settings::{
-    Acidity, BoundarySettings, CationSettings, FeatureSettings, LaboratorySettings, SampleSettings,
+    Acidity, BoundarySettings, CationSettings, FeatureSettings, FieldsSettings, LaboratorySettings,
+    SampleSettings,
 };
 pub use source::Source;
 pub use systems::explained;

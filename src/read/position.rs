@@ -7,6 +7,7 @@ use super::number::number;
 use super::reference::{self, Declared};
 use super::table::Table;
 use super::{Coordinates, ReadError, SampleSettings};
+use crate::faults::Faults;
 use crate::projection::Crs;
 use crate::warning::Warning;
 
@@ -78,7 +79,9 @@ fn from_columns(
         let (x, y) = (read(row, first, Axis::Longitude)?, read(row, second, Axis::Latitude)?);
         Ok(x.zip(y).map(|(x, y)| Coord { x, y }))
     };
-    Ok((table.rows.iter().map(position).collect::<Result<_, _>>()?, declared))
+    let mut faults = Faults::default();
+    let positions = table.rows.iter().map(|row| faults.of(position(row)).flatten()).collect();
+    faults.all().map(|()| (positions, declared))
 }
 
 /// Both columns or none; one alone is an error.

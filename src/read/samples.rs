@@ -1,14 +1,18 @@
+use std::collections::BTreeSet;
+
 use super::agreement::Agreement;
 use super::cec::Rule;
 use super::columns::{self, ID, have_cec, have_positions};
 use super::depth;
+use super::fields::{self, Among};
 use super::join::join;
-use super::position::positions;
+use super::position::{Positions, positions};
 use super::result::BelowDetection;
 use super::sheets::Sought;
 use super::sodium::Sodium;
 use super::table::Table;
 use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, format};
+use crate::faults::Faults;
 use crate::field::RawSample;
 use crate::warning::Warning;
 
@@ -27,15 +31,36 @@ pub fn samples(
     settings: &SampleSettings,
     cations: &CationSettings,
 ) -> Result<Read<Vec<RawSample>>, ReadError> {
+    samples_among(source, laboratory, settings, cations, None)
+}
+
+/// The same of one field among others: samples of the others are left out, before they are joined.
+///
+/// # Errors
+/// As [`samples`].
+pub fn samples_among(
+    source: &Source,
+    laboratory: Option<(&Source, &LaboratorySettings)>,
+    settings: &SampleSettings,
+    cations: &CationSettings,
+    among: Option<Among>,
+) -> Result<Read<Vec<RawSample>>, ReadError> {
     let mut table = points(source, settings, laboratory.is_some())?;
     let mut warnings = table.warnings.clone();
+    fields::keep_one(&mut table, settings.field.as_deref(), settings.field_column.as_deref())?;
     depth::keep_one(&mut table, settings.depth.as_deref(), &mut warnings)?;
-    let (positions, coordinates) = positions(&table, settings, &mut warnings)?;
+    let (mut positions, coordinates) = positions(&table, settings, &mut warnings)?;
+    let of_others = match among.filter(|_| settings.field.is_none()) {
+        Some(among) => leave_out_others(&mut table, &mut positions, among, &mut warnings),
+        None => BTreeSet::new(),
+    };
     let results = match laboratory {
         None => None,
         Some((source, settings)) => {
             let mut results = results(source, settings)?;
             warnings.append(&mut results.warnings);
+            let column = settings.field_column.as_deref();
+            fields::keep_one(&mut results, settings.field.as_deref(), column)?;
             depth::keep_one(&mut results, settings.depth.as_deref(), &mut warnings)?;
             Some((results, settings))
         }
@@ -70,6 +95,7 @@ pub fn samples(
         Some((results, lab)) => {
             let ids = (settings.id.as_deref(), lab.id.as_deref());
             let joined = join((&table, ids.0), (results, ids.1), &mut warnings)?;
+            without_others(&mut warnings, &of_others);
             let twice = [&table, results].map(|table| columns::find(table, &columns::CEC, None));
             if let [Ok(Some(_)), Ok(Some(_))] = twice {
                 let (samples, laboratory) = (table.name.clone(), results.name.clone());
@@ -78,22 +104,22 @@ pub fn samples(
             (Some(joined.points_id), joined.rows)
         }
     };
+    let mut faults = Faults::default();
     for ((row, position), result) in table.rows.iter().zip(positions).zip(rows) {
         let Some(result) = result else { continue };
         let Some(wgs84) = position else {
             warnings.push(Warning::NoPosition { place: row.place.clone() });
             continue;
         };
-        let (cec, cations) = rule.read(values, result)?;
+        let Some((cec, cations)) = faults.of(rule.read(values, result)) else { continue };
         agreement.add(values, result, cec, cations.as_ref());
-        let esp = match &sodium {
-            Some(sodium) => sodium.read(values, result, cec)?,
-            None => None,
-        };
+        let esp = sodium.as_ref().map(|sodium| sodium.read(values, result, cec)).transpose();
+        let Some(esp) = faults.of(esp).map(Option::flatten) else { continue };
         let place = if results.is_some() { &result.place } else { &row.place };
         let id = id.map_or("", |id| row.cell(id)).to_owned();
         value.push(RawSample { id, place: place.clone(), wgs84, cec, cations, esp });
     }
+    faults.all()?;
     rule.tell(values, &mut warnings)?;
     warnings.extend(agreement.warning(values));
     Ok(Read { value, coordinates, warnings })
@@ -118,8 +144,45 @@ pub(super) fn points(
     Ok(table)
 }
 
+/// Leaves out the samples of other fields, and gives what stands in their rows.
+fn leave_out_others(
+    table: &mut Table,
+    positions: &mut Positions,
+    among: Among,
+    warnings: &mut Vec<Warning>,
+) -> BTreeSet<String> {
+    let other = |at: &Option<_>| at.and_then(|at| among.is_of_another(at));
+    let others: Vec<Option<&str>> = positions.iter().map(other).collect();
+    let keep: Vec<bool> = others.iter().map(Option::is_none).collect();
+    let mut fields: Vec<String> = others.iter().flatten().map(|name| (*name).to_owned()).collect();
+    let samples = fields.len();
+    if samples == 0 {
+        return BTreeSet::new();
+    }
+    fields.sort();
+    fields.dedup();
+    warnings.push(Warning::SamplesOfOtherFields { file: table.name.clone(), samples, fields });
+    let left_out = table.rows.iter().zip(&keep).filter(|(_, keep)| !**keep);
+    let cells = left_out.flat_map(|(row, _)| &row.cells).map(|cell| cell.trim().to_lowercase());
+    let cells = cells.collect();
+    table.keep(&keep);
+    let mut kept = keep.iter();
+    positions.retain(|_| kept.next().is_none_or(|keep| *keep));
+    cells
+}
+
+/// Takes the results of other fields out of those that have no point.
+fn without_others(warnings: &mut Vec<Warning>, of_others: &BTreeSet<String>) {
+    for warning in warnings.iter_mut() {
+        if let Warning::NoPoint { ids, .. } = warning {
+            ids.retain(|id| !of_others.contains(&id.trim().to_lowercase()));
+        }
+    }
+    warnings.retain(|warning| !matches!(warning, Warning::NoPoint { ids, .. } if ids.is_empty()));
+}
+
 /// The laboratory's table.
-fn results(source: &Source, settings: &LaboratorySettings) -> Result<Table, ReadError> {
+pub(super) fn results(source: &Source, settings: &LaboratorySettings) -> Result<Table, ReadError> {
     let named = [&settings.id, &settings.cec];
     format::table(source, None, &Sought::by(settings.sheet.as_deref(), named, have_cec))
 }

@@ -19,6 +19,18 @@ pub struct BoundarySettings {
     pub merge: bool,
 }
 
+/// How a file with the boundaries of several fields is to be understood.
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, schemars::JsonSchema)]
+#[serde(deny_unknown_fields, default)]
+pub struct FieldsSettings {
+    /// The coordinate system, such as `EPSG:2965`; what the file itself says when absent.
+    pub crs: Option<String>,
+    /// The layer, folder or shapefile within the file; the only one when absent.
+    pub layer: Option<String>,
+    /// The column with the fields' names; found by its usual spellings when absent.
+    pub names: Option<String>,
+}
+
 /// How a file with features, such as ditches or a lane, is to be understood.
 #[derive(Clone, Debug, Default, PartialEq, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields, default)]
@@ -57,6 +69,11 @@ pub struct SampleSettings {
     pub northing: Option<String>,
     /// The sheet of a spreadsheet; the one that has the columns when absent.
     pub sheet: Option<String>,
+    /// The field whose rows count, in a table of several; all rows, or those that do not lie in the
+    /// boundary file's other fields, when absent.
+    pub field: Option<String>,
+    /// The column with the fields' names; found by its usual spellings when absent.
+    pub field_column: Option<String>,
     /// The depth to take, such as `0-6`; the top one when absent.
     pub depth: Option<String>,
     /// What results below detection count as: `half` of the limit, another share such as `70 %`, or
@@ -76,6 +93,10 @@ pub struct LaboratorySettings {
     pub cec_unit: Option<String>,
     /// The sheet of a spreadsheet; the one that has the columns when absent.
     pub sheet: Option<String>,
+    /// The field whose rows count, in a table of several; all rows when absent.
+    pub field: Option<String>,
+    /// The column with the fields' names; found by its usual spellings when absent.
+    pub field_column: Option<String>,
     /// The depth to take, such as `0-6`; the top one when absent.
     pub depth: Option<String>,
     /// What results below detection count as: `half` of the limit, another share such as `70 %`, or

@@ -47,6 +47,16 @@ impl Row {
 }
 
 impl Table {
+    /// Leaves the rows, with their points, that are to be kept.
+    pub fn keep(&mut self, keep: &[bool]) {
+        let mut rows = keep.iter();
+        self.rows.retain(|_| rows.next().is_none_or(|keep| *keep));
+        if let Some(points) = &mut self.points {
+            let mut points_kept = keep.iter();
+            points.coords.retain(|_| points_kept.next().is_none_or(|keep| *keep));
+        }
+    }
+
     /// The header of a column.
     pub fn header(&self, column: usize) -> &str {
         self.columns.get(column).map_or("", |header| header.trim())

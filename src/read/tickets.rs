@@ -6,6 +6,7 @@ use super::columns::{Spellings, Wanted, absent, find};
 use super::sheets::Sought;
 use super::table::{Row, Table};
 use super::{ReadError, Source, format};
+use crate::faults::Faults;
 use crate::reconcile::Ticket;
 use crate::warning::Warning;
 
@@ -32,21 +33,27 @@ pub fn tickets(
         find(&table, wanted, None)?
             .ok_or_else(|| absent(&table, wanted.what, expected(), String::new()))
     };
-    let (date, field) = (needed(&DATE)?, needed(&FIELD)?);
-    let (mass, unit) = mass::column(&table, tons)?;
-    mass::one_decimal_mark(&table, mass)?;
-    doubles::none(&table)?;
+    let mut absent = Faults::default();
+    let columns = (needed(&DATE), needed(&FIELD), mass::column(&table, tons));
+    absent.see(&columns.0);
+    absent.see(&columns.1);
+    absent.see(&columns.2);
+    absent.all()?;
+    let (date, field, (mass, unit)) = (columns.0?, columns.1?, columns.2?);
+    let mut faults = Faults::default();
+    faults.see(&mass::one_decimal_mark(&table, mass));
+    faults.see(&doubles::none(&table));
     let mut tickets: Vec<Ticket> = Vec::new();
     for row in &table.rows {
-        tickets.push(Ticket {
-            place: row.place.clone(),
-            date: days::day(&table, row, date)?,
-            field: filled(&table, row, field)?,
-            mass: mass::of(&table, row, mass, unit)?,
-        });
+        let date = faults.of(days::day(&table, row, date));
+        let field = faults.of(filled(&table, row, field));
+        let mass = faults.of(mass::of(&table, row, mass, unit));
+        if let (Some(date), Some(field), Some(mass)) = (date, field, mass) {
+            tickets.push(Ticket { place: row.place.clone(), date, field, mass });
+        }
     }
-    days::one_season(&tickets)?;
-    Ok((tickets, table.warnings))
+    faults.see(&days::one_season(&tickets));
+    faults.all().map(|()| (tickets, table.warnings))
 }
 
 fn bad(table: &Table, row: &Row, column: usize, expected: &'static str) -> ReadError {

@@ -17,6 +17,7 @@ mod pan_sheet;
 mod pile_sheet;
 mod png;
 mod setup_sheet;
+pub mod start;
 pub mod summary;
 mod table;
 mod text;

@@ -28,6 +28,11 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::NoPoint { points, laboratory, ids } => {
             format!("{laboratory}: found no point in {points} for {}; left out", quoted(ids))
         }
+        W::SamplesOfOtherFields { file, samples, fields } => format!(
+            "{file}: {} of other fields left out ({})",
+            count(*samples, "sample", "samples"),
+            few(fields)
+        ),
         W::NoId { place } => format!("{place}: found no id; left out"),
         W::NoPosition { place } => format!("{place}: found no position; left out"),
         W::CecInBothTables { samples, laboratory } => {

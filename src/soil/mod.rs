@@ -6,6 +6,7 @@ mod limits;
 mod magnesium;
 mod saturation;
 mod sodic;
+mod tier_text;
 mod tiers;
 
 pub use cations::{CationUnit, Cations, Element, buffer_acidity};
@@ -13,4 +14,5 @@ pub use limits::{PLAUSIBLE_MOST, RateLimits, high_mean, high_tiers};
 pub use magnesium::{LEAST_MAGNESIUM, LOW_CEC, is_short_of_magnesium, magnesium_at_risk};
 pub use saturation::Saturation;
 pub use sodic::SodicLayer;
+pub use tier_text::TierTextError;
 pub use tiers::{Tier, TierError, TierSetting, Tiers};

@@ -26,8 +26,23 @@ pub struct FarmFile {
     pub fields: Vec<FarmField>,
     /// The fields that were not, and why.
     pub failures: Vec<Failure>,
+    /// Fields and samples that do not meet, where the fields are in one file.
+    #[serde(default)]
+    pub unmet: Unmet,
     /// What goes for every map.
     pub cautions: Vec<String>,
+}
+
+/// Fields and samples that do not meet, of a farm whose fields are in one file and whose samples in
+/// another.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Unmet {
+    /// Fields that no sample is of: they are not planned.
+    pub fields: Vec<String>,
+    /// Samples that are of no field, and why.
+    pub samples: Vec<String>,
+    /// What was decided on the way.
+    pub notes: Vec<String>,
 }
 
 /// What is spread on the whole farm.

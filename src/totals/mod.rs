@@ -31,7 +31,7 @@ pub use certainty::{Certainty, ErrorModel, ZoneCertainty};
 pub use clean_up::{CleanUp, Moved};
 pub use farm::{
     Failure, FarmCosts, FarmDeliveries, FarmField, FarmFile, FarmOrder, FarmSpreading, FarmTier,
-    FarmTotal, FieldCosts, FieldOrder, Spread,
+    FarmTotal, FieldCosts, FieldOrder, Spread, Unmet,
 };
 pub use in_units::{InUnits, Key};
 pub use keys::{

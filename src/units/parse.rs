@@ -5,6 +5,7 @@ use std::marker::PhantomData;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{Deserialize, Deserializer, Error, Visitor};
 
+use super::quantity::is_one_case;
 use super::{Quantity, System, round_to};
 
 /// A quantity as somebody wrote it, with the system of its unit.
@@ -59,6 +60,16 @@ pub enum UnitError {
         /// The units that are known.
         known: String,
     },
+    /// A comma that may divide thousands or be a decimal mark.
+    #[error(
+        "\"{text}\": found a comma, expected a {quantity} with a point for decimals and no other mark"
+    )]
+    Comma {
+        /// What was written.
+        text: String,
+        /// The kind of quantity expected.
+        quantity: &'static str,
+    },
     /// The number is infinite.
     #[error("\"{text}\": the number is too large for a {quantity}")]
     NotFinite {
@@ -70,29 +81,35 @@ pub enum UnitError {
 }
 
 impl<Q: Quantity> Written<Q> {
-    /// Reads a number and its unit, such as `"0.5 ton/ac"` or `"18m"`.
+    /// Reads a number and its unit, such as `"0.5 ton/ac"`, `"18m"`, `"50'"` or `"1,000 lb/ac"`.
     ///
     /// # Errors
-    /// When the number or the unit is missing, or the unit is not one of this quantity's.
+    /// When the number or the unit is missing, the unit is not one of this quantity's, or a comma does
+    /// not surely divide thousands: those of US units may be divided, as Americans do.
     pub fn read(text: &str) -> Result<Self, UnitError> {
         let trimmed = text.trim();
         let split = number_length(trimmed);
         let (number, unit) = trimmed.split_at(split);
         let unit = unit.trim();
+        let (whole, has_comma) = (without_commas(number), number.contains(','));
         let quantity = Q::NAME;
         let example = || format!("1 {}", Q::UNITS.first().map_or("", |u| u.symbol()));
         let text = || text.to_owned();
-        let Ok(number) = number.parse::<f64>() else {
+        let Ok(number) = whole.parse::<f64>() else {
             return Err(UnitError::NoNumber { text: text(), quantity, example: example() });
         };
         if unit.is_empty() {
             return Err(UnitError::NoUnit { text: text(), quantity, example: example() });
         }
-        let Some(found) = Q::UNITS.iter().find(|known| known.is_spelled(unit)) else {
+        let plain = plain(unit);
+        let Some(found) = Q::UNITS.iter().find(|known| known.is_spelled(&plain)) else {
             let known: Vec<&str> = Q::UNITS.iter().map(super::Unit::symbol).collect();
             let (unit, known) = (unit.to_owned(), known.join(", "));
             return Err(UnitError::UnknownUnit { text: text(), unit, quantity, known });
         };
+        if has_comma && !(found.system == System::Us && divides_thousands(trimmed)) {
+            return Err(UnitError::Comma { text: text(), quantity });
+        }
         let si = number * found.si;
         if !si.is_finite() {
             return Err(UnitError::NotFinite { text: text(), quantity });
@@ -101,12 +118,39 @@ impl<Q: Quantity> Written<Q> {
     }
 }
 
-/// How many bytes of the text are the number: sign, digits, point, exponent.
+/// A unit with `/` for "per", without blanks around it.
+fn plain(unit: &str) -> String {
+    let parts: Vec<&str> = unit.split_whitespace().collect();
+    let joined = parts.join(" ");
+    joined.replace(" per ", "/").replace(" /", "/").replace("/ ", "/")
+}
+
+fn without_commas(number: &str) -> String {
+    number.replace(',', "")
+}
+
+/// Whether the commas of the number at a text's start stand as Americans divide thousands:
+/// `1,000`, `12,500.5`.
+fn divides_thousands(text: &str) -> bool {
+    let number = text.get(..number_length(text)).unwrap_or(text);
+    let number = number.trim_start_matches(['+', '-']);
+    let whole = number.split(['.', 'e', 'E']).next().unwrap_or(number);
+    let (first, rest) = whole.split_once(',').unwrap_or((whole, ""));
+    !number.trim_start_matches(whole).contains(',')
+        && (1..=3).contains(&first.len())
+        && !first.starts_with('0')
+        && rest.split(',').all(|group| group.len() == 3)
+}
+
+/// How many bytes of the text are the number: sign, digits with commas, point, exponent.
 fn number_length(text: &str) -> usize {
     let bytes = text.as_bytes();
     let at = |i: usize| bytes.get(i).copied().unwrap_or(b' ');
     let digits = |mut i: usize| {
-        while at(i).is_ascii_digit() || at(i) == b'.' {
+        while at(i).is_ascii_digit()
+            || at(i) == b'.'
+            || (at(i) == b',' && at(i + 1).is_ascii_digit())
+        {
             i += 1;
         }
         i
@@ -160,19 +204,31 @@ impl<Q: Quantity> JsonSchema for Written<Q> {
 
 /// What [`Written::read`] takes, as a pattern of JSON Schema, which knows no "whatever the case".
 fn pattern(units: &[super::Unit]) -> String {
-    let letter = |letter: char| match letter {
-        letter if letter.is_ascii_alphabetic() => {
+    let letter = |letter: char, one_case: bool| match letter {
+        letter if letter.is_ascii_alphabetic() && !one_case => {
             format!("[{}{}]", letter.to_ascii_lowercase(), letter.to_ascii_uppercase())
         }
+        '/' => r"(\s*/\s*|\s+per\s+)".to_owned(),
+        '.' => r"\.".to_owned(),
+        ' ' => r"\s+".to_owned(),
         letter => letter.to_string(),
     };
-    let spellings = units.iter().flat_map(|unit| unit.spellings);
-    let mut spellings: Vec<String> =
-        spellings.map(|spelling| spelling.chars().map(letter).collect()).collect();
-    spellings.sort();
-    spellings.dedup();
-    let units = spellings.join("|");
-    format!(r"^\s*[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?\s*({units})\s*$")
+    let of = |is_one: &dyn Fn(&super::Unit) -> bool| {
+        let spellings = units.iter().filter(|unit| is_one(unit)).flat_map(|unit| unit.spellings);
+        let mut spellings: Vec<String> = spellings
+            .map(|spelling| {
+                let one_case = is_one_case(spelling);
+                spelling.chars().map(|c| letter(c, one_case)).collect()
+            })
+            .collect();
+        spellings.sort();
+        spellings.dedup();
+        spellings.join("|")
+    };
+    let (all, us) = (of(&|_| true), of(&|unit| unit.system == System::Us));
+    let plain = format!(r"([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]+)?\s*({all})");
+    let divided = format!(r"[1-9][0-9]{{0,2}}(,[0-9]{{3}})+(\.[0-9]*)?\s*({us})");
+    format!(r"^\s*[+-]?({plain}|{divided})\s*$")
 }
 
 #[cfg(test)]
@@ -193,6 +249,48 @@ mod tests {
         }
         assert_eq!(rate("1.1 t/ha").unwrap().system, System::Metric);
         assert!((rate("1100 kg/ha").unwrap().value.as_tonnes_per_hectare() - 1.1).abs() < 1e-12);
+    }
+
+    /// As people in the trade write them (from memory).
+    #[test]
+    fn as_people_write_them() {
+        for text in [
+            "0.5 T/A",
+            "0.5 T/ac",
+            "0.5 tons per acre",
+            "0.5 Ton / Ac",
+            "1,000 lb/ac",
+            "1,000.0 #/ac",
+        ] {
+            let read = rate(text).unwrap();
+            assert!((read.value.as_tons_per_acre() - 0.5).abs() < 1e-15, "{text}");
+        }
+        let feet = |text| Written::<Length>::read(text).unwrap().value.as_feet();
+        for text in ["50'", "50\u{2019}", "50 ft.", "600\"", "600 in.", "50 Feet"] {
+            assert!((feet(text) - 50.0).abs() < 1e-12, "{text}");
+        }
+        assert!((feet("5,280 ft") - 5280.0).abs() < 1e-9);
+    }
+
+    /// Each of these is one thing to one reader and another to the next.
+    #[test]
+    fn nothing_is_guessed() {
+        let said = |text| rate(text).unwrap_err().to_string();
+        let comma = "found a comma, expected a rate with a point for decimals and no other mark";
+        for text in [
+            "0,5 ton/ac",
+            "1,5 ton/ac",
+            "0,500 ton/ac",
+            "1,000 t/ha",
+            "1,0000 lb/ac",
+            "1.5,000 lb/ac",
+        ] {
+            assert_eq!(said(text), format!("\"{text}\": {comma}"));
+        }
+        for text in ["1 t/a", "1 t/ac"] {
+            assert!(said(text).contains(": found unit \"t/a"), "{text}");
+        }
+        assert!(Written::<super::super::Mass>::read("24 T").is_err(), "short or metric?");
     }
 
     #[test]

@@ -40,11 +40,19 @@ impl Unit {
         }
     }
 
-    /// Whether a text names this unit.
+    /// Whether a text names this unit. Letter case does not count, but where it
+    /// tells units apart: `t` is the tonne, and `T/A` short tons an acre.
     #[must_use]
     pub fn is_spelled(&self, text: &str) -> bool {
-        self.spellings.iter().any(|known| known.eq_ignore_ascii_case(text))
+        self.spellings.iter().any(|known| {
+            *known == text || (!is_one_case(known) && known.eq_ignore_ascii_case(text))
+        })
     }
+}
+
+/// Whether a spelling counts in its own letter case alone.
+pub(super) fn is_one_case(spelling: &str) -> bool {
+    matches!(spelling, "t" | "Mg" | "Mg/ha" | "T/A" | "T/ac" | "T/acre")
 }
 
 /// What every quantity can do.
@@ -189,8 +197,9 @@ const CUBIC_FOOT: f64 = FOOT * FOOT * FOOT;
 quantity! {
     /// A length on the ground.
     Length ("length", "In meters.") {
-        Us feet as_feet = FOOT => "ft" | "feet" | "foot";
-        Us inches as_inches = FOOT / 12.0 => "in" | "inch" | "inches";
+        Us feet as_feet = FOOT => "ft" | "feet" | "foot" | "ft." | "'" | "\u{2019}" | "\u{2032}";
+        Us inches as_inches = FOOT / 12.0
+            => "in" | "inch" | "inches" | "in." | "\"" | "\u{201d}" | "\u{2033}";
         Us miles as_miles = 5280.0 * FOOT => "mi" | "mile" | "miles";
         Metric metres as_metres = 1.0 => "m" | "metre" | "metres" | "meter" | "meters";
         Metric centimetres as_centimetres = 0.01 => "cm";
@@ -236,9 +245,11 @@ quantity! {
     /// Mass spread on an area.
     Rate ("rate", "In kilograms per square meter.") {
         Us tons_per_acre as_tons_per_acre = TON / ACRE
-            => "ton/ac" | "tons/ac" | "ton/acre" | "tons/acre";
+            => "ton/ac" | "tons/ac" | "ton/acre" | "tons/acre" | "ton/a" | "tons/a"
+            | "T/A" | "T/ac" | "T/acre";
         Us pounds_per_acre as_pounds_per_acre = POUND / ACRE
-            => "lb/ac" | "lbs/ac" | "lb/acre" | "lbs/acre";
+            => "lb/ac" | "lbs/ac" | "lb/acre" | "lbs/acre" | "pounds/acre" | "lb/a" | "lbs/a"
+            | "#/ac" | "#/acre" | "#/a";
         Metric tonnes_per_hectare as_tonnes_per_hectare = TONNE / HECTARE
             => "t/ha" | "Mg/ha" | "tonne/ha" | "tonnes/ha";
         Metric kilograms_per_hectare as_kilograms_per_hectare = 1.0 / HECTARE => "kg/ha";

@@ -1,5 +1,7 @@
 use std::path::Path;
 
+use super::InTwoFields;
+
 use crate::field::{ExcludeError, KeepOutError, SampleError, SiteError};
 use crate::job::JobError;
 use crate::landing::LandingError;
@@ -57,6 +59,8 @@ pub enum WorkError {
     KeepOut(#[from] KeepOutError),
     #[error(transparent)]
     Site(#[from] SiteError),
+    #[error(transparent)]
+    SampleInTwoFields(#[from] InTwoFields),
     #[error(transparent)]
     Plan(#[from] PlanError),
     #[error(transparent)]

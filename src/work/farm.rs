@@ -3,17 +3,22 @@
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
+use super::fields::Fields;
 use super::files::{stem, text};
 use super::{Also, Files, Work, WorkError};
-use crate::job::Farm;
+use crate::job::{Changes, Farm, FarmJob};
+use crate::totals::Unmet;
 
 /// A farm file with its jobs.
 #[derive(Clone, Debug)]
 pub struct FarmWork {
     /// The farm.
     pub farm: Farm,
-    /// Each job, ready to be planned, or what is wrong with it.
-    pub fields: Vec<Result<FieldWork, WorkError>>,
+    /// Each job, what its file or field is called, and the job ready to be planned, or what is wrong
+    /// with it.
+    pub fields: Vec<(String, Result<FieldWork, WorkError>)>,
+    /// What does not meet, where the fields are in one file and the samples of all in another.
+    pub unmet: Unmet,
 }
 
 /// A job of a farm, ready to be planned.
@@ -40,17 +45,87 @@ impl FarmWork {
     ) -> Result<Self, WorkError> {
         let farm = Farm::read(&path.display().to_string(), text)?;
         let folder = path.parent().unwrap_or(Path::new(""));
-        let field = |job: &PathBuf| FieldWork::new(&farm, folder, job, also, files);
-        let fields: Vec<_> = farm.jobs.iter().map(field).collect();
-        let names: Vec<(&str, &str)> = (fields.iter().flatten())
+        let job = |job: &PathBuf| {
+            let work = FieldWork::new(&farm, folder, job, also, files);
+            (job.display().to_string(), work)
+        };
+        let mut fields: Vec<_> = farm.jobs.iter().map(job).collect();
+        let mut unmet = Unmet::default();
+        if let Some(of) = &farm.fields {
+            let found = Fields::find(&farm, of, folder, files)?;
+            for field in &found.all {
+                let label = format!("{}, {}", of.boundaries.file.display(), field.name);
+                let work = farm.field(of, field.as_written(&found)).map_err(WorkError::from);
+                let file = format!("{}, field {}", farm.file, field.name);
+                let work = work.map(|own| FieldWork::of(own, file, &field.name, folder, also));
+                fields.push((label, work));
+            }
+            unmet = found.unmet;
+        }
+        let names: Vec<(&str, &str)> = (fields.iter().filter_map(|(_, field)| field.as_ref().ok()))
             .map(|field| (field.work.file.as_str(), field.name.as_str()))
             .collect();
         farm.distinct(&names)?;
-        Ok(Self { farm, fields })
+        Ok(Self { farm, fields, unmet })
     }
 }
 
+/// A farm whose fields are in one file, written as job files and a farm file that names them.
+#[derive(Clone, Debug)]
+pub struct WrittenFarm {
+    /// The farm file.
+    pub farm: String,
+    /// Each job file and its text.
+    pub jobs: Vec<(PathBuf, String)>,
+}
+
+impl FarmWork {
+    /// Writes the jobs of a farm file's fields out; `text` is the farm file's.
+    ///
+    /// # Errors
+    /// As [`FarmWork::of_file`].
+    pub fn written(path: &Path, text: &str, files: &dyn Files) -> Result<WrittenFarm, WorkError> {
+        let Self { farm, .. } = Self::of_file(path, text, &[], files)?;
+        let folder = path.parent().unwrap_or(Path::new(""));
+        let mut jobs = Vec::new();
+        if let Some(of) = &farm.fields {
+            let found = Fields::find(&farm, of, folder, files)?;
+            for field in &found.all {
+                let job = farm.written_field(of, field.as_written(&found));
+                let name = job.get("name").and_then(toml::Value::as_str).unwrap_or_default();
+                jobs.push((folder.join(format!("{name}.toml")), job.to_string()));
+            }
+        }
+        let names = jobs.iter().map(|(path, _)| super::name(path)).collect::<Vec<_>>();
+        Ok(WrittenFarm { farm: with_jobs(text, &names), jobs })
+    }
+}
+
+/// A farm file's text with jobs in place of the lines for fields of one file.
+fn with_jobs(text: &str, names: &[String]) -> String {
+    let listed: Vec<String> =
+        names.iter().map(|name| format!("    {},\n", toml::Value::from(name.as_str()))).collect();
+    let mut lines: Vec<String> = Vec::new();
+    for line in text.lines() {
+        if line.starts_with("boundaries =") {
+            lines.push(format!("jobs = [\n{}]", listed.concat()));
+        } else if !line.starts_with("samples =") {
+            lines.push(line.to_owned());
+        }
+    }
+    lines.join("\n") + "\n"
+}
+
 impl FieldWork {
+    /// Changes its job, as [`Changes::apply`] does.
+    pub fn change(&mut self, changes: &Changes, here: &Path) {
+        if !changes.is_empty() {
+            changes.apply(&mut self.work.job, here);
+            let own = std::mem::take(&mut self.settings);
+            self.settings = format!("{own}\nchanged {changes:?}");
+        }
+    }
+
     fn new(
         farm: &Farm,
         folder: &Path,
@@ -62,11 +137,15 @@ impl FieldWork {
         let (file, stem) = (place.display().to_string(), stem(path));
         let text = text(files, "job file", &place)?;
         let own = farm.job(path, &file, &text, &stem)?;
-        let name = own.job.name.clone().unwrap_or_else(|| stem.clone());
-        let folder = folder.to_owned();
-        let mut work = Work { job: own.job, file, name: stem, folder, also: Vec::new() };
+        Ok(Self::of(own, file, &stem, folder, also))
+    }
+
+    fn of(own: FarmJob, file: String, called: &str, folder: &Path, also: &[Also]) -> Self {
+        let (called, folder) = (called.to_owned(), folder.to_owned());
+        let name = own.job.name.clone().unwrap_or_else(|| called.clone());
+        let mut work = Work { job: own.job, file, name: called, folder, also: Vec::new() };
         work.also(also);
-        Ok(Self { work, name, settings: format!("{}\nalso {also:?}", own.written) })
+        Self { work, name, settings: format!("{}\nalso {also:?}", own.written) }
     }
 }
 

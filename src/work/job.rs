@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use super::files::{name, stem, utf8};
 use super::layers::{layers, site};
 use super::{Files, Inputs, WorkError};
-use crate::field::{Field, exclude};
+use crate::field::{Field, Outline, exclude};
 use crate::job::{Job, TaskDataEntry};
 use crate::landing::{self, Landing};
 use crate::plan::{Plan, Settings, plan};
-use crate::read;
+use crate::read::{self, Among};
 use crate::report::Beside;
 use crate::spreader::constant::{Log, Scatter};
 use crate::spreader::machine::ConstantKind;
@@ -123,7 +123,7 @@ impl Work {
     fn field(&self, inputs: &mut Inputs) -> Result<Field, WorkError> {
         let Self { job, file, .. } = self;
         let source = inputs.source("boundary", &job.boundary.file)?;
-        let boundary = read::boundary(&source, &job.boundary.settings)?;
+        let (boundary, others) = read::boundary_among(&source, &job.boundary.settings)?;
         let source = inputs.source("samples", &job.samples.file)?;
         let laboratory = match &job.laboratory {
             Some(entry) => Some((inputs.source("laboratory", &entry.file)?, &entry.settings)),
@@ -132,7 +132,11 @@ impl Work {
         let laboratory = laboratory.as_ref().map(|(source, settings)| (source, *settings));
         let cations = job.cations.clone().unwrap_or_default();
         let settings = &job.samples.settings;
-        let samples = read::samples(&source, laboratory, settings, &cations)
+        let own = job.boundary.settings.field.clone().unwrap_or_default();
+        let own = Outline { name: own, polygons: boundary.value.wgs84().clone() };
+        let outlines: Vec<Outline> = std::iter::once(own).chain(others).collect();
+        let among = (outlines.len() > 1).then_some(Among { outlines: &outlines });
+        let samples = read::samples_among(&source, laboratory, settings, &cations, among)
             .map_err(|error| read::explained(error, &source, settings, &boundary.value))?;
         let parted = exclude(samples.value, &job.exclude, file)?;
         let mut warnings = [boundary.warnings, samples.warnings, parted.warnings].concat();

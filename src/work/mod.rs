@@ -8,14 +8,18 @@
 mod disk;
 mod error;
 mod farm;
+mod fields;
 mod files;
 mod inputs;
 mod job;
 mod layers;
+mod start;
 
 pub use disk::{Disk, kind};
 pub use error::{FileError, WorkError};
-pub use farm::{FarmWork, FieldWork, in_turn};
+pub use farm::{FarmWork, FieldWork, WrittenFarm, in_turn};
+pub use fields::InTwoFields;
 pub use files::{Files, Memory, name, source, stem, text};
 pub use inputs::{Inputs, unchanged};
 pub use job::{Also, Prepared, Work};
+pub use start::{look, readable};

@@ -38,6 +38,7 @@ pub fn farm_totals(farm: &FarmTotals) -> FarmFile {
         order: farm.order.as_ref().map(|order| farm_order_json::farm(order, system)),
         fields,
         failures: failures.collect(),
+        unmet: farm.unmet.clone(),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
     }
 }

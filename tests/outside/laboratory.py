@@ -3,7 +3,7 @@
     python laboratory.py PROGRAM DEMO_FARM
 
 The table goes into .xlsx (openpyxl), .ods (odfpy), .xls (xlwt), tabs in UTF-16, Modus XML and JSON,
-with titles, units, a second depth and averages around it, and with ids as other people type them.
+and through LibreOffice to the three kinds of spreadsheet, with titles, units, a second depth and averages around it, and with ids as other people type them.
 Each plan must have the zones of the plain CSV, byte for byte. One line a check; the exit code is 1
 when any fails.
 """
@@ -138,6 +138,16 @@ def modus_xml(tree):
     return "".join(out) + "</Soil></EventSamples></Event></ModusResult>"
 
 
+def office(folder, source):
+    """The spreadsheet as LibreOffice writes it."""
+    profile = f"-env:UserInstallation=file://{folder}/office-profile"
+    for ending in ["xlsx", "ods", "xls"]:
+        out = folder / "office"
+        command = ["soffice", profile, "--headless", "--convert-to", ending, "--outdir", out, source]
+        subprocess.run(command, check=True, capture_output=True)
+        (out / f"{source.stem}.{ending}").rename(folder / f"office.{ending}")
+
+
 class Plans:
     def __init__(self, program, folder, field, points):
         self.program, self.folder, self.field, self.points = program, folder, field, points
@@ -169,6 +179,7 @@ def main(program, farm):
         xlsx(folder / "results.xlsx", table)
         xls(folder / "results.xls", table)
         ods(folder / "results.ods", table)
+        office(folder, folder / "results.xlsx")
         text(folder / "results.txt", table)
         tree = modus(rows)
         (folder / "modus.json").write_text(json.dumps(tree))

@@ -39,6 +39,8 @@ mod inspecting;
 mod laboratory;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod landing;
+#[cfg(feature = "cli")]
+mod many_fields;
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
@@ -63,4 +65,6 @@ mod simulated;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod spreading;
 mod stages;
+#[cfg(feature = "cli")]
+mod starting;
 mod threads;

@@ -80,7 +80,7 @@ fn faults_of_the_farm() {
     );
     assert_eq!(
         bare("farm = \"F\"\njobs = []"),
-        "farm.toml, jobs: found none, expected paths of job files, such as jobs = [\"field.toml\"]"
+        "farm.toml, jobs: found none, expected paths of job files, such as jobs = [\"field.toml\"], or the file with the fields' boundaries, such as boundaries = \"fields.shp\""
     );
     assert_eq!(
         bare("farm = \"../F\"\njobs = [\"a.toml\"]"),
@@ -98,7 +98,8 @@ fn faults_of_the_farm() {
         "farm.toml, line 4: found unknown key \"min_zon\", did you mean \"min_zone\"?"
     ),);
     assert!(said("swath = 4").starts_with("farm.toml, line 3: "), "{}", said("swath = 4"));
-    assert!(bare("farm = 3\njobs = []").starts_with("farm.toml, line 1: "));
+    let both = bare("farm = 3\njobs = []");
+    assert!(both.starts_with("found 2 faults:\n  farm.toml, line 1: "), "{both}");
     assert!(bare("farm = \"F\"\njobs = \"a.toml\"").starts_with("farm.toml, line 2: "));
 }
 

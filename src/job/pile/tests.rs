@@ -87,8 +87,8 @@ fn faults() {
         ),
         (setback("distance = \"5 ft\""), ", line 4: missing field `why`"),
         (
-            setback("dist = \"5 ft\""),
-            ", line 6: found unknown key \"dist\"; known keys here: file, distance, why, crs, layer, field",
+            setback("why = \"ditch\"\ndist = \"5 ft\""),
+            ", line 7: found unknown key \"dist\"; known keys here: file, distance, why, crs, layer, field",
         ),
         (
             "setbacks = 1".to_owned(),

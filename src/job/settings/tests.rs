@@ -437,7 +437,7 @@ fn bad_orders_are_refused() {
 #[test]
 fn the_spreader_s_material_is_held_to_the_same() {
     let mut wet = machine();
-    wet.material.moisture = Share::percent(100.0);
+    wet.material.moisture = Some(Share::percent(100.0));
     let job = Job::read("job.toml", "boundary = \"b.shp\"\nsamples = \"s.csv\"\n").unwrap();
     assert_eq!(
         job.settings("job.toml", "job", Some(&wet)).unwrap_err().to_string(),

@@ -65,10 +65,13 @@ pub fn setup_sheet(setup: &Setup) -> String {
         material.density.show(system, 1),
         if material.bucket_test.is_some() { " (bucket test)" } else { "" },
     );
-    let gypsum = material.gypsum().as_percent();
-    let _ = writeln!(text, "  rates are of material as spread: {gypsum:.0} % of it is gypsum");
-    let lag = change_distance(machine.rate_change_delay, machine.ground_speed);
-    let _ = writeln!(text, "  a change of rate takes effect {} later", lag.show(system, 0));
+    let gypsum =
+        material.gypsum().map(|share| format!(": {:.0} % of it is gypsum", share.as_percent()));
+    let _ = writeln!(text, "  rates are of material as spread{}", gypsum.unwrap_or_default());
+    if let Some(delay) = machine.rate_change_delay {
+        let lag = change_distance(delay, machine.ground_speed);
+        let _ = writeln!(text, "  a change of rate takes effect {} later", lag.show(system, 0));
+    }
     for warning in &machine.warnings {
         let _ = writeln!(text, "  {}", line(warning, machine.system));
     }

@@ -6,6 +6,7 @@ use crate::farm::{FarmTotals, Figures};
 use crate::report::cautions::{CAUTIONS, FARM_RANGE};
 use crate::report::farm_order;
 use crate::report::table::ruled;
+use crate::totals::Unmet;
 use crate::units::{Area, Mass, Quantity, Rate, count};
 
 /// All fields and what they come to; `kept` says which were left as they were, `out` is the
@@ -29,6 +30,7 @@ pub fn farm_summary(
     lines.push("flat: one rate for each whole field, that of its mean CEC.".into());
     lines.extend(farm_order(totals));
     lines.push(String::new());
+    lines.extend(unmet(totals));
     lines.push("Before you spread:".into());
     lines.extend(CAUTIONS.iter().map(|caution| format!("  - {caution}")));
     lines.push(String::new());
@@ -42,6 +44,27 @@ pub fn farm_summary(
     });
     lines.push(String::new());
     lines.join("\n")
+}
+
+/// Fields and samples that do not meet.
+fn unmet(totals: &FarmTotals) -> Vec<String> {
+    const SHOWN: usize = 20;
+    let Unmet { fields, samples, notes } = &totals.unmet;
+    let mut lines: Vec<String> = notes.iter().map(|note| format!("Note: {note}")).collect();
+    if !fields.is_empty() {
+        let found = count(fields.len(), "field has", "fields have");
+        lines.push(format!("Look: {found} no samples and no plan: {}", fields.join(", ")));
+    }
+    if !samples.is_empty() {
+        lines.push("Look: samples of no field, in no plan:".to_owned());
+        lines.extend(samples.iter().take(SHOWN).map(|sample| format!("  {sample}")));
+        let more = samples.len().saturating_sub(SHOWN);
+        lines.extend((more > 0).then(|| format!("  and {more} more, in farm.json")));
+    }
+    if !lines.is_empty() {
+        lines.push(String::new());
+    }
+    lines
 }
 
 /// The fields that failed, with why.

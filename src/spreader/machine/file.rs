@@ -3,7 +3,7 @@ use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::checks::{self, MachineError};
-use super::{BucketTest, Constant, ConstantKind, Machine, Material, RateChange, plausible};
+use super::{BucketTest, ConstantKind, Machine, Material, RateChange, plausible};
 use crate::toml_fault;
 use crate::units::{
     Density, Length, Mass, Quantity, Share, Speed, System, Time, Turning, Unit, Volume, Written,
@@ -12,43 +12,55 @@ use crate::units::{
 
 /// A machine file: the spreader and what is in its hopper. Every quantity stands in quotes with
 /// its unit.
-#[derive(Deserialize, schemars::JsonSchema)]
+#[derive(Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct File {
     /// The machine.
-    machine: MachineTable,
+    #[schemars(required)]
+    machine: Option<MachineTable>,
     /// What is in the hopper.
-    material: MaterialTable,
+    #[schemars(required)]
+    material: Option<MaterialTable>,
 }
 
 /// A belt spreader with spinners.
-#[derive(Deserialize, schemars::JsonSchema)]
+#[derive(Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct MachineTable {
     /// What the owner calls it.
-    name: String,
+    #[schemars(required)]
+    name: Option<String>,
     /// The distance between two passes.
-    swath: Written<Length>,
+    #[schemars(required)]
+    swath: Option<Written<Length>>,
     /// The width of the belt between the hopper sides.
-    belt_width: Written<Length>,
+    #[schemars(required)]
+    belt_width: Option<Written<Length>>,
     /// The belt speeds that the controller can hold, least and most.
-    belt_speed: [Written<Speed>; 2],
+    #[schemars(required)]
+    belt_speed: Option<[Written<Speed>; 2]>,
     /// The openings that the gate can be set to, least and most.
-    gate_opening: [Written<Length>; 2],
+    #[schemars(required)]
+    gate_opening: Option<[Written<Length>; 2]>,
     /// The distance between the marks of the gate's scale; any opening when absent.
     gate_step: Option<Written<Length>>,
     /// The struck volume of the hopper.
-    hopper_volume: Written<Volume>,
+    #[schemars(required)]
+    hopper_volume: Option<Written<Volume>>,
     /// The most that may be loaded.
-    legal_load: Written<Mass>,
-    /// The spinner speeds that can be set, least and most.
-    spinner_speed: [Written<Turning>; 2],
+    #[schemars(required)]
+    legal_load: Option<Written<Mass>>,
+    /// The spinner speeds that can be set, least and most, for the setup sheet; not said when absent.
+    spinner_speed: Option<[Written<Turning>; 2]>,
     /// The share of the gate's rectangle that the stream fills.
-    fill_factor: Written<Share>,
+    #[schemars(required)]
+    fill_factor: Option<Written<Share>>,
     /// The ground speeds that fields are driven at, least and most.
-    ground_speed: [Written<Speed>; 2],
-    /// The time from a new rate in the controller to the new rate on the ground.
-    rate_change_delay: Written<Time>,
+    #[schemars(required)]
+    ground_speed: Option<[Written<Speed>; 2]>,
+    /// The time from a new rate in the controller to the new rate on the ground; not known when
+    /// absent.
+    rate_change_delay: Option<Written<Time>>,
     /// How far ahead, in time, the controller is set to read the map; `"0 s"` when absent.
     look_ahead: Option<Written<Time>>,
     /// How long the flow takes to reach a higher rate, once it begins to change; `"0 s"` when absent.
@@ -68,31 +80,35 @@ struct MachineTable {
 }
 
 /// What is in the hopper.
-#[derive(Deserialize, schemars::JsonSchema)]
+#[derive(Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct MaterialTable {
     /// What the supplier calls it.
-    name: String,
+    #[schemars(required)]
+    name: Option<String>,
     /// Its bulk density as loaded; that of `bucket_test` when absent.
     bulk_density: Option<Written<Density>>,
     /// A bucket test; `bulk_density` stands in its place when absent.
     bucket_test: Option<BucketTable>,
-    /// Water in the mass as spread.
-    moisture: Written<Share>,
-    /// Gypsum in the dry mass.
-    purity: Written<Share>,
+    /// Water in the mass as spread; not known when absent.
+    moisture: Option<Written<Share>>,
+    /// Gypsum in the dry mass; not known when absent.
+    purity: Option<Written<Share>>,
 }
 
 /// A bucket weighed empty and full.
-#[derive(Deserialize, schemars::JsonSchema)]
+#[derive(Default, Deserialize, schemars::JsonSchema)]
 #[serde(deny_unknown_fields)]
 struct BucketTable {
     /// The empty bucket.
-    empty: Written<Mass>,
+    #[schemars(required)]
+    empty: Option<Written<Mass>>,
     /// The bucket with its fill.
-    full: Written<Mass>,
+    #[schemars(required)]
+    full: Option<Written<Mass>>,
     /// The bucket's volume.
-    volume: Written<Volume>,
+    #[schemars(required)]
+    volume: Option<Written<Volume>>,
 }
 
 /// The JSON Schema of machine files.
@@ -112,80 +128,100 @@ pub fn schema() -> Schema {
 ///
 /// # Errors
 /// When the text is not such a file, or a value cannot be: a range whose ends are the wrong way
-/// round, nothing or less than nothing where there must be something, a share above 100 %.
+/// round, nothing or less than nothing where there must be something, a share above 100 %. All that
+/// is wrong is told at once.
 pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
-    let written: File = toml::from_str(text).map_err(|error| {
-        let (line, message) = toml_fault::told(text, &error);
-        MachineError::Toml { file: file.to_owned(), line, message }
-    })?;
-    let check = checks::In { file };
-    let at = written.machine;
-    let system = at.swath.system;
-    let material = material(&check, written.material)?;
-    let constant = constant(&check, at.controller_constant, at.constant_kind)?;
-    let mut machine = Machine {
-        system,
-        swath: check.positive("machine.swath", at.swath)?,
-        belt_width: check.positive("machine.belt_width", at.belt_width)?,
-        belt_speed: check.range("machine.belt_speed", at.belt_speed)?,
-        gate_opening: check.range("machine.gate_opening", at.gate_opening)?,
-        gate_step: at.gate_step.map(|s| check.positive("machine.gate_step", s)).transpose()?,
-        hopper_volume: check.positive("machine.hopper_volume", at.hopper_volume)?,
-        legal_load: check.positive("machine.legal_load", at.legal_load)?,
-        spinner_speed: check.range("machine.spinner_speed", at.spinner_speed)?,
-        fill_factor: check.filled("machine.fill_factor", at.fill_factor)?,
-        ground_speed: check.range("machine.ground_speed", at.ground_speed)?,
-        rate_change_delay: check.not_negative("machine.rate_change_delay", at.rate_change_delay)?,
-        look_ahead: check.absent_or_not_negative("machine.look_ahead", at.look_ahead)?,
-        rate_rise: check.absent_or_not_negative("machine.rate_rise", at.rate_rise)?,
-        rate_fall: check.absent_or_not_negative("machine.rate_fall", at.rate_fall)?,
-        rate_change: at.rate_change,
-        lands_behind: at.lands_behind.map_or(Length::ZERO, |written| written.value),
-        constant,
-        material,
-        warnings: Vec::new(),
-        name: at.name,
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let (written, mut check) = match toml_fault::read::<File>(text) {
+        Ok(written) => (Some(written), checks::In::new(file)),
+        Err(faulty) => checks::In::after(file, faulty),
     };
+    let File { machine: at, material: of } = written.unwrap_or_default();
+    let material = material(&mut check, of.unwrap_or_default());
+    let machine = machine(&mut check, at.unwrap_or_default(), material);
+    check.all()?;
+    // Without a fault there is all of it.
+    let mut machine = machine.ok_or_else(|| checks::nothing(file))?;
     machine.warnings = plausible::warnings(file, &machine);
     Ok(machine)
 }
 
-fn material(check: &checks::In<'_>, at: MaterialTable) -> Result<Material, MachineError> {
-    let (density, bucket_test) = match (at.bulk_density, at.bucket_test) {
-        (Some(density), None) => (check.positive("material.bulk_density", density)?, None),
-        (None, Some(bucket)) => {
-            let (full, empty) = (bucket.full, bucket.empty);
-            let test = BucketTest {
-                empty: check.not_negative("material.bucket_test.empty", empty)?,
-                full: check.positive("material.bucket_test.full", full)?,
-                volume: check.positive("material.bucket_test.volume", bucket.volume)?,
-            };
-            check.heavier("material.bucket_test", full, empty)?;
-            (test.density(), Some(test))
-        }
-        (given, _) => return Err(check.one_density(given.is_some())),
+fn machine(
+    check: &mut checks::In<'_>,
+    at: MachineTable,
+    material: Option<Material>,
+) -> Option<Machine> {
+    let name = check.needed("machine.name", at.name, "a name in quotes");
+    let system = at.swath.map(|swath| swath.system).unwrap_or_default();
+    let swath = check.positive("machine.swath", at.swath);
+    let belt_width = check.positive("machine.belt_width", at.belt_width);
+    let belt_speed = check.range("machine.belt_speed", at.belt_speed);
+    let gate_opening = check.range("machine.gate_opening", at.gate_opening);
+    let gate_step = at.gate_step.map(|step| check.positive("machine.gate_step", Some(step)));
+    let hopper_volume = check.positive("machine.hopper_volume", at.hopper_volume);
+    let legal_load = check.positive("machine.legal_load", at.legal_load);
+    let spinner_speed =
+        at.spinner_speed.map(|speed| check.range("machine.spinner_speed", Some(speed)));
+    let fill_factor = check.filled("machine.fill_factor", at.fill_factor);
+    let ground_speed = check.range("machine.ground_speed", at.ground_speed);
+    let delay = at.rate_change_delay;
+    let delay = delay.map(|delay| check.not_negative("machine.rate_change_delay", Some(delay)));
+    let mut seconds = |key, time: Option<Written<Time>>| {
+        let time = time.map(|time| check.not_negative(key, Some(time)));
+        time.flatten().unwrap_or(Time::ZERO)
     };
-    Ok(Material {
-        name: at.name,
-        density,
-        bucket_test,
-        moisture: check.share("material.moisture", at.moisture)?,
-        purity: check.share("material.purity", at.purity)?,
+    let look_ahead = seconds("machine.look_ahead", at.look_ahead);
+    let rate_rise = seconds("machine.rate_rise", at.rate_rise);
+    let rate_fall = seconds("machine.rate_fall", at.rate_fall);
+    let constant = check.constant(at.controller_constant, at.constant_kind);
+    Some(Machine {
+        name: name?,
+        system,
+        swath: swath?,
+        belt_width: belt_width?,
+        belt_speed: belt_speed?,
+        gate_opening: gate_opening?,
+        gate_step: gate_step.flatten(),
+        hopper_volume: hopper_volume?,
+        legal_load: legal_load?,
+        spinner_speed: spinner_speed.flatten(),
+        fill_factor: fill_factor?,
+        ground_speed: ground_speed?,
+        rate_change_delay: delay.flatten(),
+        look_ahead,
+        rate_rise,
+        rate_fall,
+        rate_change: at.rate_change,
+        lands_behind: at.lands_behind.map_or(Length::ZERO, |written| written.value),
+        constant,
+        material: material?,
+        warnings: Vec::new(),
     })
 }
 
-fn constant(
-    check: &checks::In<'_>,
-    value: Option<f64>,
-    kind: Option<ConstantKind>,
-) -> Result<Option<Constant>, MachineError> {
-    match (value, kind) {
-        (None, None) => Ok(None),
-        (Some(value), Some(kind)) if value.is_finite() && value > 0.0 => {
-            Ok(Some(Constant { value, kind }))
-        }
-        (value, kind) => Err(check.bad_constant(value, kind.is_some())),
-    }
+fn material(check: &mut checks::In<'_>, at: MaterialTable) -> Option<Material> {
+    let name = check.needed("material.name", at.name, "a name in quotes");
+    let bucket = at.bucket_test.map(|bucket| {
+        let empty = check.not_negative("material.bucket_test.empty", bucket.empty);
+        let full = check.positive("material.bucket_test.full", bucket.full);
+        let volume = check.positive("material.bucket_test.volume", bucket.volume);
+        check.heavier("material.bucket_test", bucket.full, bucket.empty);
+        Some(BucketTest { empty: empty?, full: full?, volume: volume? })
+    });
+    let density =
+        at.bulk_density.map(|density| check.positive("material.bulk_density", Some(density)));
+    check.one_density(density.is_some(), bucket.is_some());
+    let moisture = at.moisture.map(|share| check.share("material.moisture", share));
+    let purity = at.purity.map(|share| check.share("material.purity", share));
+    let bucket_test = bucket.flatten();
+    let density = density.flatten().or(bucket_test.map(|test| test.density()));
+    Some(Material {
+        name: name?,
+        density: density?,
+        bucket_test,
+        moisture: moisture.flatten(),
+        purity: purity.flatten(),
+    })
 }
 
 /// How a quantity is said: in the first unit of the system in which it is one or more.

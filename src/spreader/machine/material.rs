@@ -9,17 +9,18 @@ pub struct Material {
     pub density: Density,
     /// The bucket test that the density comes from, if it was not given as a number.
     pub bucket_test: Option<BucketTest>,
-    /// Water, as a share of the mass as spread.
-    pub moisture: Share,
-    /// Gypsum, as a share of the dry mass.
-    pub purity: Share,
+    /// Water, as a share of the mass as spread, if it is known.
+    pub moisture: Option<Share>,
+    /// Gypsum, as a share of the dry mass, if it is known.
+    pub purity: Option<Share>,
 }
 
 impl Material {
-    /// Gypsum in the material as spread: purity x (1 - moisture).
+    /// Gypsum in the material as spread: purity x (1 - moisture), if both are known.
     #[must_use]
-    pub fn gypsum(&self) -> Share {
-        Share::from_si(self.purity.si() * (1.0 - self.moisture.si()))
+    pub fn gypsum(&self) -> Option<Share> {
+        let (purity, moisture) = self.purity.zip(self.moisture)?;
+        Some(Share::from_si(purity.si() * (1.0 - moisture.si())))
     }
 }
 

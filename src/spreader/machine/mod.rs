@@ -37,14 +37,14 @@ pub struct Machine {
     pub hopper_volume: Volume,
     /// The most that may be loaded.
     pub legal_load: Mass,
-    /// Spinner speeds that can be set.
-    pub spinner_speed: Range<Turning>,
+    /// Spinner speeds that can be set, if they are known.
+    pub spinner_speed: Option<Range<Turning>>,
     /// Share of the gate's rectangle that the stream fills.
     pub fill_factor: Share,
     /// Ground speeds that the field is driven at.
     pub ground_speed: Range<Speed>,
-    /// Time from a new rate in the controller to the new rate on the ground.
-    pub rate_change_delay: Time,
+    /// Time from a new rate in the controller to the new rate on the ground, if it is known.
+    pub rate_change_delay: Option<Time>,
     /// How far ahead, in time, the controller reads the map.
     pub look_ahead: Time,
     /// How long the flow takes to a higher rate, once it begins to change: all of the way where it goes

@@ -49,7 +49,9 @@ pub(super) fn warnings(file: &str, machine: &Machine) -> Vec<Warning> {
     at.check("machine.hopper_volume", hopper, Volume::cubic_feet(20.0), Volume::cubic_feet(2000.0));
     at.check("machine.legal_load", machine.legal_load, Mass::tons(0.5), Mass::tons(40.0));
     let turns = Turning::turns_per_minute;
-    at.check_range("machine.spinner_speed", machine.spinner_speed, turns(100.0), turns(1500.0));
+    if let Some(spinners) = machine.spinner_speed {
+        at.check_range("machine.spinner_speed", spinners, turns(100.0), turns(1500.0));
+    }
     at.check(
         "machine.fill_factor",
         machine.fill_factor,
@@ -58,12 +60,9 @@ pub(super) fn warnings(file: &str, machine: &Machine) -> Vec<Warning> {
     );
     let driven = Speed::miles_per_hour;
     at.check_range("machine.ground_speed", machine.ground_speed, driven(1.0), driven(25.0));
-    at.check(
-        "machine.rate_change_delay",
-        machine.rate_change_delay,
-        Time::ZERO,
-        Time::seconds(10.0),
-    );
+    if let Some(delay) = machine.rate_change_delay {
+        at.check("machine.rate_change_delay", delay, Time::ZERO, Time::seconds(10.0));
+    }
     let material = &machine.material;
     let [light, heavy] = DENSITY.map(Density::pounds_per_cubic_foot);
     let key = if material.bucket_test.is_some() {
@@ -72,7 +71,12 @@ pub(super) fn warnings(file: &str, machine: &Machine) -> Vec<Warning> {
         "material.bulk_density"
     };
     at.check(key, material.density, light, heavy);
-    at.check("material.moisture", material.moisture, Share::ZERO, Share::percent(40.0));
-    at.check("material.purity", material.purity, Share::percent(50.0), Share::percent(100.0));
+    let percent = Share::percent;
+    if let Some(moisture) = material.moisture {
+        at.check("material.moisture", moisture, Share::ZERO, percent(40.0));
+    }
+    if let Some(purity) = material.purity {
+        at.check("material.purity", purity, percent(50.0), percent(100.0));
+    }
     at.warnings
 }

@@ -1,6 +1,7 @@
 use super::cells::{Separator, setting};
 use super::settings::{Settings, check_swath};
 use super::{Pattern, row};
+use crate::faults::{self, Fault, Faults};
 use crate::units::{Length, Mass, Quantity, Rate, Share, System, Unit, count};
 
 /// A catch-pan test, checked.
@@ -25,14 +26,33 @@ pub struct PanTest {
 
 /// Why a catch-pan test cannot be used.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-#[error("{file}{place}: {reason}", place = line.map(|line| format!(", line {line}")).unwrap_or_default())]
-pub struct PanError {
-    /// The file.
-    pub file: String,
-    /// The line, from 1, if it is one line's fault.
-    pub line: Option<usize>,
-    /// What was found, what was expected and what to do.
-    pub reason: String,
+pub enum PanError {
+    /// Something is wrong with a line or with the whole.
+    #[error("{file}{place}: {reason}", place = line.map(|line| format!(", line {line}")).unwrap_or_default())]
+    Fault {
+        /// The file.
+        file: String,
+        /// The line, from 1, if it is one line's fault.
+        line: Option<usize>,
+        /// What was found, what was expected and what to do.
+        reason: String,
+    },
+    /// Several faults, each told.
+    #[error("{}", faults::lines(.0))]
+    Several(Vec<PanError>),
+}
+
+impl Fault for PanError {
+    fn several(all: Vec<Self>) -> Self {
+        Self::Several(all)
+    }
+
+    fn each(self) -> Vec<Self> {
+        match self {
+            Self::Several(all) => all,
+            one @ Self::Fault { .. } => vec![one],
+        }
+    }
 }
 
 const COLUMNS: &str =
@@ -47,7 +67,8 @@ const COLUMNS: &str =
 /// When the text is not such a file, a catch is negative, nothing was caught at the driven line, or
 /// the row is too uneven or cut off on one side.
 pub fn read(file: &str, text: &str) -> Result<PanTest, PanError> {
-    let fault = |line, reason| PanError { file: file.to_owned(), line, reason };
+    let fault = |line, reason| PanError::Fault { file: file.to_owned(), line, reason };
+    let mut faults = Faults::default();
     let mut settings = Settings::default();
     let mut columns: Option<(Separator, &Unit, Vec<&Unit>)> = None;
     let mut pans: Vec<(Length, Vec<Mass>)> = Vec::new();
@@ -56,29 +77,37 @@ pub fn read(file: &str, text: &str) -> Result<PanTest, PanError> {
         let line = line.trim();
         let cells = |separator: Separator| separator.cells(line);
         if let Some(setting) = setting(line) {
-            settings.take(&setting).map_err(at)?;
+            faults.of(settings.take(&setting).map_err(at));
         } else if let Some((separator, distance, catches)) = &columns {
             // A spreadsheet writes an empty line as separators.
             let cells = cells(*separator);
             if !cells.is_empty() {
-                pans.push(pan(&cells, *separator, distance, catches).map_err(at)?);
+                pans.extend(faults.of(pan(&cells, *separator, distance, catches).map_err(at)));
             }
         } else {
             let separator = Separator::of(line);
             let cells = cells(separator);
             if !cells.is_empty() {
-                let (distance, catches) = headings(&cells).map_err(at)?;
+                let Some((distance, catches)) = faults.of(headings(&cells).map_err(at)) else {
+                    // Without its headings a table says nothing.
+                    break;
+                };
                 columns = Some((separator, distance, catches));
             }
         }
     }
     let whole = |reason: String| fault(None, reason);
-    let Some((_, distance, _)) = columns else {
-        return Err(whole(format!("found no table, {COLUMNS}")));
-    };
-    let Some(area) = settings.pan_area else {
+    let table = columns.as_ref().map(|(_, distance, _)| *distance);
+    if table.is_none() && faults.is_empty() {
+        faults.push(whole(format!("found no table, {COLUMNS}")));
+    }
+    if settings.pan_area.is_none() && !settings.pan_is_told && table.is_some() {
         let expected = "found no pan size, expected a line such as \"# pan size: 20 in x 20 in\"";
-        return Err(whole(format!("{expected}; measure the inside of a pan at its rim")));
+        faults.push(whole(format!("{expected}; measure the inside of a pan at its rim")));
+    }
+    faults.all()?;
+    let (Some(distance), Some(area)) = (table, settings.pan_area) else {
+        return Err(whole(format!("found no table, {COLUMNS}")));
     };
     let area = area * settings.passes.unwrap_or(1.0);
     let between_runs = between_runs(&pans);

@@ -8,6 +8,8 @@ pub(super) struct Settings {
     pub target: Option<Rate>,
     pub swath: Option<Length>,
     pub passes: Option<f64>,
+    /// Whether the pans' size is given, soundly or not.
+    pub pan_is_told: bool,
 }
 
 const KEYS: &str = "pan size, pan area, target, swath, passes, note";
@@ -17,6 +19,7 @@ impl Settings {
     pub fn take(&mut self, text: &str) -> Result<(), String> {
         let (key, value) = text.split_once(':').unwrap_or((text, ""));
         let (key, value) = (key.trim(), value.trim());
+        self.pan_is_told |= key.starts_with("pan ");
         match key {
             "note" => {}
             "pan size" => self.pan_area = Some(pan_size(value)?),

@@ -1,0 +1,72 @@
+//! Faults gathered, so that all of a file are told at once.
+
+use std::fmt::Display;
+
+/// A fault that may stand for several.
+pub trait Fault: Sized {
+    /// One for all of them, of which there are two or more.
+    fn several(all: Vec<Self>) -> Self;
+
+    /// Those that it stands for, or itself.
+    fn each(self) -> Vec<Self>;
+}
+
+/// The faults that came up so far.
+#[derive(Debug)]
+pub struct Faults<E>(Vec<E>);
+
+impl<E> Default for Faults<E> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<E: Fault> Faults<E> {
+    /// The value of a result; its fault is kept.
+    pub fn of<T>(&mut self, result: Result<T, E>) -> Option<T> {
+        result.map_err(|fault| self.push(fault)).ok()
+    }
+
+    /// Keeps the fault of a result, if it is one.
+    pub fn see<T>(&mut self, result: &Result<T, E>)
+    where
+        E: Clone,
+    {
+        if let Err(fault) = result {
+            self.push(fault.clone());
+        }
+    }
+
+    /// Keeps a fault.
+    pub fn push(&mut self, fault: E) {
+        self.0.extend(fault.each());
+    }
+
+    /// Whether there are any.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// The one fault, or one that stands for all; none where there was none.
+    pub fn all(self) -> Result<(), E> {
+        let mut all = self.0;
+        match all.len() {
+            0 => Ok(()),
+            1 => all.pop().map_or(Ok(()), Err),
+            _ => Err(E::several(all)),
+        }
+    }
+}
+
+/// The most that are written out: what is wrong so often has one cause.
+const MOST: usize = 20;
+
+/// Several faults, each on a line of its own.
+pub fn lines<E: Display>(all: &[E]) -> String {
+    let mut lines = vec![format!("found {} faults:", all.len())];
+    lines.extend(all.iter().take(MOST).map(|fault| format!("  {fault}")));
+    if let more @ 1.. = all.len().saturating_sub(MOST) {
+        lines.push(format!("  and {more} more"));
+    }
+    lines.join("\n")
+}

@@ -1,0 +1,143 @@
+//! Tables with samples of several fields: by the column that says the field, or by where they lie.
+
+use geo::Coord;
+
+use super::columns::{self, FIELD};
+use super::error::quoted;
+use super::ids::{Rule, matched};
+use super::position::positions;
+use super::samples::{points, results};
+use super::table::Table;
+use super::{LaboratorySettings, ReadError, SampleSettings, Source};
+use crate::field::{Belongs, Outline, belongs};
+
+/// A field among others, for samples of all of them.
+#[derive(Clone, Copy, Debug)]
+pub struct Among<'a> {
+    /// The field and then the others.
+    pub outlines: &'a [Outline],
+}
+
+impl Among<'_> {
+    /// Whether a sample is of another field: it lies in one of the others and not in this one, or
+    /// in none and nearer to another.
+    pub(super) fn is_of_another(&self, at: Coord<f64>) -> Option<&str> {
+        let other = match belongs(at, self.outlines) {
+            Belongs::In(fields) if fields.contains(&0) => None,
+            Belongs::In(fields) => fields.first().copied(),
+            Belongs::Near(field, _) => Some(field).filter(|field| *field != 0),
+            Belongs::Nowhere => None,
+        };
+        self.outlines.get(other?).map(|outline| outline.name.as_str())
+    }
+}
+
+/// Leaves the rows of a field, by a column that says the field; all of them without a name.
+///
+/// # Errors
+/// When there is no such column, or no row of that field.
+pub(super) fn keep_one(
+    table: &mut Table,
+    field: Option<&str>,
+    column: Option<&str>,
+) -> Result<(), ReadError> {
+    let Some(field) = field.map(str::trim) else { return Ok(()) };
+    let found = columns::find(table, &FIELD, column)?.ok_or_else(|| {
+        let expected = "one such as \"Field\", or its name as a setting (field_column = \"…\")";
+        columns::absent(table, "field", expected.to_owned(), String::new())
+    })?;
+    let folded = field.to_lowercase();
+    let of = |same: &dyn Fn(&str) -> bool| -> Vec<bool> {
+        table.rows.iter().map(|row| same(row.cell(found))).collect()
+    };
+    let mut keep = of(&|text| text == field);
+    if !keep.contains(&true) {
+        keep = of(&|text| text.to_lowercase() == folded);
+    }
+    if !keep.contains(&true) {
+        let mut known: Vec<&str> = Vec::new();
+        for row in &table.rows {
+            let name = row.cell(found);
+            if !name.is_empty() && !known.contains(&name) {
+                known.push(name);
+            }
+        }
+        return Err(ReadError::NoneOfThatName {
+            name: table.name.clone(),
+            what: "row of field",
+            wanted: field.to_owned(),
+            found: quoted(known.into_iter().take(30)),
+        });
+    }
+    table.keep(&keep);
+    Ok(())
+}
+
+/// The samples of several fields, as far as it takes to tell whose they are.
+#[derive(Clone, Debug, Default)]
+pub struct OfFields {
+    /// Where each row is, for messages.
+    pub places: Vec<String>,
+    /// The column that says the field, and what it says for each row; none without such a column.
+    pub fields: Option<(String, Vec<String>)>,
+    /// Where each sample lies, WGS84; none in a table of results alone.
+    pub at: Vec<Option<Coord<f64>>>,
+}
+
+/// Reads whose the samples of a file are, and where they lie.
+///
+/// # Errors
+/// When the file cannot be read, or its samples have no positions.
+pub fn samples_of_fields(
+    source: &Source,
+    settings: &SampleSettings,
+    with_laboratory: bool,
+) -> Result<OfFields, ReadError> {
+    let table = points(source, settings, with_laboratory)?;
+    let (at, _) = positions(&table, settings, &mut Vec::new())?;
+    Ok(OfFields { at, ..of_fields(&table, settings.field_column.as_deref())? })
+}
+
+/// Reads whose the results of a laboratory's table are.
+///
+/// # Errors
+/// When the file cannot be read.
+pub fn results_of_fields(
+    source: &Source,
+    settings: &LaboratorySettings,
+) -> Result<OfFields, ReadError> {
+    let table = results(source, settings)?;
+    of_fields(&table, settings.field_column.as_deref())
+}
+
+fn of_fields(table: &Table, column: Option<&str>) -> Result<OfFields, ReadError> {
+    // Without a setting several such columns are no reason to stop: samples lie where they lie.
+    let column = match columns::find(table, &FIELD, column) {
+        Err(_) if column.is_none() => None,
+        found => found?,
+    };
+    let texts = |column| table.rows.iter().map(|row| row.cell(column).to_owned()).collect();
+    Ok(OfFields {
+        places: table.rows.iter().map(|row| row.place.clone()).collect(),
+        fields: column.map(|column| (table.header(column).to_owned(), texts(column))),
+        at: Vec::new(),
+    })
+}
+
+/// Names of fields in one file as another one has them, by one rule for all; none where they do not
+/// meet.
+#[derive(Clone, Debug)]
+pub struct SameNames {
+    /// For each of the first names, which of the others it is.
+    pub found: Vec<Option<usize>>,
+    /// The rule in words, where they are not the same as they stand.
+    pub rule: Option<&'static str>,
+}
+
+/// Matches the names of fields of two files.
+#[must_use]
+pub fn same_names(first: &[&str], second: &[&str]) -> Option<SameNames> {
+    let found = matched(first, second)?;
+    let rule = (found.rule != Rule::Exact).then(|| found.rule.words());
+    Some(SameNames { found: found.found, rule })
+}

@@ -1,0 +1,222 @@
+//! The fields of one file and the samples of all of them: who belongs to whom.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use super::files::source;
+use super::{Files, WorkError};
+use crate::field::{Belongs, Outline, belongs};
+use crate::job::{Farm, FarmFields, FieldOfFarm};
+use crate::read::{self, BoundarySettings, OfFields};
+use crate::totals::Unmet;
+use crate::units::Length;
+
+/// The fields that have samples.
+#[derive(Clone, Debug)]
+pub(super) struct Fields {
+    /// In the order of their file.
+    pub all: Vec<FieldFound>,
+    /// Who has nobody.
+    pub unmet: Unmet,
+    column: String,
+    samples: Option<String>,
+    laboratory: Option<String>,
+}
+
+/// A field, and what the tables call it.
+#[derive(Clone, Debug)]
+pub(super) struct FieldFound {
+    /// What it is called.
+    pub name: String,
+    samples: Option<String>,
+    laboratory: Option<String>,
+}
+
+impl FieldFound {
+    /// How its job is written.
+    pub fn as_written<'a>(&'a self, of: &'a Fields) -> FieldOfFarm<'a> {
+        let both = |column: &'a Option<String>, name: &'a Option<String>| {
+            Some((column.as_deref()?, name.as_deref()?))
+        };
+        FieldOfFarm {
+            name: &self.name,
+            column: &of.column,
+            samples: both(&of.samples, &self.samples),
+            laboratory: both(&of.laboratory, &self.laboratory),
+        }
+    }
+}
+
+impl Fields {
+    /// Reads the boundaries and the samples of a farm.
+    ///
+    /// # Errors
+    /// When a file is at fault, or a sample lies in two fields.
+    pub fn find(
+        farm: &Farm,
+        of: &FarmFields,
+        folder: &Path,
+        files: &dyn Files,
+    ) -> Result<Self, WorkError> {
+        let file = source(files, "boundaries", &folder.join(&of.boundaries.file))?;
+        let settings = of.boundaries.settings.clone();
+        let settings = BoundarySettings {
+            crs: settings.crs,
+            layer: settings.layer,
+            field_column: settings.names,
+            ..BoundarySettings::default()
+        };
+        let found = read::outlines(&file, &settings)?;
+        let samples = source(files, "samples", &folder.join(&of.samples.file))?;
+        let with_laboratory = of.laboratory.is_some();
+        let samples = read::samples_of_fields(&samples, &of.samples.settings, with_laboratory)?;
+        let results = match &of.laboratory {
+            Some(entry) => {
+                let file = source(files, "laboratory", &folder.join(&entry.file))?;
+                Some(read::results_of_fields(&file, &entry.settings)?)
+            }
+            None => None,
+        };
+        let names: Vec<&str> = found.fields.iter().map(|field| field.name.as_str()).collect();
+        let mut unmet = Unmet::default();
+        unmet
+            .notes
+            .extend(found.nameless.iter().map(|place| format!("{place}: no name; left out")));
+        let columns = [Some(&samples), results.as_ref()]
+            .map(|table| table.and_then(|table| Said::of(table, &names, &mut unmet)));
+        let [by_samples, by_results] = columns;
+        // Where neither says the field, samples are of the field that they lie in.
+        let counts = match by_samples.as_ref().or(by_results.as_ref()) {
+            Some(said) => said.counts.clone(),
+            None => lying(&found.fields, &samples, farm.samples_within, &mut unmet)?,
+        };
+        let name = |said: &Option<Said>, at: usize| {
+            said.as_ref().and_then(|said| said.names.get(at)?.clone())
+        };
+        let mut all = Vec::new();
+        for (at, field) in found.fields.iter().enumerate() {
+            if counts.get(at).is_none_or(|count| *count == 0) {
+                unmet.fields.push(field.name.clone());
+                continue;
+            }
+            let (samples, laboratory) = (name(&by_samples, at), name(&by_results, at));
+            all.push(FieldFound { name: field.name.clone(), samples, laboratory });
+        }
+        let column = |said: Option<Said>| said.map(|said| said.column);
+        let (samples, laboratory) = (column(by_samples), column(by_results));
+        Ok(Self { all, unmet, column: found.column, samples, laboratory })
+    }
+}
+
+/// What a column says about whose the rows are.
+struct Said {
+    column: String,
+    /// What it calls each field.
+    names: Vec<Option<String>>,
+    /// How many rows each field has.
+    counts: Vec<usize>,
+}
+
+impl Said {
+    /// By a column whose names are the fields'; none where it has other names.
+    fn of(table: &OfFields, fields: &[&str], unmet: &mut Unmet) -> Option<Self> {
+        let (column, texts) = table.fields.as_ref()?;
+        let mut rows: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+        for (row, text) in texts.iter().enumerate() {
+            rows.entry(text.as_str()).or_default().push(row);
+        }
+        let said: Vec<&str> = rows.keys().copied().filter(|name| !name.is_empty()).collect();
+        let same = read::same_names(fields, &said)?;
+        let file = table.places.first().and_then(|place| place.split_once(", "));
+        let file = file.map_or("", |(file, _)| file);
+        if let Some(rule) = same.rule {
+            unmet.notes.push(format!("{file}: fields matched {rule}"));
+        }
+        let as_said = |at: &Option<usize>| at.and_then(|at| said.get(at)).copied();
+        let names: Vec<Option<&str>> = same.found.iter().map(as_said).collect();
+        for (name, rows) in &rows {
+            if !names.contains(&Some(name)) {
+                let (count, name) = (rows.len(), if name.is_empty() { "no field" } else { name });
+                let place = rows.first().and_then(|row| table.places.get(*row));
+                unmet.samples.push(format!(
+                    "{}: {count} of {name}, which has no boundary",
+                    place.map_or("", String::as_str)
+                ));
+            }
+        }
+        let count = |name: Option<&str>| name.and_then(|name| rows.get(name)).map_or(0, Vec::len);
+        Some(Self {
+            column: column.clone(),
+            counts: names.iter().copied().map(count).collect(),
+            names: names.into_iter().map(|name| name.map(str::to_owned)).collect(),
+        })
+    }
+}
+
+/// How many samples lie in each field or are counted with it; those of none are noted.
+///
+/// # Errors
+/// When one lies in two fields.
+fn lying(
+    fields: &[Outline],
+    samples: &OfFields,
+    within: Option<Length>,
+    unmet: &mut Unmet,
+) -> Result<Vec<usize>, WorkError> {
+    let place = |row: usize| samples.places.get(row).cloned().unwrap_or_default();
+    let mut counts = vec![0; fields.len()];
+    let (mut near, mut twice) = (Vec::new(), Vec::new());
+    for (row, at) in samples.at.iter().enumerate() {
+        // One without a position is told where it is read.
+        let Some(at) = at else { continue };
+        match belongs(*at, fields) {
+            Belongs::In(of) => {
+                if let [one] = of.as_slice() {
+                    counts.get_mut(*one).into_iter().for_each(|count| *count += 1);
+                } else {
+                    let names = of.iter().filter_map(|&field| fields.get(field));
+                    let names = names.map(|field| field.name.clone()).collect();
+                    twice.push((place(row), names));
+                }
+            }
+            Belongs::Near(field, away) => near.push((row, field, away)),
+            Belongs::Nowhere => unmet.samples.push(format!("{}: no place on Earth", place(row))),
+        }
+    }
+    if !twice.is_empty() {
+        return Err(WorkError::SampleInTwoFields(InTwoFields(twice)));
+    }
+    for (row, field, away) in near {
+        let inside = counts.get(field).copied().unwrap_or(0);
+        let reach = fields
+            .get(field)
+            .map_or(Length::ZERO, |field| within.unwrap_or_else(|| field.reach(inside)));
+        if inside == 0 || away > reach {
+            let name = fields.get(field).map_or("", |field| field.name.as_str());
+            let away = away.in_feet_and_metres();
+            unmet.samples.push(format!("{}: {away} from the nearest field, {name}", place(row)));
+        }
+    }
+    Ok(counts)
+}
+
+/// Samples that lie in more fields than one, with the fields.
+#[derive(Clone, Debug, PartialEq)]
+pub struct InTwoFields(Vec<(String, Vec<String>)>);
+
+impl std::error::Error for InTwoFields {}
+
+impl std::fmt::Display for InTwoFields {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        const SHOWN: usize = 5;
+        let one = |(place, fields): &(String, Vec<String>)| {
+            format!("{place} in {}", fields.join(" and "))
+        };
+        let shown: Vec<String> = self.0.iter().take(SHOWN).map(one).collect();
+        write!(f, "{}", shown.join("; "))?;
+        if let more @ 1.. = self.0.len().saturating_sub(SHOWN) {
+            write!(f, "; and {more} more")?;
+        }
+        f.write_str(": found samples in two fields, expected each in one; mend the boundaries where they overlap, or say the field in a column of the samples (field_column = \"…\")")
+    }
+}
