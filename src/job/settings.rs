@@ -5,7 +5,7 @@ use super::range::{NotApplied, fault, within};
 use super::{Job, JobError, PileEntry};
 use crate::faults::Faults;
 use crate::field::MOST_REACH;
-use crate::order::OrderSettings;
+use crate::order::{OrderSettings, Variation};
 use crate::plan::Settings;
 use crate::soil::{RateLimits, Tiers, high_tiers};
 use crate::spreader::Machine;
@@ -156,9 +156,9 @@ impl Job {
         let planned = extra.as_ref().ok().copied();
         let least_margin = planned.map_or(Ok(None), |extra| entry.least_margin(file, extra));
         faults.see(&least_margin);
-        let variation = planned.zip(product.as_ref().ok()).map(|(extra, product)| {
-            entry.variation(file, extra, *product)
-        });
+        let variation = planned
+            .zip(product.as_ref().ok())
+            .map(|(extra, product)| entry.variation(file, extra, *product));
         let variation = variation.unwrap_or_else(|| Ok(Variation::default()));
         faults.see(&variation);
         faults.all()?;
