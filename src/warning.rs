@@ -286,6 +286,17 @@ pub enum Warning {
         found: String,
         expected: String,
     },
+    // What came back from the machine.
+    LogCut {
+        place: String,
+        records: usize,
+        share: f64,
+    },
+    LogWithoutPositions {
+        place: String,
+        records: usize,
+        all: usize,
+    },
     // The map.
     MapNoBetterThanMean {
         r2: f64,
@@ -379,6 +390,8 @@ impl Warning {
             Self::RateHigh { .. } => ("rate-high", Look),
             Self::SwathDiffers { .. } => ("swath-differs", Look),
             Self::MachineImplausible { .. } => ("machine-implausible", Look),
+            Self::LogCut { .. } => ("log-cut", Look),
+            Self::LogWithoutPositions { .. } => ("log-without-positions", Look),
             Self::MapNoBetterThanMean { .. } => ("map-no-better-than-mean", Stop),
             Self::TooFewToJudge { .. } => ("too-few-to-judge", Look),
             Self::PilePlaceRefused { .. } => ("pile-place-refused", Look),

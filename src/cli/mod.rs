@@ -17,6 +17,8 @@ mod plan;
 mod reconcile;
 mod reconcile_checks;
 mod reconcile_folders;
+mod reconcile_log;
+mod reconcile_record;
 mod reconcile_summary;
 mod saving;
 mod soil;

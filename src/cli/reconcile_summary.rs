@@ -1,11 +1,13 @@
 //! What is printed about fields held against their records.
 
 use landplaster::reconcile::{Correction, FieldRecord, Reconciliation, ZoneRecord, statement};
+use landplaster::report::driven::{field_lines, machine_lines};
 use landplaster::spreader::machine::ConstantKind;
 use landplaster::units::{Area, Mass, Quantity, Rate, System, count};
 use serde_json::{Value, json};
 
 use super::failure::Failure;
+use super::reconcile_log;
 use super::summary::{print, ruled};
 
 /// Prints the figures with their units.
@@ -24,7 +26,8 @@ pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
     });
     let value = json!({
         "units": of.system,
-        "fields": of.fields.iter().map(field_value).collect::<Vec<_>>(),
+        "fields": of.fields.iter().map(|field| field_value(field, of.system)).collect::<Vec<_>>(),
+        "machines": of.machines.iter().map(|one| reconcile_log::machine(one, of.system)).collect::<Vec<_>>(),
         "rows_off_the_zones": of.off.rows,
         "area_off_the_zones": of.off.area,
         "applied_off_the_zones": of.off.applied,
@@ -38,11 +41,12 @@ pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
     print(&format!("{text}\n"))
 }
 
-fn field_value(field: &FieldRecord) -> Value {
+fn field_value(field: &FieldRecord, system: System) -> Value {
     let zone = |zone: &ZoneRecord| {
         json!({
             "zone": zone.zone, "label": zone.label, "target": zone.target, "area": zone.area,
             "recorded": zone.recorded, "planned": zone.planned, "applied": zone.applied,
+            "applied_by_count": zone.counted,
             "within_10_percent": zone.near,
         })
     };
@@ -59,6 +63,7 @@ fn field_value(field: &FieldRecord) -> Value {
         "applied": field.applied,
         "within_10_percent_share": field.near,
         "zones": field.zones.iter().map(zone).collect::<Vec<_>>(),
+        "log": field.driven.as_ref().map(|driven| reconcile_log::field(driven, system)),
     })
 }
 
@@ -73,6 +78,9 @@ pub fn table(
         lines.extend(one(field, of.system));
         lines.push(String::new());
     }
+    lines.extend(
+        of.machines.iter().flat_map(|one| machine_lines(one, of.machines.len(), of.system)),
+    );
     lines.extend(of.system.tons_are().map(str::to_owned));
     lines.extend(of.correction.as_ref().map(|found| match found {
         Ok(found) => correction(found),
@@ -137,6 +145,7 @@ fn one(field: &FieldRecord, system: System) -> Vec<String> {
     lines.push(String::new());
     lines.extend(ruled(&zones));
     lines.push(format!("  {near:.1} % of the planned {area} got within 10 % of their rate, by the controller's record."));
+    lines.extend(field_lines(field, system));
     lines
 }
 

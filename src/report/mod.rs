@@ -1,4 +1,5 @@
 //! Every sentence, table and map that a person reads.
 
 pub mod certainty;
+pub mod driven;
 pub mod warnings;

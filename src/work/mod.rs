@@ -12,6 +12,7 @@ mod files;
 mod inputs;
 mod job;
 mod layers;
+mod task_data;
 
 pub use disk::{Disk, kind};
 pub use error::{FileError, WorkError};
@@ -19,3 +20,4 @@ pub use farm::{FarmWork, FieldWork, in_turn};
 pub use files::{Files, Memory, name, source, stem, text};
 pub use inputs::{Inputs, unchanged};
 pub use job::{Also, Prepared, Work};
+pub use task_data::{task_data, task_files};
