@@ -60,7 +60,9 @@ impl Stamp {
 
 /// The date so many days after 1980-01-01.
 fn date(mut days: u64) -> [u64; 3] {
-    let leap = |year: u64| year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+    let leap = |year: u64| {
+        year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400))
+    };
     let mut year = 1980;
     while days >= 365 + u64::from(leap(year)) {
         days -= 365 + u64::from(leap(year));

@@ -41,29 +41,29 @@ pub fn way(log: &Log, frame: &Frame) -> Vec<Pose> {
         let time = stamp.time as f64 / 1000.0;
         let mut begins = true;
         if let Some(last) = poses.last() {
-            let (far, long) = ((at.x - last.at.x).hypot(at.y - last.at.y), time - last.time);
-            begins = !(0.0..=PAUSE).contains(&long) || far > MOVED + FASTEST * long;
+            let (far, seconds) = ((at.x - last.at.x).hypot(at.y - last.at.y), time - last.time);
+            begins = !(0.0..=PAUSE).contains(&seconds) || far > MOVED + FASTEST * seconds;
             if !begins && far < MOVED {
                 continue;
             }
         }
         poses.push(Pose { record, time, at, heading: Coord { x: 0.0, y: 0.0 }, begins });
     }
-    let headings: Vec<Coord<f64>> = (0..poses.len())
+    let ahead: Vec<Coord<f64>> = (0..poses.len())
         .map(|i| {
-            let here = |pose: &&Pose| !pose.begins;
+            let joined = |pose: &&Pose| !pose.begins;
             let this = poses.get(i);
-            let after = poses.get(i + 1).filter(here).or(this);
-            let before = this.filter(here).and_then(|_| poses.get(i.checked_sub(1)?)).or(this);
+            let after = poses.get(i + 1).filter(joined).or(this);
+            let before = this.filter(joined).and_then(|_| poses.get(i.checked_sub(1)?)).or(this);
             let (Some(after), Some(before)) = (after, before) else {
                 return Coord { x: 0.0, y: 0.0 };
             };
-            let ahead = after.at - before.at;
-            let length = ahead.x.hypot(ahead.y);
-            if length > 0.0 { ahead / length } else { Coord { x: 0.0, y: 0.0 } }
+            let way = after.at - before.at;
+            let length = way.x.hypot(way.y);
+            if length > 0.0 { way / length } else { Coord { x: 0.0, y: 0.0 } }
         })
         .collect();
-    for (pose, heading) in poses.iter_mut().zip(headings) {
+    for (pose, heading) in poses.iter_mut().zip(ahead) {
         pose.heading = heading;
     }
     poses

@@ -57,7 +57,7 @@ pub(super) fn lag(drives: &[&Drive], map: impl Fn(Coord<f64>) -> Option<f64>) ->
     let mut changes = 0;
     for drive in drives {
         for stretch in stretches(drive) {
-            changes += on_a_stretch(drive, stretch, &map, &mut [&mut set, &mut actual]);
+            changes += on_a_stretch(drive, &stretch, &map, &mut [&mut set, &mut actual]);
         }
     }
     if changes < CHANGES {
@@ -95,7 +95,7 @@ fn stretches(drive: &Drive) -> Vec<Vec<Sample>> {
 /// Adds the samples of a stretch to the sums; how many changes of the map it drove over.
 fn on_a_stretch(
     drive: &Drive,
-    stretch: Vec<Sample>,
+    stretch: &[Sample],
     map: &impl Fn(Coord<f64>) -> Option<f64>,
     sums: &mut [&mut Sums; 2],
 ) -> usize {
@@ -108,7 +108,7 @@ fn on_a_stretch(
     }
     // The planned rate at the swath's middle, a tick of time each, where the machine spread.
     let mut planned: Vec<Option<f64>> = Vec::with_capacity(ticks + 1);
-    for (order, rates) in &stretch {
+    for (order, rates) in stretch {
         let (Some(from), Some(to)) = (pose(*order), pose(order + 1)) else { continue };
         let (here, there) = (drive.middle(from), drive.middle(to));
         while planned.len() as f64 * STEP < to.time - begin.time {
@@ -122,12 +122,12 @@ fn on_a_stretch(
     let mut changes = 0;
     for (tick, rate) in planned.iter().enumerate() {
         let before = tick.checked_sub(1).and_then(|tick| planned.get(tick).copied()).flatten();
-        let changed = rate.zip(before).is_some_and(|(rate, before)| rate != before);
-        changes += usize::from(changed);
+        let differs = rate.zip(before).is_some_and(|(rate, before)| rate != before);
+        changes += usize::from(differs);
         none.push(none.last().copied().unwrap_or(0) + usize::from(rate.is_none()));
-        other.push(other.last().copied().unwrap_or(0) + usize::from(changed));
+        other.push(other.last().copied().unwrap_or(0) + usize::from(differs));
     }
-    for (order, rates) in &stretch {
+    for (order, rates) in stretch {
         let (Some(pose), Some(rates)) = (pose(*order), rates) else { continue };
         let now = (pose.time - begin.time) / STEP;
         let (from, to) = (now - MOST / STEP, now - LEAST / STEP);

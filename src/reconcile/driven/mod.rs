@@ -14,7 +14,7 @@ use geo::MultiPolygon;
 use super::cells::{OnZone, Recorded, is_near};
 use super::{PlannedField, PlannedZone};
 use crate::geometry::Frame;
-use crate::timelog::{By, Log, Machine, Pose, way};
+use crate::timelog::{By, Log, Machine, Number, Pose, way};
 use crate::units::{Area, Length, Mass, Quantity, Rate, Time};
 use drive::Drive;
 use ground::Ground;
@@ -36,7 +36,7 @@ pub struct Driven {
 #[must_use]
 pub fn needs_swath(logs: &[Log]) -> bool {
     let sections =
-        |machine: &Machine| machine.sections.iter().any(|s| s.width == Default::default());
+        |machine: &Machine| machine.sections.iter().any(|s| s.width == Number::default());
     logs.iter().flat_map(|log| &log.machines).any(sections)
 }
 
@@ -56,7 +56,7 @@ pub(super) fn driven(
     let mut rests: Vec<Rest> = drives.iter().map(|(_, drive)| Rest::of(drive)).collect();
     let mut recorded =
         Recorded { zones: vec![], rows_off: 0, mass_off: Mass::ZERO, area_off: Area::ZERO };
-    let mut driven = Driven::default();
+    let mut said = Driven::default();
     let mut grounds = Vec::new();
     for field in fields {
         let local: Vec<MultiPolygon<f64>> =
@@ -68,7 +68,7 @@ pub(super) fn driven(
             lay(drive, *number, &mut ground, &mut laid, rest);
         }
         recorded.zones.extend(on_zones(&field.zones, &ground, &laid));
-        driven.fields.push(figures::field(&field.zones, &ground, &laid, frame));
+        said.fields.push(figures::field(&field.zones, &ground, &laid, frame));
         grounds.push(ground);
     }
     for rest in &rests {
@@ -88,9 +88,9 @@ pub(super) fn driven(
     for number in numbers {
         let own = drives.iter().map(|(_, drive)| drive);
         let own: Vec<&Drive> = own.filter(|drive| drive.machine.number == number).collect();
-        driven.machines.push(figures::machine(number, &own, planned));
+        said.machines.push(figures::machine(number, &own, planned));
     }
-    (recorded, driven)
+    (recorded, said)
 }
 
 /// What the record has on each zone, as any other record would say it.
