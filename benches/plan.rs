@@ -9,7 +9,7 @@ use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 use landplaster::field::{Boundary, Field, RawSample};
-use landplaster::plan::{Settings, SurfaceSettings, Unspread, plan};
+use landplaster::plan::{About, Settings, SurfaceSettings, Unspread, plan};
 use landplaster::projection::Coordinates;
 use landplaster::soil::{SodicLayer, Tiers};
 use landplaster::units::{Length, System};
@@ -60,6 +60,8 @@ fn field(count: usize) -> Field {
 fn settings(nodes: usize) -> Settings {
     Settings {
         job: "bench".into(),
+        about: About::default(),
+        flat: None,
         system: System::Us,
         tiers: Tiers::common_practice(),
         surface: SurfaceSettings::default(),

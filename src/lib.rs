@@ -49,6 +49,7 @@ pub mod soil;
 pub mod spreader;
 pub mod stockpile;
 pub mod surface;
+pub mod timelog;
 mod toml_fault;
 pub mod tonnage;
 pub mod totals;

@@ -300,6 +300,17 @@ pub enum Warning {
         found: String,
         expected: String,
     },
+    // What came back from the machine.
+    LogCut {
+        place: String,
+        records: usize,
+        share: f64,
+    },
+    LogWithoutPositions {
+        place: String,
+        records: usize,
+        all: usize,
+    },
     // The map.
     MapNoBetterThanMean {
         r2: f64,
@@ -398,6 +409,8 @@ impl Warning {
             Self::WeighTestsFew { .. } => ("weigh-tests-few", Know),
             Self::SwathDiffers { .. } => ("swath-differs", Look),
             Self::MachineImplausible { .. } => ("machine-implausible", Look),
+            Self::LogCut { .. } => ("log-cut", Look),
+            Self::LogWithoutPositions { .. } => ("log-without-positions", Look),
             Self::MapNoBetterThanMean { .. } => ("map-no-better-than-mean", Stop),
             Self::TooFewToJudge { .. } => ("too-few-to-judge", Look),
             Self::TooThinToWrite { .. } => ("too-thin-to-write", Know),

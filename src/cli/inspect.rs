@@ -6,7 +6,8 @@ use std::process::ExitCode;
 
 use clap::Args;
 use landplaster::inspect::{RateSetting, Report, archive, folder, zones};
-use landplaster::read::taskdata::{self, Files, MAIN, MOST_BYTES};
+use landplaster::read::taskdata::{self, Files, MAIN};
+use landplaster::work::{Disk, task_files};
 use landplaster::write::PILE_FILES;
 use serde_json::Value;
 
@@ -113,23 +114,8 @@ fn ends_in(path: &Path, extensions: &[&str]) -> bool {
     path.extension().is_some_and(|ending| extensions.iter().any(|e| ending.eq_ignore_ascii_case(e)))
 }
 
-/// The files of a task-data folder, in all no more than task data can have.
 fn files(folder: &Path) -> Result<Files, Failure> {
-    let entries = fs::read_dir(folder).map_err(|error| unreadable(folder, &error))?;
-    let mut files = Files::new();
-    let mut left = MOST_BYTES as u64;
-    for path in entries.filter_map(|entry| entry.ok().map(|entry| entry.path())) {
-        if !path.is_file() || !ends_in(&path, &["xml", "bin"]) {
-            continue;
-        }
-        let size = fs::metadata(&path).map_err(|error| unreadable(&path, &error))?.len();
-        left = left.checked_sub(size).ok_or_else(|| {
-            let place = folder.display();
-            Failure::Input(format!("{place}: its files have more than {} MB", MOST_BYTES >> 20))
-        })?;
-        files.insert(load::name(&path), load::bytes("task data", &path)?);
-    }
-    Ok(files)
+    task_files(&Disk, "task data", folder).map_err(Failure::input)
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Failure {

@@ -18,6 +18,8 @@ mod reconcile;
 mod reconcile_checks;
 mod reconcile_folders;
 mod reconcile_json;
+mod reconcile_log;
+mod reconcile_record;
 mod saving;
 mod spreader;
 mod start;

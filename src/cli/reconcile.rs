@@ -3,16 +3,18 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use landplaster::read::{self, AppliedSettings, Logged};
+use landplaster::read;
 use landplaster::reconcile::{PlannedField, reconcile, season};
 use landplaster::report::summary::reconcile_summary;
 use landplaster::report::warnings::sentence;
-use landplaster::spreader::machine::{self, Constant};
+use landplaster::spreader::machine::{self, Machine};
 use landplaster::units::{Mass, System, Written, count};
 
 use super::failure::Failure;
 use super::lock::Lock;
-use super::{load, print, reconcile_checks, reconcile_folders, reconcile_json, saving};
+use super::{
+    load, print, reconcile_checks, reconcile_folders, reconcile_json, reconcile_record, saving,
+};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -29,23 +31,8 @@ pub struct Arguments {
     /// What was left of the loads: "3.5 ton", or "FIELD=3.5 ton" once for each field
     #[arg(long, value_name = "MASS")]
     left: Vec<String>,
-    /// The record of the application: points or polygons (CSV, GeoJSON, shapefile, GeoPackage or KML)
-    #[arg(long, value_name = "FILE", requires = "logged")]
-    applied: Option<PathBuf>,
     #[command(flatten)]
-    logged: Columns,
-    /// The unit of that column, if its header has none in brackets: "ton/ac", "lb"
-    #[arg(long, requires = "applied")]
-    unit: Option<String>,
-    /// The column with the distance that each point stands for; without it all stand for as much
-    #[arg(long, value_name = "COLUMN", requires = "applied")]
-    distance: Option<String>,
-    /// The coordinate system of the record, where its file does not say it
-    #[arg(long, requires = "applied")]
-    crs: Option<String>,
-    /// The layer of the record, where its file holds several
-    #[arg(long, value_name = "NAME", requires = "applied")]
-    layer: Option<String>,
+    record: reconcile_record::Arguments,
     /// The machine file (TOML), for the controller's constant in use
     #[arg(long, value_name = "FILE", requires = "applied")]
     machine: Option<PathBuf>,
@@ -55,18 +42,6 @@ pub struct Arguments {
     /// Print the figures as JSON instead of a table
     #[arg(long)]
     json: bool,
-}
-
-/// What the record logs.
-#[derive(Debug, clap::Args)]
-#[group(id = "logged", requires = "applied")]
-struct Columns {
-    /// The column with the rate
-    #[arg(long, value_name = "COLUMN", conflicts_with = "mass")]
-    rate: Option<String>,
-    /// The column with the mass of each row
-    #[arg(long, value_name = "COLUMN")]
-    mass: Option<String>,
 }
 
 /// Holds the fields against their records, prints what comes out, and adds it to the season.
@@ -80,16 +55,11 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     warnings.extend(more.iter().map(|warning| sentence(warning, usual)));
     warnings.extend(reconcile_checks::of_others(&arguments.tickets, &tickets, &names)?);
     let left = left(&arguments.left, &names)?;
-    let applied = match &arguments.applied {
-        None => None,
-        Some(path) => {
-            let read = read::applied(&load::source("record", path)?, &settings(arguments))
-                .map_err(Failure::input)?;
-            warnings.extend(read.warnings.iter().map(|warning| sentence(warning, usual)));
-            Some((path, read.value))
-        }
-    };
-    let constant = arguments.machine.as_deref().map(constant).transpose()?.flatten();
+    let machine = arguments.machine.as_deref().map(machine).transpose()?;
+    let swath = machine.as_ref().map(|machine| machine.swath);
+    let (record, more) = reconcile_record::recorded(&arguments.record, swath)?;
+    warnings.extend(more.iter().map(|warning| sentence(warning, usual)));
+    let constant = machine.as_ref().and_then(|machine| machine.constant);
     let season_file = arguments.season.as_deref().map(saving::real).transpose()?;
     let lock = season_file.as_deref().map(Lock::of_file).transpose()?;
     let before = match &season_file {
@@ -99,14 +69,13 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let system = season::system(&before).unwrap_or(usual);
     let fields: Vec<(PlannedField, Mass)> =
         planned.into_iter().map(|(field, _)| field).zip(left).collect();
-    let rows = applied.as_ref().map_or(&[][..], |(_, record)| &record.rows);
-    let reconciled = reconcile(&fields, &tickets, rows, constant, system);
+    let reconciled = reconcile(&fields, &tickets, record.application(), constant, system);
     reconcile_checks::left_of_delivered(&reconciled)?;
-    if let Some((path, record)) = &applied {
-        reconcile_checks::on_the_zones(path, &fields, rows, &reconciled)?;
-        warnings.extend(reconcile_checks::unit(path, record, &reconciled)?);
+    if let Some(path) = &arguments.record.applied {
+        reconcile_checks::on_the_zones(path, &fields, &record, &reconciled)?;
+        warnings.extend(reconcile_checks::unit(path, &record, &reconciled)?);
     }
-    warnings.extend(reconcile_checks::record(&reconciled, rows.len()));
+    warnings.extend(reconcile_checks::record(&reconciled, record.len()));
     let mut note = None;
     if let Some(path) = &season_file {
         let place = path.display().to_string();
@@ -131,21 +100,6 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         reconcile_json::json(&reconciled, &warnings)
     } else {
         print::text(&reconcile_summary(&reconciled, &warnings, note))
-    }
-}
-
-fn settings(arguments: &Arguments) -> AppliedSettings {
-    let Arguments { logged: Columns { rate, mass }, .. } = arguments;
-    let logged = match (rate, mass) {
-        (Some(rate), _) => Logged::Rate(rate.clone()),
-        (None, mass) => Logged::Mass(mass.clone().unwrap_or_default()),
-    };
-    AppliedSettings {
-        logged,
-        unit: arguments.unit.clone(),
-        distance: arguments.distance.clone(),
-        crs: arguments.crs.clone(),
-        layer: arguments.layer.clone(),
     }
 }
 
@@ -187,8 +141,7 @@ fn left(written: &[String], names: &[&str]) -> Result<Vec<Mass>, Failure> {
     Ok(left)
 }
 
-fn constant(path: &Path) -> Result<Option<Constant>, Failure> {
+fn machine(path: &Path) -> Result<Machine, Failure> {
     let text = load::text("machine file", path)?;
-    let machine = machine::read(&path.display().to_string(), &text).map_err(Failure::input)?;
-    Ok(machine.constant)
+    machine::read(&path.display().to_string(), &text).map_err(Failure::input)
 }

@@ -3,12 +3,11 @@
 use std::path::Path;
 
 use landplaster::read::Record;
-use landplaster::reconcile::{
-    Applied, LEAST_COVER, PlannedField, Reconciliation, Ticket, lies_swapped,
-};
+use landplaster::reconcile::{LEAST_COVER, PlannedField, Reconciliation, Ticket, lies_swapped};
 use landplaster::units::{Area, Mass, Quantity};
 
 use super::failure::Failure;
+use super::reconcile_record::Recorded;
 
 /// How much more than the ground itself overlapping polygons may have unsaid: what rounding and
 /// the joints of a log make (common practice, no source).
@@ -69,10 +68,19 @@ pub fn left_of_delivered(of: &Reconciliation) -> Result<(), Failure> {
 pub fn on_the_zones(
     file: &Path,
     fields: &[(PlannedField, Mass)],
-    applied: &[Applied],
+    record: &Recorded,
     of: &Reconciliation,
 ) -> Result<(), Failure> {
     let file = file.display();
+    let applied = match record {
+        Recorded::Rows(record) => &record.rows,
+        _ if of.fields.iter().any(|field| field.applied.is_some()) => return Ok(()),
+        _ => {
+            return Err(Failure::Input(format!(
+                "{file}: found nothing spread on the zones of these fields in the logs, expected something; check the folders, and whether it is the task data of these fields"
+            )));
+        }
+    };
     if applied.is_empty() {
         return Err(Failure::Input(format!(
             "{file}: found no row with a place and a number, expected a record of the application; check the column"
@@ -101,7 +109,11 @@ const REFUSED: [f64; 2] = [0.1, 10.0];
 const FITS: [f64; 2] = [0.7, 1.4];
 
 /// Refuses a record that is in another unit than it was read in, or says that it may be.
-pub fn unit(file: &Path, record: &Record, of: &Reconciliation) -> Result<Option<String>, Failure> {
+pub fn unit(
+    file: &Path,
+    record: &Recorded,
+    of: &Reconciliation,
+) -> Result<Option<String>, Failure> {
     let recorded = || of.fields.iter().filter_map(|field| Some((field.applied?, field.on_target)));
     let (applied, target) = recorded().fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
     let made = applied / target;
@@ -109,8 +121,13 @@ pub fn unit(file: &Path, record: &Record, of: &Reconciliation) -> Result<Option<
     if !made.is_finite() || within(DOUBTED, made) {
         return Ok(None);
     }
-    let Record { column, unit, .. } = record;
     let (file, percent) = (file.display(), short(100.0 * made));
+    let Recorded::Rows(record) = record else {
+        return Ok(Some(format!(
+            "{file}: the logs make {percent} % of what the zones were to get; check whether they are of this product and this plan"
+        )));
+    };
+    let Record { column, unit, .. } = record;
     let said = format!(
         "{file}: \"{column}\", read in {unit}, makes {percent} % of what the zones were to get"
     );
@@ -159,7 +176,7 @@ pub fn record(of: &Reconciliation, rows: usize) -> Vec<String> {
                 field.recorded, field.to_spread
             ));
         }
-        if field.summed > OVERLAP * field.recorded {
+        if field.driven.is_none() && field.summed > OVERLAP * field.recorded {
             lines.push(format!(
                 "{name}: the record's polygons overlap: {:.2} {area} on {:.2} {area} of ground; the tons of all count",
                 field.summed, field.recorded

@@ -1,10 +1,11 @@
 //! The figures of fields held against their records, as JSON.
 
 use landplaster::reconcile::{FieldRecord, Reconciliation, ZoneRecord, statement};
+use landplaster::units::System;
 use serde_json::{Value, json};
 
 use super::failure::Failure;
-use super::{print, steering};
+use super::{print, reconcile_log, steering};
 
 /// Prints the figures with their units.
 pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
@@ -22,7 +23,8 @@ pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
     });
     let value = json!({
         "units": of.system,
-        "fields": of.fields.iter().map(field_value).collect::<Vec<_>>(),
+        "fields": of.fields.iter().map(|field| field_value(field, of.system)).collect::<Vec<_>>(),
+        "machines": of.machines.iter().map(|one| reconcile_log::machine(one, of.system)).collect::<Vec<_>>(),
         "rows_off_the_zones": of.off.rows,
         "area_off_the_zones": of.off.area,
         "applied_off_the_zones": of.off.applied,
@@ -36,11 +38,12 @@ pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
     print::text(&format!("{}\n", steering::written_out(&text)))
 }
 
-fn field_value(field: &FieldRecord) -> Value {
+fn field_value(field: &FieldRecord, system: System) -> Value {
     let zone = |zone: &ZoneRecord| {
         json!({
             "zone": zone.zone, "label": zone.label, "target": zone.target, "area": zone.area,
             "recorded": zone.recorded, "planned": zone.planned, "applied": zone.applied,
+            "applied_by_count": zone.counted,
             "within_10_percent": zone.near,
         })
     };
@@ -57,5 +60,6 @@ fn field_value(field: &FieldRecord) -> Value {
         "applied": field.applied,
         "within_10_percent_share": field.near,
         "zones": field.zones.iter().map(zone).collect::<Vec<_>>(),
+        "log": field.driven.as_ref().map(|driven| reconcile_log::field(driven, system)),
     })
 }

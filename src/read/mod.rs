@@ -50,6 +50,7 @@ mod table;
 pub mod taskdata;
 mod text;
 mod tickets;
+mod timelog;
 mod zipped;
 mod zone_file;
 mod zones;
@@ -74,6 +75,7 @@ pub use settings::{
 pub use source::Source;
 pub use systems::explained;
 pub use tickets::tickets;
+pub use timelog::logs;
 pub use zone_file::{Cell, Shape, ZoneFile, zone_file};
 pub use zones::zones;
 

@@ -165,7 +165,7 @@ fn together(zone: &PlannedZone, one: OnZone, other: OnZone) -> OnZone {
     }
 }
 
-fn is_near(rate: Rate, target: Rate) -> bool {
+pub(super) fn is_near(rate: Rate, target: Rate) -> bool {
     (rate - target).si().abs() <= (NEAR + ROUNDING) * target.si()
 }
 
@@ -174,13 +174,13 @@ fn union<'a>(pieces: impl Iterator<Item = &'a MultiPolygon<f64>>) -> Area {
     Area::square_metres(unary_union(pieces).unsigned_area())
 }
 
-fn frame(zones: &[PlannedZone]) -> Option<Frame> {
+pub(super) fn frame(zones: &[PlannedZone]) -> Option<Frame> {
     let first = zones.iter().find_map(|zone| zone.polygons.bounding_rect())?;
     Some(Frame::around(first.center()))
 }
 
 /// A place too far away for the frame is on no zone.
-fn in_metres(polygons: &MultiPolygon<f64>, frame: &Frame) -> MultiPolygon<f64> {
+pub(super) fn in_metres(polygons: &MultiPolygon<f64>, frame: &Frame) -> MultiPolygon<f64> {
     polygons.try_map_coords(|at| frame.to_local(at)).unwrap_or_else(|_| MultiPolygon(Vec::new()))
 }
 

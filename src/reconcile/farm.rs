@@ -1,9 +1,11 @@
 use geo::Intersects;
 
-use super::cells::recorded;
+use super::cells::{frame, recorded};
 use super::correction::correction;
+use super::driven::{Driven, MachineDriven, driven};
 use super::{
-    Applied, Correction, FieldRecord, Place, PlannedField, PlannedZone, Ticket, Unsuggested,
+    Application, Applied, Correction, FieldRecord, Place, PlannedField, PlannedZone, Ticket,
+    Unsuggested,
 };
 use crate::spreader::machine::Constant;
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
@@ -18,6 +20,8 @@ pub struct Reconciliation {
     pub fields: Vec<FieldRecord>,
     /// What of the record lies on no zone.
     pub off: OffTheZones,
+    /// What logs say of each machine that spread.
+    pub machines: Vec<MachineDriven>,
     /// What the scale says about the controller's constant, if there is a record and the constant
     /// was given, or why nothing is said.
     pub correction: Option<Result<Correction, Unsuggested>>,
@@ -40,22 +44,32 @@ pub struct OffTheZones {
 pub fn reconcile(
     fields: &[(PlannedField, Mass)],
     tickets: &[Ticket],
-    applied: &[Applied],
+    application: Application,
     constant: Option<Constant>,
     system: System,
 ) -> Reconciliation {
     let zones: Vec<PlannedZone> =
         fields.iter().flat_map(|(field, _)| field.zones.clone()).collect();
-    let all = recorded(&zones, applied);
+    let (all, mut driven) = match application {
+        Application::Unrecorded => (recorded(&zones, &[]), Driven::default()),
+        Application::Rows(rows) => (recorded(&zones, rows), Driven::default()),
+        Application::Logs { logs, swath } => {
+            let fields: Vec<&PlannedField> = fields.iter().map(|(field, _)| field).collect();
+            match frame(&zones) {
+                Some(frame) => driven(&fields, &frame, logs, swath),
+                None => (recorded(&zones, &[]), Driven::default()),
+            }
+        }
+    };
+    driven.fields.resize(fields.len(), None);
     let off = OffTheZones {
         rows: all.rows_off,
         area: round_to(all.area_off.value_in(system), AREA_DECIMALS),
         applied: round_to(all.mass_off.value_in(system), MASS_DECIMALS),
     };
     let mut rest = all.zones.as_slice();
-    let records: Vec<FieldRecord> = fields
-        .iter()
-        .map(|(field, left)| {
+    let records: Vec<FieldRecord> = (fields.iter().zip(driven.fields))
+        .map(|((field, left), driven)| {
             let (own, others) = rest.split_at(field.zones.len().min(rest.len()));
             rest = others;
             let name = field.name.to_lowercase();
@@ -63,12 +77,17 @@ pub fn reconcile(
                 .iter()
                 .filter(|ticket| ticket.field.trim().to_lowercase() == name)
                 .collect();
-            FieldRecord::new(field, &theirs, *left, own, system)
+            FieldRecord::new(field, &theirs, *left, own, driven, system)
         })
         .collect();
-    let constant = constant.filter(|_| !applied.is_empty());
+    let recorded = match application {
+        Application::Unrecorded => false,
+        Application::Rows(rows) => !rows.is_empty(),
+        Application::Logs { logs, .. } => !logs.is_empty(),
+    };
+    let constant = constant.filter(|_| recorded);
     let correction = constant.map(|was| correction(was, &records, &off, system));
-    Reconciliation { system, fields: records, off, correction }
+    Reconciliation { system, fields: records, off, machines: driven.machines, correction }
 }
 
 /// Whether any place of a record would lie on a zone if its longitude and latitude changed places.

@@ -1,4 +1,5 @@
 use super::cells::OnZone;
+use super::driven::FieldDriven;
 use super::{PlannedField, Ticket};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 use crate::units::{Area, Mass, Quantity, Rate, System, apportion, round_to};
@@ -41,6 +42,8 @@ pub struct FieldRecord {
     /// The share of the acres to be spread that got within 10 % of their target, in percent, by the
     /// same record.
     pub near: Option<f64>,
+    /// What the machines' logs say besides, if they are the record.
+    pub driven: Option<FieldDriven>,
 }
 
 /// A zone's record.
@@ -60,6 +63,8 @@ pub struct ZoneRecord {
     pub planned: f64,
     /// What the controller says was spread.
     pub applied: f64,
+    /// The same by the machine's own counts of mass, if it logged any.
+    pub counted: Option<f64>,
     /// How much of it got within 10 % of the target.
     pub near: f64,
 }
@@ -70,6 +75,7 @@ impl FieldRecord {
         tickets: &[&Ticket],
         left: Mass,
         laid: &[OnZone],
+        driven: Option<FieldDriven>,
         system: System,
     ) -> Self {
         let tons = |mass: Mass| round_to(mass.value_in(system), MASS_DECIMALS);
@@ -84,10 +90,16 @@ impl FieldRecord {
         let masses: Vec<f64> = laid.iter().map(|on| on.mass.value_in(system)).collect();
         let applied = recorded.then(|| round_to(masses.iter().sum(), MASS_DECIMALS));
         let masses = apportion(&masses, applied.unwrap_or(0.0), MASS_DECIMALS);
+        let by_counts: &[Mass] = match &driven {
+            Some(driven) if driven.counted.is_some() => &driven.counted_by_zone,
+            _ => &[],
+        };
+        let by_counts = by_counts.iter().copied().map(Some).chain(std::iter::repeat(None));
         let acres = |area: Area| round_to(area.value_in(system), AREA_DECIMALS);
-        let zones: Vec<ZoneRecord> = (field.zones.iter().zip(laid).zip(masses))
+        let zones: Vec<ZoneRecord> = (field.zones.iter().zip(laid))
+            .zip(masses.into_iter().zip(by_counts))
             .filter(|_| recorded)
-            .map(|((zone, on), applied)| ZoneRecord {
+            .map(|((zone, on), (applied, counted))| ZoneRecord {
                 zone: zone.number.clone(),
                 label: zone.label.clone(),
                 target: round_to(zone.rate.value_in(system), 4),
@@ -95,6 +107,7 @@ impl FieldRecord {
                 recorded: acres(on.covered),
                 planned: tons(zone.mass),
                 applied,
+                counted: counted.map(tons),
                 near: acres(on.near),
             })
             .collect();
@@ -122,6 +135,7 @@ impl FieldRecord {
             recorded: acres(sum(|on| on.covered)),
             summed: acres(sum(|on| on.summed)),
             zones,
+            driven,
         }
     }
 }

@@ -2,6 +2,7 @@
 
 mod cells;
 mod correction;
+mod driven;
 mod farm;
 mod field;
 mod reach;
@@ -11,11 +12,13 @@ mod statement;
 use geo::{Coord, MultiPolygon};
 
 pub use correction::{Correction, LEAST_COVER, Unsuggested};
+pub use driven::{Driven, FieldDriven, Lag, MachineDriven, Piece, Speeds, needs_swath};
 pub use farm::{OffTheZones, Reconciliation, lies_swapped, reconcile};
 pub use field::{FieldRecord, ZoneRecord};
 pub use statement::statement;
 
-use crate::units::{Area, Mass, Rate, Share};
+use crate::timelog::Log;
+use crate::units::{Area, Length, Mass, Rate, Share};
 
 /// A field as it was planned.
 #[derive(Clone, Debug)]
@@ -60,6 +63,22 @@ pub struct Ticket {
     pub field: String,
     /// What was delivered.
     pub mass: Mass,
+}
+
+/// The record of the application.
+#[derive(Clone, Copy, Debug)]
+pub enum Application<'a> {
+    /// There is none.
+    Unrecorded,
+    /// Points or polygons.
+    Rows(&'a [Applied]),
+    /// What the machines logged.
+    Logs {
+        /// The logs.
+        logs: &'a [Log],
+        /// The swath, for machines whose width is not in their logs.
+        swath: Option<Length>,
+    },
 }
 
 /// A row of the record of the application.

@@ -99,6 +99,15 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             format!("{place}: a ring does not end where it begins; it was closed")
         }
         W::TaskDataIncomplete { place, reason } => format!("{place}: {reason}"),
+        W::LogCut { place, records, share } => format!(
+            "{place}: the log is cut or broken after {}, {} % of the file; what comes after is in no figure, so copy the task data from the terminal again",
+            count(*records, "record", "records"),
+            whole(100.0 * share),
+        ),
+        W::LogWithoutPositions { place, records, all } => format!(
+            "{place}: {} of {} have no position (no satellite fix); the way between the others is taken as straight",
+            records, count(*all, "record", "records"),
+        ),
         W::PolygonsWithoutNames { file, polygons } => format!(
             "{file}: its {polygons} polygons have no names and are taken as one field; if they are several, give each a file or a name"
         ),

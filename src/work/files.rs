@@ -97,11 +97,11 @@ pub fn stem(path: &Path) -> String {
 }
 
 /// Whether a file is the main one of task data.
-fn is_main(path: &Path) -> bool {
+pub(super) fn is_main(path: &Path) -> bool {
     name(path).eq_ignore_ascii_case(MAIN)
 }
 
-fn extension(path: &Path) -> String {
+pub(super) fn extension(path: &Path) -> String {
     path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default()
 }
 

@@ -14,6 +14,7 @@ mod inputs;
 mod job;
 mod layers;
 mod start;
+mod task_data;
 
 pub use disk::{Disk, kind};
 pub use error::{FileError, WorkError};
@@ -23,3 +24,4 @@ pub use files::{Files, Memory, name, source, stem, text};
 pub use inputs::{Inputs, unchanged};
 pub use job::{Also, Prepared, Work};
 pub use start::{look, readable};
+pub use task_data::{task_data, task_files};

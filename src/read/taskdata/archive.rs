@@ -46,6 +46,12 @@ pub fn is_in(bytes: &[u8]) -> bool {
     names.iter().any(|path| is_main(path)) || !names.iter().any(is_shapefile)
 }
 
+/// Whether a ZIP archive has the main file of task data.
+#[must_use]
+pub fn has_main(bytes: &[u8]) -> bool {
+    archive::names(bytes).unwrap_or_default().iter().any(|path| is_main(path))
+}
+
 /// Whether a path in an archive is that of task data's main file.
 pub(in crate::read) fn is_main(path: &str) -> bool {
     path.rsplit('/').next().is_some_and(|name| name.eq_ignore_ascii_case(MAIN))

@@ -12,7 +12,7 @@ mod kinds;
 use std::collections::BTreeMap;
 
 pub(super) use archive::{folder as of_archive, is_main};
-pub use archive::{is_in, unpack};
+pub use archive::{has_main, is_in, unpack};
 pub use element::{Element, parse};
 pub use external::merge_external;
 pub(super) use field::{FORMAT, records};

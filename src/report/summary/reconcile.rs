@@ -1,6 +1,7 @@
 //! What is printed about fields held against their records.
 
 use crate::reconcile::{Correction, FieldRecord, Reconciliation, ZoneRecord, statement};
+use crate::report::driven::{field_lines, machine_lines};
 use crate::report::table::ruled;
 use crate::spreader::machine::ConstantKind;
 use crate::units::{Area, Mass, Quantity, Rate, System, count};
@@ -13,6 +14,9 @@ pub fn reconcile_summary(of: &Reconciliation, warnings: &[String], note: Option<
         lines.extend(one(field, of.system));
         lines.push(String::new());
     }
+    lines.extend(
+        of.machines.iter().flat_map(|one| machine_lines(one, of.machines.len(), of.system)),
+    );
     lines.extend(of.system.tons_are().map(str::to_owned));
     lines.extend(of.correction.as_ref().map(|found| match found {
         Ok(found) => correction(found),
@@ -77,6 +81,7 @@ fn one(field: &FieldRecord, system: System) -> Vec<String> {
     lines.push(String::new());
     lines.extend(ruled(&zones));
     lines.push(format!("  {near:.1} % of the planned {area} got within 10 % of their rate, by the controller's record."));
+    lines.extend(field_lines(field, system));
     lines
 }
 
