@@ -37,7 +37,7 @@ mod hostile_inputs;
 mod inspecting;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod laboratory;
-#[cfg(feature = "cli")]
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod many_fields;
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
@@ -62,6 +62,6 @@ mod sheet_spreading;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod spreading;
 mod stages;
-#[cfg(feature = "cli")]
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod starting;
 mod threads;
