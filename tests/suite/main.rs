@@ -39,7 +39,7 @@ mod inspecting;
 mod laboratory;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod landing;
-#[cfg(feature = "cli")]
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod many_fields;
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
@@ -65,6 +65,6 @@ mod simulated;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod spreading;
 mod stages;
-#[cfg(feature = "cli")]
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod starting;
 mod threads;
