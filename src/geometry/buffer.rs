@@ -85,7 +85,7 @@ fn around(one: Rect<f64>, other: Rect<f64>) -> Rect<f64> {
 /// (Morton 1966: the digits of both coordinates by turns).
 fn place_on_curve(piece: &Polygon<f64>, window: &Rect<f64>) -> u64 {
     const CELLS: f64 = 65_535.0;
-    let middle = piece.bounding_rect().map_or(window.min(), |bounds| bounds.center());
+    let middle = piece.bounding_rect().map_or(window.min(), Rect::center);
     let side = window.width().max(window.height()).max(f64::MIN_POSITIVE);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 65,535")]
     let digits = |offset: f64| (offset / side * CELLS).clamp(0.0, CELLS) as u64;
