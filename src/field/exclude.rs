@@ -38,14 +38,14 @@ pub fn exclude(
     file: &str,
 ) -> Result<Exclusion, ExcludeError> {
     let mut warnings = Vec::new();
-    let mut named: BTreeMap<String, Vec<&RawSample>> = BTreeMap::new();
+    let mut by_id: BTreeMap<String, Vec<&RawSample>> = BTreeMap::new();
     for sample in &samples {
-        named.entry(folded(&sample.id)).or_default().push(sample);
+        by_id.entry(folded(&sample.id)).or_default().push(sample);
     }
-    named.remove("");
+    by_id.remove("");
     let mut listed = BTreeSet::new();
     for id in ids {
-        let Some(same) = named.get(&folded(id)) else {
+        let Some(same) = by_id.get(&folded(id)) else {
             let (file, id) = (file.to_owned(), id.clone());
             return Err(ExcludeError { file, nearest: nearest(&samples, &id), id });
         };

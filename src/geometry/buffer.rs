@@ -1,8 +1,6 @@
 use std::f64::consts::{FRAC_PI_4, PI, TAU};
 
-use geo::{
-    BooleanOps, BoundingRect, Coord, LineString, MultiPolygon, Polygon, Rect, Winding, unary_union,
-};
+use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon, Rect, Winding, unary_union};
 
 use super::{Feature, clip};
 
@@ -42,57 +40,7 @@ pub fn buffer(features: &[Feature], distance: f64, window: &Rect<f64>) -> MultiP
             }
         }
     }
-    joined(&pieces)
-}
-
-/// The union of many pieces, each counter-clockwise and most of them on top of each other.
-///
-/// All at once would cross each piece with every other one near it: along a creek surveyed every half
-/// meter hundreds lie on each place. Joined in small lots of neighbors, and these by twos, what is
-/// covered is gone before the next step, and only the outside is left to be crossed.
-fn joined(pieces: &[Polygon<f64>]) -> MultiPolygon<f64> {
-    let Some(window) = pieces.iter().filter_map(BoundingRect::bounding_rect).reduce(around) else {
-        return MultiPolygon(Vec::new());
-    };
-    let mut places: Vec<(u64, &Polygon<f64>)> =
-        pieces.iter().map(|piece| (place_on_curve(piece, &window), piece)).collect();
-    // Stable, so that the pieces of one place keep their order.
-    places.sort_by_key(|(place, _)| *place);
-    let pieces: Vec<&Polygon<f64>> = places.into_iter().map(|(_, piece)| piece).collect();
-    in_halves(&pieces)
-}
-
-fn in_halves(pieces: &[&Polygon<f64>]) -> MultiPolygon<f64> {
-    /// So few are joined at once.
-    const LOT: usize = 16;
-    if pieces.len() <= LOT {
-        return unary_union(pieces.iter().copied());
-    }
-    let (first, second) = pieces.split_at(pieces.len() / 2);
-    let (first, second) = rayon::join(|| in_halves(first), || in_halves(second));
-    unary_union([&first, &second])
-}
-
-fn around(one: Rect<f64>, other: Rect<f64>) -> Rect<f64> {
-    let (low, high) = (other.min(), other.max());
-    Rect::new(
-        Coord { x: one.min().x.min(low.x), y: one.min().y.min(low.y) },
-        Coord { x: one.max().x.max(high.x), y: one.max().y.max(high.y) },
-    )
-}
-
-/// Where the middle of a piece is on a curve through all of a window that keeps near what is near
-/// (Morton 1966: the digits of both coordinates by turns).
-fn place_on_curve(piece: &Polygon<f64>, window: &Rect<f64>) -> u64 {
-    const CELLS: f64 = 65_535.0;
-    let middle = piece.bounding_rect().map_or(window.min(), |bounds| bounds.center());
-    let side = window.width().max(window.height()).max(f64::MIN_POSITIVE);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 65,535")]
-    let digits = |offset: f64| (offset / side * CELLS).clamp(0.0, CELLS) as u64;
-    let (east, north) = (digits(middle.x - window.min().x), digits(middle.y - window.min().y));
-    (0..16)
-        .map(|bit| ((east >> bit & 1) << (2 * bit)) | ((north >> bit & 1) << (2 * bit + 1)))
-        .sum()
+    unary_union(&pieces)
 }
 
 /// Adds what lies within a distance of a line: a rectangle for each segment, a sector outside each

@@ -25,7 +25,9 @@ pub fn apportion(parts: &[f64], total: f64, decimals: u32) -> Vec<f64> {
     // What would go round several times is given at once, so that no size of a number takes long.
     let rounds = (missing / parts.len() as f64).floor();
     if rounds >= 1.0 {
-        units.iter_mut().for_each(|unit| *unit += rounds);
+        for unit in &mut units {
+            *unit += rounds;
+        }
         missing -= rounds * parts.len() as f64;
     }
     for &i in &order {
