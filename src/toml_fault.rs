@@ -314,7 +314,7 @@ mod tests {
         assert_eq!(lines, [1, 1, 2, 5, 7, 9, 12], "{said:#?}");
         let keys: Vec<&str> = faulty.in_keys.iter().map(String::as_str).collect();
         let expected =
-            ["inner.what", "inner.width", "name", "part.width", "part.why", "sise", "size"];
+            ["inner.what", "inner.width", "name", "part.why", "part.width", "sise", "size"];
         assert_eq!(keys, expected);
         assert!(faulty.rest.is_some_and(|rest| rest.size.is_none() && rest.part.len() == 2));
         let syntax = read::<File>("name = \nsize = 4\npart = [\n").unwrap_err().faults;

@@ -50,6 +50,9 @@ impl Outline {
 /// distance the first.
 #[must_use]
 pub fn belongs(at: Coord<f64>, fields: &[Outline]) -> Belongs {
+    if !(at.x.is_finite() && at.y.is_finite()) {
+        return Belongs::Nowhere;
+    }
     let inside: Vec<usize> = (fields.iter().enumerate())
         .filter(|(_, field)| field.polygons.contains(&at))
         .map(|(number, _)| number)
@@ -58,8 +61,7 @@ pub fn belongs(at: Coord<f64>, fields: &[Outline]) -> Belongs {
         return Belongs::In(inside);
     }
     let distances = fields.iter().map(|field| field.metres(at)).enumerate();
-    let nearest = distances.filter(|(_, metres)| metres.is_finite());
-    nearest
+    distances
         .min_by(|(_, one), (_, other)| one.total_cmp(other))
         .map_or(Belongs::Nowhere, |(number, metres)| Belongs::Near(number, Length::metres(metres)))
 }

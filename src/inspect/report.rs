@@ -207,7 +207,7 @@ mod tests {
         let zones = [Some(1.004), Some(1.004), None, Some(1.004)].map(zone).to_vec();
         let report = Report { zones, ..Report::default() };
         let rows = [
-            "  zone  rate      parts  acres  tons",
+            "  zone      rate  parts  acres  tons",
             "        2 ton/ac      0   1.01  2.01",
             "        2 ton/ac      0   1.00  2.01",
             "        2 ton/ac      0      -     -",

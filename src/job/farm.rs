@@ -103,17 +103,22 @@ impl Farm {
         if let Some(own) = schema.get_mut("properties").and_then(serde_json::Value::as_object_mut) {
             own.extend(shared);
         }
-        if let Some(definitions) = job.remove("$defs") {
-            schema.insert("$defs".to_owned(), definitions);
+        if let Some(serde_json::Value::Object(of_a_job)) = job.remove("$defs") {
+            match schema.get_mut("$defs").and_then(serde_json::Value::as_object_mut) {
+                Some(definitions) => definitions.extend(of_a_job),
+                None => _ = schema.insert("$defs".to_owned(), serde_json::Value::Object(of_a_job)),
+            }
         }
         schema
     }
 
-    /// Whether a file's text is a farm file: it has `farm`, `jobs` or `boundaries`.
+    /// Whether a file's text is a farm file: it has `jobs` or `boundaries`, or a farm's name and no
+    /// boundary of its own.
     #[must_use]
     pub fn is_one(text: &str) -> bool {
         let (table, _) = DeTable::parse_recoverable(bare(text));
-        ["farm", "jobs", "boundaries"].iter().any(|key| table.get_ref().contains_key(*key))
+        let has = |key: &str| table.get_ref().contains_key(key);
+        has("jobs") || has("boundaries") || (has("farm") && !has("boundary"))
     }
 
     /// Reads a farm file's text; `file` is its name, for messages.

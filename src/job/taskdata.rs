@@ -138,7 +138,7 @@ mod tests {
             "job.toml, line 4: unknown variant `grid`, expected one of `zones`, `zone grid`, `rate grid`"
         );
         assert_eq!(
-            said("cell = \"400 ft\""),
+            said("form = \"rate grid\"\ncell = \"400 ft\""),
             "job.toml, [taskdata] cell: found 400.00 ft, expected 3.3 ft to 330 ft (1 m to 100 m)"
         );
         assert_eq!(

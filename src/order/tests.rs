@@ -68,7 +68,7 @@ fn a_field() {
 /// zones' fills are the field's.
 #[test]
 fn trucks_and_loads_suffice() {
-    for tenths in 0..2000 {
+    for tenths in 1..2000 {
         let order = Order::new(&spread(0.1 * f64::from(tenths)), &settings());
         let (ordered, payload) = (order.planned.ordered.as_tons(), 24.0);
         let trucks = order.deliveries.len() as f64;

@@ -197,8 +197,10 @@ fn job_files_are_checked() {
     assert_eq!(
         fault("job.toml", "boundry = \"field.geojson\"\nsamples = \"samples.csv\"\n"),
         "error: job.toml, line 1: found unknown key \"boundry\", did you mean \"boundary\"?; known keys \
-         here: name, units, boundary, samples, laboratory, exclude, samples_within, swath, \
-         hole_setback, max_rate, min_rate, plausible_rate, cations, surface, zones, spreader, pans, order, prices, sodic, keep_out, pile, tier, taskdata\n"
+         here: name, units, date, grower, farm, entrance, boundary, samples, laboratory, exclude, \
+         samples_within, swath, hole_setback, max_rate, min_rate, flat_rate, plausible_rate, cations, \
+         surface, zones, spreader, pans, weigh_tests, order, prices, sodic, keep_out, pile, tier, \
+         taskdata, landing\n"
     );
     assert!(
         below("[surface]\npwer = 3")

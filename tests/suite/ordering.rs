@@ -151,7 +151,7 @@ fn ground_of_rate_0_takes_no_hours_and_no_money() {
 }
 
 /// By hand: the demo's four weigh tests make 0.62 x 1.042, 1.0295918, 1.0504950 and 1.0321608 of the
-/// constant: a scatter of 0.926 %. The machine is another one in a log without its name.
+/// constant: a standard deviation of 0.923 % of their mean. The machine is another one in a log without its name.
 #[test]
 fn the_order_s_range_is_that_of_machine_and_material() {
     let tables = "[order]\nloss = \"2 %\"\nloss_range = [\"1 %\", \"4 %\"]\n";
@@ -165,7 +165,7 @@ fn the_order_s_range_is_that_of_machine_and_material() {
     assert!(said.out.contains(told), "{}", said.out);
     let totals: Value = serde_json::from_str(&folder.read("plans/job/totals.json")).unwrap();
     let order = &totals["order"];
-    assert_eq!(order["variation"]["scatter_percent"], 0.93);
+    assert_eq!(order["variation"]["scatter_percent"], 0.92);
     let taken = |end: &str| order[end]["tons_ordered"].as_f64().unwrap();
     assert!(taken("low") < taken("planned") && taken("planned") < taken("high"), "{order}");
 

@@ -22,7 +22,10 @@ fn said(lines: &str) -> String {
 #[test]
 fn a_farm_file_has_jobs() {
     assert!(Farm::is_one(FARM) && Farm::is_one("\u{feff}jobs = 3"));
-    assert!(!Farm::is_one(JOB) && !Farm::is_one("jobs = ") && !Farm::is_one("[a]\njobs = 3"));
+    assert!(!Farm::is_one(JOB) && !Farm::is_one("[a]\njobs = 3"));
+    // A job may name its farm; a farm file that is no TOML is told of as one.
+    assert!(!Farm::is_one(&format!("farm = \"Home Farm\"\n{JOB}")));
+    assert!(Farm::is_one("farm = \"Home Farm\"") && Farm::is_one("jobs = "));
     let farm = farm("").unwrap();
     assert_eq!((farm.name.as_str(), farm.system), ("Home Farm", System::Us));
     assert_eq!(farm.jobs, [Path::new("north/a.toml"), Path::new("b.toml")]);

@@ -304,7 +304,7 @@ fn rates_of_pure_gypsum_become_product() {
     assert_eq!(rates, ["0.6173 ton/ac", "1.2346 ton/ac", "2.0000 ton/ac"]);
     assert_eq!(
         crate::report::warnings::said(&settings.warnings),
-        ["tier 3, CEC over 15: 2.47 ton/ac is over max_rate, planned with 2.00 ton/ac"]
+        ["tier 3, CEC over 15: 2.47 ton/ac as spread (2.00 ton/ac of pure gypsum) is over max_rate, planned with 2.00 ton/ac"]
     );
     let as_spread = lines.replace("pure gypsum", "as spread");
     assert_eq!(job(&as_spread).unwrap().tiers, Tiers::common_practice());
@@ -417,7 +417,7 @@ fn bad_orders_are_refused() {
     }
     assert_eq!(
         said("[order]\ndelivry = \"24 tons\""),
-        "job.toml, line 4: found unknown key \"delivry\", did you mean \"delivery\"?; known keys here: basis, purity, moisture, loss, margin, delivery, first_loads, first_load_share, turn, refill"
+        "job.toml, line 4: found unknown key \"delivry\", did you mean \"delivery\"?; known keys here: basis, purity, moisture, loss, loss_range, moisture_range, margin, delivery, least_margin, first_loads, first_load_share, turn, refill, road_speed"
     );
     assert_eq!(
         said("[prices]\nlime = 3"),

@@ -81,7 +81,8 @@ fn text_that_is_no_machine_file() {
         said(r#"swath = "40 ft""#, "swath = \"40 ft\"\nblades = 4"),
         "m.toml, line 5: found unknown key \"blades\"; known keys here: name, swath, belt_width, \
          belt_speed, gate_opening, gate_step, hopper_volume, legal_load, spinner_speed, \
-         fill_factor, ground_speed, rate_change_delay, controller_constant, constant_kind"
+         fill_factor, ground_speed, rate_change_delay, look_ahead, rate_rise, rate_fall, \
+         rate_change, lands_behind, controller_constant, constant_kind"
     );
     assert_eq!(
         said("purity =", "puritty ="),

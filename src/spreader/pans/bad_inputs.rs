@@ -130,8 +130,8 @@ fn settings() {
          measure the inside of a pan at its rim"
     );
     assert_eq!(
-        said_of_text(&format!("# tarket: 1 ton/ac\n{table}")),
-        "p.csv, line 1: found the setting \"tarket\", expected one of pan size, pan area, target, \
+        said_of_text(&format!("# pan area: 2 ft2\n# tarket: 1 ton/ac\n{table}")),
+        "p.csv, line 2: found the setting \"tarket\", expected one of pan size, pan area, target, \
          swath, passes, note; correct its name"
     );
     assert_eq!(

@@ -94,13 +94,17 @@ fn picture(svg: &str) -> Picture {
         let ground = Polygon::new(rings.next()?, rings.collect());
         Some(Zone { rate: rate.split(' ').next()?.to_owned(), ground })
     });
+    let numbers = |node: &roxmltree::Node| -> Option<Vec<f64>> {
+        let ends = node.attribute("d")?.strip_prefix('M')?.trim_end_matches('z').replace('L', " ");
+        ends.split(' ').map(|end| end.parse().ok()).collect()
+    };
+    // A line to the base of its arrow, whose tip is the next path's first corner.
     let leaders: Vec<[Coord<f64>; 2]> = inside("path")
         .filter(|node| node.attribute("stroke") == Some("#111"))
         .filter_map(|node| {
-            let ends = node.attribute("d")?.strip_prefix('M')?.replace('L', " ");
-            let ends: Vec<f64> = ends.split(' ').filter_map(|end| end.parse().ok()).collect();
-            let [x, y, end_x, end_y] = ends.try_into().ok()?;
-            Some([Coord { x, y }, Coord { x: end_x, y: end_y }])
+            let [x, y, _, _] = numbers(&node)?.try_into().ok()?;
+            let [tip_x, tip_y, ..] = numbers(&node.next_sibling_element()?)?[..] else { return None };
+            Some([Coord { x, y }, Coord { x: tip_x, y: tip_y }])
         })
         .collect();
     let pills = inside("rect").map(|node| {
