@@ -25,10 +25,9 @@
 //! The corridor: [`work`] takes a job and where its files come from; [`read`] gives a checked
 //! [`field::Field`]; [`plan::Surfaced`] interpolates its CEC ([`surface`]), [`plan::Zoned`] classes it
 //! into tiers ([`soil`]) and traces [`zones`], [`plan::Plan`] adds up [`tonnage`] and what follows from
-//! it; [`mod@write`] turns the plan into files. Nothing between reading and writing touches a file, the
+//! it; [`report`] words and draws it, and [`mod@write`] turns it all into files. Nothing between reading and writing touches a file, the
 //! clock, or anything global.
 
-pub mod cautions;
 pub mod certainty;
 pub mod farm;
 pub mod field;

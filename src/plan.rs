@@ -7,9 +7,11 @@
 mod amounts;
 mod checked;
 mod clean_up;
+mod layers;
 mod model;
 mod near_water;
 mod ordering;
+mod printed_piles;
 mod second_look;
 mod settings;
 mod soil_reasons;
@@ -17,22 +19,25 @@ mod stockpiled;
 mod sureness;
 mod surfaced;
 mod warnings;
+mod zone_row;
 mod zoned;
 
 use geo::Polygon;
 
 pub use clean_up::{CleanedUp, TierChange};
+pub(crate) use layers::{Layer, access, layers};
 pub use model::{KrigingReport, SurfaceReport};
+pub(crate) use printed_piles::{printed_tons, printed_zones};
 pub use second_look::SecondLook;
 pub use settings::{Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
 pub use soil_reasons::{SampleReasons, SoilReasons};
 pub use surfaced::{KeptOutError, Surfaced};
+pub(crate) use zone_row::{CEC_DECIMALS, ZoneRow, written_rate, zone_rate};
 pub use zoned::Zoned;
 
 pub use crate::stockpile::Asked;
 pub use crate::zones::{CleanUp, Prefer};
 
-use crate::cautions::{OUTSIDE_THE_ZONES, OUTSIDE_ZONES_WITH_GAPS};
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
 use crate::geometry::OutOfReach;
@@ -186,11 +191,10 @@ impl Plan {
         self.unspread.iter().map(|piece| piece.area).sum()
     }
 
-    /// What to set in a rate controller for the ground outside the zones.
+    /// Whether ground inside the field is in no zone as written.
     #[must_use]
-    pub fn outside_the_zones(&self) -> &'static str {
-        let has_gaps = self.settings.unspread == Unspread::LeaveOut && !self.unspread.is_empty();
-        if has_gaps { OUTSIDE_ZONES_WITH_GAPS } else { OUTSIDE_THE_ZONES }
+    pub fn has_gaps(&self) -> bool {
+        self.settings.unspread == Unspread::LeaveOut && !self.unspread.is_empty()
     }
 
     /// Each of the field's keep-outs with the area that is not spread because of it.

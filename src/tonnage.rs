@@ -6,6 +6,8 @@ use crate::units::{Area, Mass, Quantity, Rate, System, apportion, round_to};
 pub const AREA_DECIMALS: u32 = 2;
 /// Decimals of a printed mass: 0.01 ton or t.
 pub const MASS_DECIMALS: u32 = 2;
+/// Decimals of a written rate: under a pound an acre.
+pub const RATE_DECIMALS: u32 = 4;
 
 /// An area and what is spread on it, exact and as printed.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

@@ -4,15 +4,17 @@
 use std::path::Path;
 
 use indicatif::{ProgressBar, ProgressStyle};
-use landplaster::farm::{self, FarmTotals, FieldOutcome, Figures};
+use landplaster::farm::{FarmTotals, FieldOutcome, Figures};
+use landplaster::report::summary::{failures, farm_summary};
 use landplaster::units::System;
 use landplaster::work::{Disk, FarmWork, FieldWork, Inputs, in_turn, unchanged};
+use landplaster::write::{farm_files, farm_totals};
 
 use super::disk::Out;
 use super::failure::Failure;
 use super::guard::guarded;
 use super::plan::Arguments;
-use super::{farm_summary, summary};
+use super::print;
 
 /// What became of a field.
 struct Done {
@@ -41,14 +43,15 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
         figures: done.map(|done| done.figures).map_err(|failure| failure.to_string()),
     });
     let totals = FarmTotals::new(farm.name.clone(), farm.system, outcomes.collect());
-    let files = farm::files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
+    let files = farm_files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
     let folder = out.replace(&farm.name, &files)?;
     if arguments.json {
-        summary::json(&farm::totals(&totals))?;
+        print::json(&farm_totals(&totals))?;
     } else {
-        farm_summary::table(&totals, &kept, &arguments.out, &folder)?;
+        let (out, folder) = (arguments.out.display(), folder.display());
+        print::text(&farm_summary(&totals, &kept, out, folder))?;
     }
-    match farm_summary::failures(&totals) {
+    match failures(&totals) {
         None => Ok(()),
         Some(text) if inputs_alone => Err(Failure::Input(text)),
         Some(text) => Err(Failure::Write(text)),

@@ -12,7 +12,7 @@ use landplaster::write::PILE_FILES;
 use serde_json::Value;
 
 use super::failure::Failure;
-use super::{load, summary};
+use super::{load, print};
 
 /// What was typed.
 #[derive(Debug, Args)]
@@ -47,10 +47,10 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
         reports.push(look(&path, &setting)?);
     }
     if arguments.json {
-        summary::json(&reports.iter().map(Report::json).collect::<Value>())?;
+        print::json(&reports.iter().map(Report::json).collect::<Value>())?;
     } else {
         let texts: Vec<String> = reports.iter().map(|report| report.lines().join("\n")).collect();
-        summary::print(&format!("{}\n", texts.join("\n\n")))?;
+        print::text(&format!("{}\n", texts.join("\n\n")))?;
     }
     let clean = reports.iter().all(|report| report.departures.is_empty());
     Ok(if clean { ExitCode::SUCCESS } else { ExitCode::FAILURE })

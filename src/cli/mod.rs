@@ -5,25 +5,22 @@ mod aside;
 mod disk;
 mod failure;
 mod farm;
-mod farm_summary;
 mod guard;
 mod inspect;
 mod load;
 mod lock;
-mod order;
 mod pans;
 mod pile;
 mod plan;
+mod print;
 mod reconcile;
 mod reconcile_checks;
 mod reconcile_folders;
+mod reconcile_json;
 mod reconcile_log;
 mod reconcile_record;
-mod reconcile_summary;
 mod saving;
-mod soil;
 mod spreader;
-mod summary;
 
 use std::process::ExitCode;
 

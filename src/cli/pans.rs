@@ -2,13 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use landplaster::spreader::charts::{ChartError, cv_against_swath, png, side_by_side, single_pass};
+use landplaster::report::charts::{cv_against_swath, side_by_side, single_pass};
+use landplaster::report::{ReportError, comparison_sheet, pan_sheet, pan_table, png, swath_table};
 use landplaster::spreader::pans::{Driving, Report, compare, read, report};
-use landplaster::spreader::sheet::{comparison_sheet, pan_sheet, pan_table, swath_table};
 use landplaster::units::{Quantity, Share, Written};
 
 use super::failure::Failure;
-use super::{load, saving, summary};
+use super::{load, print, saving};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -76,7 +76,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         distinct(&files)?;
         saving::all(folder, &files)?;
     }
-    summary::print(&sheets)
+    print::text(&sheets)
 }
 
 fn read_report(path: &Path, options: &Options) -> Result<Report, Failure> {
@@ -115,7 +115,7 @@ fn picture(
     files: &mut Files,
     name: &str,
     options: &Options,
-    svg: Result<String, ChartError>,
+    svg: Result<String, ReportError>,
 ) -> Result<(), Failure> {
     if options.out.is_some() {
         let svg = svg.map_err(Failure::input)?;

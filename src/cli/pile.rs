@@ -2,11 +2,12 @@
 
 use std::path::PathBuf;
 
+use landplaster::report::pile_sheet;
 use landplaster::work::Disk;
-use landplaster::write::{pile_files, pile_sheet, pile_totals};
+use landplaster::write::{pile_files, pile_totals};
 
 use super::failure::Failure;
-use super::{load, plan, saving, summary};
+use super::{load, plan, print, saving};
 
 /// What was typed.
 #[derive(Debug, clap::Args)]
@@ -50,9 +51,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         saving::all(folder, &files)?;
     }
     if arguments.json {
-        return summary::json(&pile_totals(&plan));
+        return print::json(&pile_totals(&plan));
     }
-    summary::print(&sheet)
+    print::text(&sheet)
 }
 
 fn place(text: &str) -> Result<[f64; 2], Failure> {

@@ -5,10 +5,12 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use landplaster::job::{Farm, Job, LaboratoryEntry};
 use landplaster::read::{LaboratorySettings, SampleSettings};
+use landplaster::report::summary::plan_summary;
 use landplaster::work::{Also, Disk, Work};
+use landplaster::write::taskdata::Report;
 
 use super::failure::Failure;
-use super::{disk, farm, load, summary};
+use super::{disk, farm, load, print};
 
 /// What was typed.
 #[derive(Clone, Debug, Args)]
@@ -112,9 +114,11 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let (plan, output) = work.plan(&Disk).map_err(Failure::input)?;
     let folder = disk::replace(&arguments.out, &plan.settings.job, &output.files)?;
     if arguments.json {
-        summary::json(&output.totals)
+        print::json(&output.totals)
     } else {
-        summary::table(&plan, &folder, &output)
+        let told: Vec<String> = output.task_data.iter().flat_map(Report::lines).collect();
+        let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
+        print::text(&plan_summary(&plan, &told, folder.display(), &names))
     }
 }
 

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use landplaster::read;
 use landplaster::reconcile::{PlannedField, reconcile, season};
+use landplaster::report::summary::reconcile_summary;
 use landplaster::report::warnings::sentence;
 use landplaster::spreader::machine::{self, Machine};
 use landplaster::units::{Mass, System, Written, count};
@@ -12,7 +13,7 @@ use landplaster::units::{Mass, System, Written, count};
 use super::failure::Failure;
 use super::lock::Lock;
 use super::{
-    load, reconcile_checks, reconcile_folders, reconcile_record, reconcile_summary, saving,
+    load, print, reconcile_checks, reconcile_folders, reconcile_json, reconcile_record, saving,
 };
 
 /// The arguments as typed.
@@ -96,9 +97,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     }
     drop(lock);
     if arguments.json {
-        reconcile_summary::json(&reconciled, &warnings)
+        reconcile_json::json(&reconciled, &warnings)
     } else {
-        reconcile_summary::table(&reconciled, &warnings, note)
+        print::text(&reconcile_summary(&reconciled, &warnings, note))
     }
 }
 

@@ -2,14 +2,14 @@
 
 use std::path::{Path, PathBuf};
 
+use landplaster::report::{ConstantState, Setup, setup_sheet, setup_table};
 use landplaster::spreader::constant::{Log, estimate};
 use landplaster::spreader::gate::{Limits, Tier, read_rates, read_totals, solve};
 use landplaster::spreader::machine::{self, Machine};
-use landplaster::spreader::sheet::{ConstantState, Setup, setup_sheet, setup_table};
 
 use super::failure::Failure;
 use super::lock::Lock;
-use super::{load, saving, summary};
+use super::{load, print, saving};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -60,7 +60,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         ];
         saving::all(folder, &files)?;
     }
-    summary::print(&sheet)
+    print::text(&sheet)
 }
 
 fn tiers(arguments: &Arguments) -> Result<Vec<Tier>, Failure> {

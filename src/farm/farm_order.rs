@@ -1,10 +1,9 @@
 use super::order::{Costs, OrderFigures, Spreading, Trucks};
 use super::range::together;
-use crate::order::{Money, whole_loads};
+use crate::order::{HOUR_DECIMALS, Money, whole_loads};
 use crate::tonnage::MASS_DECIMALS;
 use crate::totals::Cost;
 use crate::units::{Mass, Quantity, System, round_to};
-use crate::write::HOUR_DECIMALS;
 
 /// The order for all fields of a farm that have one.
 #[derive(Clone, Debug, PartialEq)]

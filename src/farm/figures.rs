@@ -1,8 +1,7 @@
 use super::OrderFigures;
-use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS, RATE_DECIMALS};
 use crate::totals::{InUnits, Key, Tier, Totals};
 use crate::units::{Quantity, Rate, System, apportion, round_to};
-use crate::write::RATE_DECIMALS;
 
 /// A field's figures as printed, in the units of the farm: acres and tons, or hectares and tonnes.
 #[derive(Clone, Debug, PartialEq)]

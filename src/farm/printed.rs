@@ -1,25 +1,25 @@
-//! Amounts as `farm.csv` and `farm.html` print them.
+//! Amounts as the farm's table and sheet print them.
 
 use super::{Costs, FarmOrder, OrderFigures, Spreading};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 
-pub(super) fn area(value: f64) -> String {
+pub fn area(value: f64) -> String {
     format!("{value:.*}", AREA_DECIMALS as usize)
 }
 
-pub(super) fn mass(value: f64) -> String {
+pub fn mass(value: f64) -> String {
     format!("{value:.*}", MASS_DECIMALS as usize)
 }
 
 /// Mass ordered, low, high, trucks, loads, least and most hours, cost, flat rate's cost; empty where not
 /// known.
-pub(super) fn of_field(order: &OrderFigures) -> [String; 9] {
+pub fn of_field(order: &OrderFigures) -> [String; 9] {
     let trucks = order.trucks.map(|trucks| trucks.count);
     ordered(order.ordered, order.range, trucks, order.spreading, order.costs)
 }
 
 /// The same of the farm.
-pub(super) fn of_farm(order: &FarmOrder) -> [String; 9] {
+pub fn of_farm(order: &FarmOrder) -> [String; 9] {
     let trucks = order.deliveries.map(|deliveries| deliveries.count);
     let (spreading, costs) = (order.spreading.map(|all| all.sum), order.costs.map(|all| all.sum));
     ordered(order.ordered, order.range, trucks, spreading, costs)

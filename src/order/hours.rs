@@ -1,6 +1,9 @@
 use crate::spreader::Range;
 use crate::units::{Area, Length, Quantity, Speed, Time};
 
+/// Decimals of printed hours: about half a minute.
+pub const HOUR_DECIMALS: u32 = 2;
+
 /// How the spreader is driven.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Driving {

@@ -13,7 +13,7 @@ mod tons;
 pub use basis::{Product, RateBasis};
 pub use deliveries::{AtPile, Delivery, deliveries, whole_loads};
 use deliveries::{at_piles, send};
-pub use hours::{Driving, Hours};
+pub use hours::{Driving, HOUR_DECIMALS, Hours};
 pub use loads::{Bound, Fill, FirstLoads, Loads};
 pub use money::{Cost, Money, Prices, SpreadingPer};
 pub use tons::{Extra, Need};

@@ -1,5 +1,45 @@
-//! Every sentence, table and map that a person reads.
+//! All that people read or look at: every sentence, table, map, chart and page.
+//!
+//! The room takes values and gives text; `write` makes files of that and `cli` prints it.
 
+pub mod cautions;
 pub mod certainty;
-pub mod driven;
+pub mod charts;
+mod farm_order;
+mod farm_sheet;
+mod field_sheet;
+mod letters;
+mod map;
+mod page;
+mod pan_sheet;
+mod pile_sheet;
+mod png;
+mod setup_sheet;
+pub mod summary;
+mod table;
+mod text;
 pub mod warnings;
+
+pub use farm_order::farm_order;
+pub use farm_sheet::farm_sheet;
+pub use field_sheet::{Beside, InputFile, field_sheet};
+pub(crate) use map::Grounds;
+pub use map::map_svg;
+pub use pan_sheet::{comparison_sheet, pan_sheet, pan_table, swath_table};
+pub(crate) use pile_sheet::size;
+pub use pile_sheet::{pile_sheet, pile_summary};
+pub use png::png;
+pub use setup_sheet::{ConstantState, Setup, setup_sheet, setup_table};
+pub use table::Table;
+pub(crate) use text::{legible, short};
+
+/// Why a picture or a page could not be made.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct ReportError(String);
+
+impl ReportError {
+    fn new(reason: impl std::fmt::Display) -> Self {
+        Self(reason.to_string())
+    }
+}

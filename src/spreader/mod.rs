@@ -1,16 +1,13 @@
 //! Setting the spreader: flow, gate and belt, the controller's constant, and the catch-pan test.
 //!
-//! The module is pure: it takes the text of files and gives values, texts and pictures.
+//! The module is pure: it takes the text of files and gives values.
 
-pub mod charts;
-pub mod checklist;
 pub mod constant;
 pub mod flow;
 pub mod gate;
 pub mod machine;
 pub mod pans;
 mod range;
-pub mod sheet;
 
 pub use machine::Machine;
 pub use range::Range;

@@ -10,8 +10,9 @@ use sha2::{Digest, Sha256};
 use super::files::{name, source};
 use super::{FileError, Files};
 use crate::read::Source;
+use crate::report::InputFile;
 use crate::totals::Totals;
-use crate::write::{FormatError, InputFile, OutputFile};
+use crate::write::{FormatError, OutputFile};
 
 const NAME: &str = "inputs.json";
 

@@ -9,6 +9,7 @@ use crate::field::{Field, exclude};
 use crate::job::{Job, TaskDataEntry};
 use crate::plan::{Plan, Settings, plan};
 use crate::read;
+use crate::report::Beside;
 use crate::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
 use crate::spreader::{Machine, machine};
 use crate::write::{self, Extras, Output};
@@ -95,9 +96,7 @@ impl Work {
             png: self.also.contains(&Also::Png),
             #[cfg(feature = "geopackage")]
             geopackage: self.also.contains(&Also::GeoPackage),
-            machine,
-            pans,
-            inputs: inputs.files(),
+            sheet: Beside { machine, pans, inputs: inputs.files() },
         };
         Ok(Prepared { field, settings, extras })
     }

@@ -3,9 +3,9 @@
 use geo::{LineString, Polygon};
 use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, JsonObject};
 
-use super::zone_row::{ZoneRow, amount_names};
+use super::names::amount_names;
 use super::{FormatError, OutputFile};
-use crate::plan::Plan;
+use crate::plan::{Plan, ZoneRow};
 
 /// The zones as a feature collection.
 #[expect(clippy::unnecessary_wraps, reason = "every format has this type")]

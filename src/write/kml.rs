@@ -9,10 +9,10 @@ use geo::LineString;
 use quick_xml::Writer;
 use quick_xml::events::{BytesDecl, BytesText, Event};
 
-use super::map::{Grounds, legible};
-use super::zone_row::{ZoneRow, amount_names, short};
+use super::names::amount_names;
 use super::{FormatError, OutputFile};
-use crate::plan::Plan;
+use crate::plan::{Plan, ZoneRow};
+use crate::report::{Grounds, legible, short};
 use crate::units::{Area, Mass, Quantity, System};
 use near::Near;
 

@@ -1,34 +1,28 @@
 //! A plan as files: one module a format, each from a plan to bytes.
 
-mod field_sheet;
+mod farm_csv;
+mod farm_json;
+mod farm_order_json;
 mod geojson;
 #[cfg(feature = "geopackage")]
 mod geopackage;
 mod kml;
-mod layers;
-mod map;
+mod names;
 mod order_csv;
 mod order_json;
-pub(crate) mod page;
-mod pile_sheet;
 mod piles;
 mod shapefile;
 mod soil_json;
 pub mod taskdata;
 mod totals_csv;
 mod totals_json;
-mod zone_row;
 
-pub(crate) use map::legible;
-pub use map::map_svg;
-pub(crate) use order_json::HOUR_DECIMALS;
-pub use pile_sheet::{pile_sheet, pile_summary};
+pub use farm_json::farm_totals;
 pub use piles::{PILE_FILES, pile_files, pile_totals};
-pub(crate) use zone_row::{RATE_DECIMALS, amount_names, rate_unit, short};
 
+use crate::farm::FarmTotals;
 use crate::plan::Plan;
-use crate::spreader::Machine;
-use crate::spreader::pans::Report as PanReport;
+use crate::report::{self, Beside, ReportError, map_svg};
 use crate::totals::Totals;
 
 /// A file to be written into the job's folder.
@@ -100,7 +94,7 @@ type Format = fn(&Plan) -> Result<Vec<OutputFile>, FormatError>;
 
 /// The formats that need nothing but a plan, in the order in which their files are listed.
 const FORMATS: [Format; 6] =
-    [geojson::files, shapefile::files, totals_csv::files, map::files, kml::files, piles::files];
+    [geojson::files, shapefile::files, totals_csv::files, map, kml::files, piles::files];
 
 /// What a plan is written as.
 #[derive(Debug)]
@@ -123,21 +117,8 @@ pub struct Extras {
     /// Everything in one GeoPackage.
     #[cfg(feature = "geopackage")]
     pub geopackage: bool,
-    /// The spreader that the field sheet says the settings of.
-    pub machine: Option<Machine>,
-    /// The catch-pan test that the field sheet tells.
-    pub pans: Option<PanReport>,
-    /// What the plan was made from, for the field sheet.
-    pub inputs: Vec<InputFile>,
-}
-
-/// An input file as it was read.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct InputFile {
-    /// Its name, as the job has it.
-    pub name: String,
-    /// The SHA-256 of its content, in hexadecimal digits.
-    pub sha256: String,
+    /// What the field sheet tells of beside the plan.
+    pub sheet: Beside,
 }
 
 /// Every file of a plan, with the extras that are asked for.
@@ -149,9 +130,9 @@ pub fn output(plan: &Plan, extras: &Extras) -> Result<Output, FormatError> {
     for format in FORMATS {
         files.extend(format(plan)?);
     }
-    files.push(field_sheet::file(plan, extras)?);
+    files.push(page("sheet.html", report::field_sheet(plan, &extras.sheet))?);
     if extras.png {
-        files.push(map::pixels(plan)?);
+        files.push(page("zones.png", map_svg(plan).and_then(|svg| report::png(&svg)))?);
     }
     #[cfg(feature = "geopackage")]
     if extras.geopackage {
@@ -164,4 +145,26 @@ pub fn output(plan: &Plan, extras: &Extras) -> Result<Output, FormatError> {
     files.push(totals_json::file(&totals)?);
     files.extend(task_files.into_iter().flatten());
     Ok(Output { files, totals, task_data })
+}
+
+/// The files of a farm's own folder.
+///
+/// # Errors
+/// When a value does not fit a format's limits.
+pub fn farm_files(totals: &FarmTotals) -> Result<Vec<OutputFile>, FormatError> {
+    let sheet = page("farm.html", report::farm_sheet(totals))?;
+    Ok(vec![farm_json::file(totals)?, farm_csv::file(totals)?, sheet])
+}
+
+fn map(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
+    Ok(vec![page("zones.svg", map_svg(plan))?])
+}
+
+/// What `report` made for people, as a file.
+fn page(
+    file: &'static str,
+    made: Result<impl Into<Vec<u8>>, ReportError>,
+) -> Result<OutputFile, FormatError> {
+    let made = made.map_err(|error| FormatError { file, reason: error.to_string() })?;
+    Ok(OutputFile::new(file, made))
 }

@@ -1,6 +1,6 @@
 //! The order in `totals.csv`.
 
-use super::zone_row::amount_names;
+use super::names::amount_names;
 use crate::order::{Cost, Need, Order, whole_loads};
 use crate::plan::Plan;
 use crate::tonnage::MASS_DECIMALS;

@@ -1,16 +1,14 @@
 //! The order in `totals.json`.
 
 use super::totals_json::mass;
-use super::zone_row::written_rate;
 use crate::order::{
-    Bound, Cost, Delivery, Hours, Loads, Money, Need, Order, OrderSettings, RateBasis, whole_loads,
+    Bound, Cost, Delivery, HOUR_DECIMALS, Hours, Loads, Money, Need, Order, OrderSettings,
+    RateBasis, whole_loads,
 };
-use crate::plan::Plan;
+use crate::plan::{Plan, written_rate};
 use crate::totals::{self, InUnits};
 use crate::units::{Length, Mass, Quantity, Rate, Share, Speed, System, Time, round_to};
 
-/// Decimals of printed hours: about half a minute.
-pub const HOUR_DECIMALS: u32 = 2;
 /// Decimals of a payload, a few grams: so it is still the same payload in other units.
 const PAYLOAD_DECIMALS: u32 = 6;
 

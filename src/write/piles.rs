@@ -4,15 +4,15 @@ use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, Json
 use serde_json::{Value, json};
 
 use super::geojson::rings;
+use super::names::amount_names;
 use super::totals_json::area;
-use super::zone_row::amount_names;
 use super::{FormatError, OutputFile};
 use crate::geometry::geodesic_area;
-use crate::plan::Plan;
-use crate::stockpile::{Clearance, Pile, Spot, Stockpile};
-use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::plan::{Plan, printed_tons, printed_zones};
+use crate::stockpile::{Clearance, Pile, Spot};
+use crate::tonnage::AREA_DECIMALS;
 use crate::totals::{self, InUnits};
-use crate::units::{Density, Haul, Length, Mass, Quantity, System, apportion, round_to};
+use crate::units::{Density, Haul, Length, Quantity, System, round_to};
 
 /// The files that say where the material lies, and nothing of what is spread.
 pub const PILE_FILES: [&str; 2] = ["piles.geojson", "pile_area.geojson"];
@@ -76,22 +76,6 @@ fn pile_properties(plan: &Plan, pile: &Pile, tons: f64) -> Value {
         "asked": nearest.map(|clearance| length(clearance.asked, system)),
         "length_unit": Length::unit(system).symbol(),
     })
-}
-
-/// The tons of each pile as printed: they add up to the field's.
-pub fn printed_tons(plan: &Plan, stockpile: &Stockpile) -> Vec<f64> {
-    let system = plan.settings.system;
-    let exact: Vec<f64> = stockpile.piles.iter().map(|pile| pile.mass.value_in(system)).collect();
-    apportion(&exact, plan.total.printed_mass, MASS_DECIMALS)
-}
-
-/// What each zone takes from a pile as printed: it adds up to the pile's tons.
-pub fn printed_zones(plan: &Plan, pile: &Pile, tons: f64) -> Vec<(usize, f64)> {
-    let value = |(_, mass): &(usize, Mass)| mass.value_in(plan.settings.system);
-    let exact: Vec<f64> = pile.zones.iter().map(value).collect();
-    let printed = apportion(&exact, tons, MASS_DECIMALS);
-    let numbers = pile.zones.iter().filter_map(|(zone, _)| plan.zones.get(*zone));
-    numbers.map(|zone| zone.number).zip(printed).collect()
 }
 
 fn length(length: Length, system: System) -> f64 {

@@ -6,11 +6,11 @@ use dbase::{FieldName, FieldValue, Record, TableWriterBuilder};
 use geo::{LineString, Polygon};
 use shapefile::{Point, PolygonRing, ShapeWriter};
 
-use super::zone_row::{RATE_DECIMALS, ZoneRow, amount_names};
+use super::names::amount_names;
 use super::{FormatError, OutputFile};
-use crate::plan::Plan;
+use crate::plan::{Plan, ZoneRow};
 use crate::projection::wgs84_prj;
-use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS, RATE_DECIMALS};
 
 /// The widest text a DBF field can hold, in bytes.
 const TEXT_WIDTH: usize = 254;

@@ -1,10 +1,9 @@
 //! What the soil test says beside the CEC, in `totals.json`.
 
-use super::zone_row::{CEC_DECIMALS, rate_unit, written_rate};
-use crate::plan::{Plan, SampleReasons};
+use crate::plan::{CEC_DECIMALS, Plan, SampleReasons, written_rate};
 use crate::soil::{LEAST_MAGNESIUM, LOW_CEC, Saturation, SodicLayer};
 use crate::totals;
-use crate::units::{Density, Length, Quantity, Share, System, round_to};
+use crate::units::{Density, Length, Quantity, Rate, Share, System, round_to};
 
 /// The reasons; none where the soil test has neither cations nor sodium.
 pub fn soil(plan: &Plan) -> Option<totals::Soil> {
@@ -49,7 +48,7 @@ fn sample(sample: &SampleReasons, system: System) -> totals::SoilSample {
     let sodic = sample.sodic.map(|[least, most]| totals::SodicRequirement {
         least: written_rate(least, system),
         most: written_rate(most, system),
-        rate_unit: rate_unit(system).to_owned(),
+        rate_unit: Rate::unit(system).symbol().to_owned(),
         of: "pure gypsum".to_owned(),
     });
     totals::SoilSample {

@@ -1,10 +1,11 @@
 //! `totals.csv`: the same figures for a spreadsheet, and the order below them.
 
+use super::names::amount_names;
 use super::order_csv::order_rows;
-use super::zone_row::{ZoneRow, amount_names, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
-use crate::plan::Plan;
+use crate::plan::{Plan, ZoneRow, written_rate};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
+use crate::units::{Quantity, Rate};
 
 /// The totals as a table: a row a zone, a row a tier, a row for the field.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
@@ -30,7 +31,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
         let [area, mass] = figures(amount.printed_area, amount.printed_mass);
         let rate = written_rate(tier.rate, system).to_string();
         let (number, label, unit) =
-            ((i + 1).to_string(), tier.label.clone(), rate_unit(system).to_owned());
+            ((i + 1).to_string(), tier.label.clone(), Rate::unit(system).symbol().to_owned());
         rows.push(["tier".into(), none(), number, label, rate, unit, area, mass, none()]);
     }
     let [area, mass] = figures(plan.total.printed_area, plan.total.printed_mass);

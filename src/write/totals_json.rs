@@ -4,16 +4,15 @@ use super::order_json::{order, pure_rate};
 use super::piles::pile_totals;
 use super::soil_json::soil;
 use super::taskdata::Report;
-use super::zone_row::{CEC_DECIMALS, ZoneRow, rate_unit, written_rate};
 use super::{FormatError, OutputFile};
-use crate::cautions::CAUTIONS;
-use crate::plan::{KrigingReport, Method, Plan};
+use crate::plan::{CEC_DECIMALS, KrigingReport, Method, Plan, ZoneRow, written_rate};
 use crate::projection::Coordinates;
+use crate::report::cautions::CAUTIONS;
 use crate::report::warnings::sentence;
 use crate::surface::{Basis, Idw, Neighbors, Shape, Trial, Variogram};
 use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
 use crate::totals::{self, InUnits, SchemaNumber, Totals};
-use crate::units::{Area, Length, Mass, Quantity, System, round_to};
+use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
 
 /// The totals as a file.
 pub fn file(totals: &Totals) -> Result<OutputFile, FormatError> {
@@ -90,7 +89,7 @@ fn tiers(plan: &Plan) -> Vec<totals::Tier> {
         tier: i + 1,
         label: tier.label.clone(),
         rate: written_rate(tier.rate, system),
-        rate_unit: rate_unit(system).to_owned(),
+        rate_unit: Rate::unit(system).symbol().to_owned(),
         zones: plan.zones.iter().filter(|zone| zone.tier == i).count(),
         amount: amount(total, system),
         rate_pure: pure_rate(plan, tier.rate),
@@ -121,7 +120,7 @@ fn flat_rate(plan: &Plan) -> totals::FlatRate {
         cec_mean: round_to(plan.flat.cec_mean, CEC_DECIMALS),
         tier: plan.flat.tier + 1,
         rate: written_rate(plan.flat.rate, system),
-        rate_unit: rate_unit(system).to_owned(),
+        rate_unit: Rate::unit(system).symbol().to_owned(),
         mass: mass(plan.flat.mass, system),
     }
 }

@@ -7,12 +7,11 @@ mod wkb;
 use geo::{BooleanOps, Coord, LineString, MultiPolygon, Polygon};
 use rusqlite::types::Value;
 
-use super::piles::printed_tons;
-use super::zone_row::{ZoneRow, amount_names};
+use super::names::amount_names;
 use super::{FormatError, OutputFile};
 use crate::field::Nearby;
 use crate::geometry::Feature;
-use crate::plan::Plan;
+use crate::plan::{Plan, ZoneRow, printed_tons};
 use crate::units::{Length, Quantity, System, round_to};
 use package::{Package, Row, Table};
 use wkb::Shape;

@@ -7,13 +7,10 @@ use geo::Coord;
 
 use super::{Xml, inside, text};
 use crate::geometry::{Feature, Frame, OutOfReach};
-use crate::plan::Plan;
-
+use crate::plan::{Plan, access, layers, printed_tons};
+use crate::report::size;
 use crate::stockpile::Pile;
 use crate::units::{Mass, Quantity};
-use crate::write::layers::{access, layers};
-use crate::write::pile_sheet::size;
-use crate::write::piles::printed_tons;
 use crate::written::rounded;
 
 /// The corners of the ring that a pile is drawn as.

@@ -8,10 +8,9 @@ use super::raster::{Class, Raster, raster};
 use super::settings::{Form, Settings};
 use super::{Name, fault, setpoint};
 use crate::geometry::{geodesic_area, simplify};
-use crate::plan::Plan;
+use crate::plan::{Plan, ZoneRow, zone_rate};
 use crate::units::{Area, Mass};
 use crate::write::FormatError;
-use crate::write::zone_row::{ZoneRow, zone_rate};
 
 /// The highest code of a treatment zone (ISO 11783-10, attribute TZN A).
 const LAST_CODE: u8 = 254;

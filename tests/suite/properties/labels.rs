@@ -10,7 +10,7 @@ use landplaster::geometry::Frame;
 use landplaster::job::Job;
 use landplaster::plan::{Plan, plan};
 use landplaster::projection::Coordinates;
-use landplaster::write::map_svg;
+use landplaster::report::map_svg;
 use proptest::prelude::*;
 use resvg::usvg::roxmltree::{Document, Node};
 

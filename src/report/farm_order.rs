@@ -1,0 +1,80 @@
+//! The order of a farm in words, for the screen and for its sheet.
+
+use std::fmt::Write as _;
+
+use crate::farm::{Costs, Deliveries, FarmOrder, FarmTotals, Spreading, SumOf};
+use crate::order::Money;
+use crate::totals::Cost;
+use crate::units::{Mass, Quantity, count};
+
+/// The order, loads and hours, and money, each with how many fields it is of if not of all.
+#[must_use]
+pub fn farm_order(totals: &FarmTotals) -> Vec<String> {
+    let Some(order) = &totals.order else { return Vec::new() };
+    let unit = Mass::unit(totals.system).plural();
+    let all = totals.fields.len();
+    let mut lines = vec![ordered(order, all, unit)];
+    lines.extend(order.spreading.as_ref().map(|sum| spreading(sum, all)));
+    lines.extend(order.costs.as_ref().map(|sum| money(sum, all)));
+    lines
+}
+
+/// Which fields something is of.
+fn of(fields: usize, all: usize) -> String {
+    if fields == all { "the farm".to_owned() } else { format!("{fields} of {all} fields") }
+}
+
+fn ordered(order: &FarmOrder, all: usize, unit: &str) -> String {
+    let mut text = format!("Order for {}: {:.2} {unit}", of(order.fields, all), order.ordered);
+    if let Some([low, high]) = order.range {
+        let _ = write!(text, " ({low:.2} to {high:.2})");
+    }
+    if let Some(deliveries) = &order.deliveries {
+        text += &trucks(deliveries, order, unit);
+    }
+    text + "."
+}
+
+fn trucks(deliveries: &Deliveries, order: &FarmOrder, unit: &str) -> String {
+    let Deliveries { fields, payload, delivered, by_field, .. } = deliveries;
+    let number = count(deliveries.count, "delivery", "deliveries");
+    let Some(payload) = payload else {
+        let stated = if *fields == order.fields {
+            "the fields state different payloads".to_owned()
+        } else {
+            format!("{fields} of {} state a payload", count(order.fields, "field", "fields"))
+        };
+        return format!(
+            "; {number}, {delivered:.2} {unit} delivered, each field's by themselves: {stated}"
+        );
+    };
+    let over = delivered - order.ordered;
+    format!(
+        ", {number} of {payload:.2} {unit}, {delivered:.2} {unit} delivered, {over:.2} surplus; {by_field} if each field were ordered by itself"
+    )
+}
+
+fn spreading(sum: &SumOf<Spreading>, all: usize) -> String {
+    let Spreading { loads, hours: [least, most] } = sum.sum;
+    format!(
+        "Spreading for {}: {}, {least:.1} to {most:.1} hours; driving to the piles and between fields not included.",
+        of(sum.fields, all),
+        count(loads, "load", "loads"),
+    )
+}
+
+fn money(sum: &SumOf<Costs>, all: usize) -> String {
+    let shown = |cost: Cost| {
+        let [product, spreading, total] = [cost.product, cost.spreading, cost.total].map(Money);
+        format!("product {product} + spreading {spreading} = {total}")
+    };
+    let over = sum.sum.over();
+    let told = if over > 0.0 { "more" } else { "less" };
+    format!(
+        "Cost of the maps for {}: {}. One rate for each whole field: {}; the maps cost {} {told}.",
+        of(sum.fields, all),
+        shown(sum.sum.variable),
+        shown(sum.sum.flat),
+        Money(over.abs()),
+    )
+}

@@ -1,0 +1,260 @@
+//! The field sheet: one page that everyone can read, in the office, in the cab, and on paper.
+//!
+//! It stands by itself: no other file, no network, no script. Text from input files is escaped by the
+//! template and kept from turning the line around it (`bdi`).
+
+mod few;
+mod made;
+mod order;
+mod pans;
+mod soil;
+mod spreader;
+mod sure;
+
+use askama::Template;
+
+use self::few::Few;
+use self::made::Input;
+use self::order::PileRow;
+use self::pans::Pans;
+use self::soil::Row;
+use self::spreader::Spreader;
+use self::sure::{Look, Sure};
+use super::ReportError;
+use super::cautions::{CAUTIONS, PILE_CAUTIONS, outside_the_zones};
+use super::map::{Grounds, Map, has_access, has_layers};
+use super::page::{Fact, to_spread};
+use super::setup_sheet::CHECKLIST;
+use super::text::{short, shortened};
+use crate::plan::Plan;
+use crate::report::warnings::line;
+use crate::spreader::Machine;
+use crate::spreader::pans::Report as PanReport;
+use crate::tonnage::Amount;
+use crate::units::{Area, Mass, Quantity, Rate};
+
+/// Names longer than this are cut: they would take the page from what is to be read.
+const LONGEST_NAME: usize = 90;
+/// So many rows of tables go on the second printed page at its usual size.
+const MOST_ROWS: usize = 38;
+/// Warnings longer than this are cut; they stand in full in the totals.
+const LONGEST_WARNING: usize = 320;
+
+#[derive(Template)]
+#[template(path = "sheet.html")]
+#[expect(clippy::struct_excessive_bools, reason = "what the template asks, each by itself")]
+struct Sheet {
+    kind: &'static str,
+    name: String,
+    facts: Vec<Fact>,
+    map: String,
+    without_label: usize,
+    has_access: bool,
+    has_layers: bool,
+    rate_unit: &'static str,
+    area_unit: &'static str,
+    mass_unit: &'static str,
+    rates: Vec<RateRow>,
+    total: RateRow,
+    /// What to set in the controller for ground that no zone has.
+    outside_the_zones: &'static str,
+    /// Whether the table of rates has the spreader's fills.
+    has_fills: bool,
+    order: Vec<Row>,
+    piles: Few<PileRow>,
+    /// Whether it is known how many trucks go to each.
+    has_trucks: bool,
+    spreader: Option<Spreader>,
+    pans: Option<Pans>,
+    warnings: Few<String>,
+    sure: Option<Sure>,
+    looks: Few<Look>,
+    soil: Vec<Row>,
+    unspread: Few<Kept>,
+    checklist: &'static [&'static str],
+    cautions: &'static [&'static str],
+    pile_cautions: &'static [&'static str],
+    made: Vec<Row>,
+    inputs: Few<Input>,
+    /// Whether the second printed page is set smaller, to hold it all.
+    is_long: bool,
+}
+
+/// A line of the table of rates.
+struct RateRow {
+    fill: String,
+    rate: String,
+    label: String,
+    zones: usize,
+    area: String,
+    mass: String,
+    /// The spreader's fills; empty where they are not known.
+    fills: String,
+}
+
+/// A cause for which ground is not spread.
+struct Kept {
+    why: String,
+    distance: String,
+    area: String,
+}
+
+/// What the sheet tells of beside the plan.
+#[derive(Clone, Debug, Default)]
+pub struct Beside {
+    /// The spreader that it says the settings of.
+    pub machine: Option<Machine>,
+    /// The catch-pan test that it tells.
+    pub pans: Option<PanReport>,
+    /// What the plan was made from.
+    pub inputs: Vec<InputFile>,
+}
+
+/// An input file as it was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct InputFile {
+    /// Its name, as the job has it.
+    pub name: String,
+    /// The SHA-256 of its content, in hexadecimal digits.
+    pub sha256: String,
+}
+
+/// The field sheet, as HTML.
+///
+/// # Errors
+/// When a position of the plan has no place on the map, or a picture cannot be drawn.
+pub fn field_sheet(plan: &Plan, beside: &Beside) -> Result<String, ReportError> {
+    let system = plan.settings.system;
+    let mut rates = rates(plan);
+    let warnings = Few::of(
+        plan.warnings.iter().map(|told| shortened(&line(told, system), LONGEST_WARNING)),
+        4,
+    );
+    let order = order::rows(plan);
+    let map = Map::new(plan, map_height(&rates, &warnings))?;
+    let mut total =
+        rate_row(String::new(), String::new(), String::new(), plan.zones.len(), &plan.total);
+    let fills = order::fills(plan);
+    let has_fills = fills.is_some();
+    if let Some((of_tiers, whole)) = fills {
+        for (rate, fills) in rates.iter_mut().zip(of_tiers) {
+            rate.fills = fills;
+        }
+        total.fills = whole;
+    }
+    let mut sheet = Sheet {
+        kind: "Field",
+        name: shortened(&plan.settings.job, 2 * LONGEST_NAME),
+        facts: facts(plan),
+        map: map.on_a_page()?,
+        without_label: map.without_label(),
+        has_access: has_access(plan),
+        has_layers: has_layers(plan),
+        rate_unit: Rate::unit(system).symbol(),
+        area_unit: Area::unit(system).plural(),
+        mass_unit: Mass::unit(system).plural(),
+        rates,
+        total,
+        outside_the_zones: outside_the_zones(plan),
+        has_fills,
+        order,
+        piles: order::piles(plan),
+        has_trucks: plan.order.as_ref().is_some_and(|order| !order.piles.is_empty()),
+        spreader: beside.machine.as_ref().and_then(|machine| Spreader::new(plan, machine)),
+        pans: beside
+            .pans
+            .as_ref()
+            .map(|report| Pans::new(report, beside.machine.as_ref()))
+            .transpose()?,
+        warnings,
+        sure: sure::sure(plan)?,
+        looks: sure::looks(plan),
+        soil: soil::rows(plan),
+        unspread: unspread(plan),
+        checklist: &CHECKLIST,
+        cautions: &CAUTIONS,
+        pile_cautions: &PILE_CAUTIONS,
+        made: made::rows(plan),
+        inputs: made::inputs(&beside.inputs),
+        is_long: false,
+    };
+    sheet.is_long = sheet.second_page_rows() > MOST_ROWS;
+    let mut text = sheet.render().map_err(ReportError::new)?;
+    text.push('\n');
+    Ok(text)
+}
+
+impl Sheet {
+    /// The rows of the second printed page's tables.
+    fn second_page_rows(&self) -> usize {
+        let spreader = self.spreader.as_ref().map_or(0, |told| told.rows.len() + told.tiers.len());
+        let pans = self.pans.as_ref().map_or(0, |told| told.rows.len());
+        // A pile's row has two lines; three input files go on one.
+        let piles = 2 * self.piles.shown.len();
+        let inputs = self.inputs.shown.len().div_ceil(3);
+        let told = self.order.len() + piles + self.looks.shown.len() + inputs;
+        told + spreader + pans + self.soil.len() + self.unspread.shown.len() + self.made.len()
+    }
+}
+
+/// What the first printed page leaves to the map, in pixels: a letter or A4 sheet has 964 within its
+/// margins of 12 mm.
+fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
+    const PAGE: f64 = 964.0;
+    // Head, facts, caption, headings, what to set in the controller, and the gaps between them.
+    const AROUND: f64 = 320.0;
+    const LINE: f64 = 17.0;
+    const ROW: f64 = 26.0;
+    let lines = |text: &str, letters: usize| text.chars().count().div_ceil(letters).max(1) as f64;
+    let labels: f64 = rates.iter().map(|rate| ROW + LINE * (lines(&rate.label, 40) - 1.0)).sum();
+    let said: f64 = warnings.shown.iter().map(|warning| LINE * lines(warning, 95)).sum();
+    let heading = if warnings.shown.is_empty() { 0.0 } else { 45.0 };
+    PAGE - AROUND - labels - said - heading
+}
+
+fn facts(plan: &Plan) -> Vec<Fact> {
+    let system = plan.settings.system;
+    let mean = plan.total.mass / plan.total.area;
+    let [tons, acres] = to_spread(system);
+    let fact = |name, number, unit| Fact { name, number, unit };
+    vec![
+        fact(tons, format!("{:.2}", plan.total.printed_mass), Mass::unit(system).plural()),
+        fact(acres, format!("{:.2}", plan.total.printed_area), Area::unit(system).plural()),
+        fact("On average", format!("{:.2}", mean.value_in(system)), Rate::unit(system).symbol()),
+        fact("Zones", plan.zones.len().to_string(), ""),
+        fact("Soil samples", plan.field.samples.len().to_string(), ""),
+    ]
+}
+
+fn rates(plan: &Plan) -> Vec<RateRow> {
+    let system = plan.settings.system;
+    let tiers = plan.tiers.iter().enumerate().map(|(i, (tier, amount))| {
+        let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
+        let rate = short(tier.rate.value_in(system));
+        rate_row(Grounds::fill(i), rate, shortened(&tier.label, LONGEST_NAME), zones, amount)
+    });
+    tiers.collect()
+}
+
+fn rate_row(fill: String, rate: String, label: String, zones: usize, amount: &Amount) -> RateRow {
+    let (area, mass) = (amount.printed_area, amount.printed_mass);
+    RateRow {
+        fill,
+        rate,
+        label,
+        zones,
+        area: format!("{area:.2}"),
+        mass: format!("{mass:.2}"),
+        fills: String::new(),
+    }
+}
+
+fn unspread(plan: &Plan) -> Few<Kept> {
+    let system = plan.settings.system;
+    let causes = plan.unspread_by_cause().map(|(cause, area)| Kept {
+        why: shortened(&cause.why, LONGEST_NAME),
+        distance: cause.distance.show(system, 0),
+        area: format!("{:.2}", area.value_in(system)),
+    });
+    Few::of(causes, 6)
+}

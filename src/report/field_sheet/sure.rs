@@ -1,0 +1,66 @@
+use super::Few;
+use crate::plan::Plan;
+use crate::report::map::{certainty_map, shares};
+use crate::report::text::shortened;
+use crate::report::{self, ReportError};
+use crate::units::{Quantity, apportion};
+
+/// Longer names of samples are cut.
+const LONGEST_ID: usize = 40;
+
+/// How sure the map is.
+pub struct Sure {
+    pub map: String,
+    pub bands: Vec<Band>,
+    pub tons: String,
+}
+
+/// A band of probabilities and its part of the field.
+pub struct Band {
+    pub fill: String,
+    pub name: &'static str,
+    pub percent: String,
+}
+
+/// A sample that does not fit its neighbors.
+pub struct Look {
+    pub id: String,
+    pub cec: String,
+    pub neighbors_say: String,
+    pub mass: String,
+}
+
+/// None where the samples are too few to say.
+pub fn sure(plan: &Plan) -> Result<Option<Sure>, ReportError> {
+    let (Some(certainty), Some(map)) = (&plan.certainty, certainty_map(plan)?) else {
+        return Ok(None);
+    };
+    let system = plan.settings.system;
+    let shares = shares(certainty);
+    let percents: Vec<f64> = shares.iter().map(|share| share.percent).collect();
+    let percents = apportion(&percents, 100.0, 0);
+    let bands = shares.into_iter().zip(percents).map(|(share, percent)| Band {
+        fill: share.fill,
+        name: share.name,
+        percent: format!("{percent:.0}"),
+    });
+    let tons = report::certainty::tons(
+        certainty.tons.low,
+        certainty.tons.high,
+        plan.total.printed_mass,
+        system,
+    );
+    Ok(Some(Sure { map, bands: bands.collect(), tons }))
+}
+
+/// The samples that deserve a second look.
+pub fn looks(plan: &Plan) -> Few<Look> {
+    let system = plan.settings.system;
+    let looks = plan.second_looks.iter().map(|look| Look {
+        id: shortened(&look.id, LONGEST_ID),
+        cec: format!("{:.1}", look.cec),
+        neighbors_say: format!("{:.1}", look.neighbors_say),
+        mass: format!("{:+.2}", look.mass.value_in(system)),
+    });
+    Few::of(looks, 5)
+}

@@ -1,0 +1,173 @@
+//! What is printed about the order.
+
+use std::fmt::Write as _;
+
+use crate::order::{
+    Bound, Cost, Hours, Loads, Money, Need, Order, OrderSettings, RateBasis, whole_loads,
+};
+use crate::plan::Plan;
+use crate::units::{Mass, Quantity, Rate, Share, System, count};
+
+/// The pure gypsum in each tier's rate, where it is known.
+pub fn pure_rates(plan: &Plan) -> Option<Vec<Rate>> {
+    let product = plan.settings.order.as_ref()?.product?;
+    Some(plan.tiers.iter().map(|(tier, _)| product.pure(tier.rate)).collect())
+}
+
+/// The basis of the rates, the order, loads, hours and money.
+pub fn lines(plan: &Plan) -> Vec<String> {
+    let (Some(order), Some(settings)) = (&plan.order, &plan.settings.order) else {
+        return Vec::new();
+    };
+    let system = plan.settings.system;
+    let mut lines = Vec::new();
+    lines.extend(basis(settings));
+    lines.push(ordered(order, settings, system));
+    lines.extend(range(order, settings, system));
+    lines.extend(order.loads.as_ref().map(|loads| self::loads(loads, system)));
+    lines.extend(order.hours.as_ref().map(|hours| self::hours(hours, system)));
+    lines.extend(money(order, settings));
+    lines
+}
+
+fn percent(share: Share) -> String {
+    format!("{} %", (100.0 * share.as_percent()).round() / 100.0)
+}
+
+fn basis(settings: &OrderSettings) -> Option<String> {
+    let product = settings.product?;
+    let given = match settings.basis {
+        RateBasis::AsSpread => "Rates are product as spread.",
+        RateBasis::PureGypsum => {
+            "The job's rates are pure gypsum; here and in all files they are product as spread."
+        }
+    };
+    Some(format!(
+        "{given} Product = pure gypsum / (purity {} of the dry mass x (1 - moisture {} of the mass as spread)) = pure x {:.4}.",
+        percent(product.purity),
+        percent(product.moisture),
+        product.per_pure(),
+    ))
+}
+
+fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
+    let [spread, margin, loss, ordered] = order.planned.printed(system);
+    let unit = Mass::unit(system).plural();
+    let mut text = format!(
+        "Order: {ordered:.2} {unit} = {spread:.2} spread + {margin:.2} margin ({}) + {loss:.2} lost ({} of what is delivered)",
+        percent(settings.extra.margin),
+        percent(settings.extra.loss),
+    );
+    if let Some(payload) = settings.delivery {
+        let (payload, brought) = (payload.show(system, 2), order.delivered().value_in(system));
+        let over = brought - ordered;
+        let _ = write!(
+            text,
+            "; {} of {payload}, {brought:.2} {unit} delivered, {over:.2} surplus",
+            count(order.deliveries.len(), "delivery", "deliveries"),
+        );
+        text += &to_piles(order, system);
+    }
+    text + "."
+}
+
+/// How many deliveries go to each of several piles, and which of them are short: trucks are whole.
+fn to_piles(order: &Order, system: System) -> String {
+    if order.piles.len() < 2 {
+        return String::new();
+    }
+    let piles = || (1..).zip(&order.piles);
+    let shares = piles().map(|(number, pile)| format!("{} to pile {number}", pile.trucks));
+    let short = piles().filter(|(_, pile)| pile.short > Mass::ZERO).map(|(number, pile)| {
+        let short = pile.short.show(system, 2);
+        format!(
+            "; pile {number} is {short} short of what is spread from it: fill that from another"
+        )
+    });
+    format!(" ({}){}", shares.collect::<Vec<_>>().join(", "), short.collect::<String>())
+}
+
+fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<String> {
+    let [low, high] = order.range.as_ref()?;
+    let show = |need: &Need| need.ordered.show(system, 2);
+    let mut text = format!(
+        "If every {} got the rate its soil calls for, the order would be {} to {} (4 in 5)",
+        if system == System::Us { "acre" } else { "hectare" },
+        show(low),
+        show(high)
+    );
+    if let Some(payload) = settings.delivery {
+        let [least, most] = [low, high].map(|need| whole_loads(need.ordered, payload));
+        let least = if least == most { String::new() } else { format!("{least} to ") };
+        let _ = write!(text, ", {least}{}", count(most, "delivery", "deliveries"));
+    }
+    Some(text + ".")
+}
+
+fn loads(loads: &Loads, system: System) -> String {
+    let fill = loads.fill;
+    let limits = match fill.bound() {
+        Bound::Hopper => {
+            format!("as much as the hopper holds; {} may be loaded", fill.legal.show(system, 2))
+        }
+        Bound::LegalWeight => {
+            format!("as much as may be loaded; the hopper holds {}", fill.hopper.show(system, 2))
+        }
+    };
+    let light = percent(fill.first.share);
+    let light = match loads.first {
+        0 => String::new(),
+        1 => format!(", the first at {light} of a full one, to weigh it and check the setting"),
+        several => format!(
+            ", the first {several} at {light} of a full one, to weigh them and check the setting"
+        ),
+    };
+    format!(
+        "Loads of the spreader: {}{light}; equals {:.2} full loads of {} ({limits}).",
+        loads.count,
+        loads.printed_fills().0,
+        fill.full().show(system, 2),
+    )
+}
+
+fn hours(hours: &Hours, system: System) -> String {
+    let (driving, range) = (hours.driving, hours.range());
+    format!(
+        "Hours of spreading: {:.1} to {:.1}, at {} to {} on a swath of {}, with {} of {:.0} s and {} of {:.0} min; driving to the pile not included.",
+        range.least.as_hours(),
+        range.most.as_hours(),
+        driving.speed.most.show(system, 1),
+        driving.speed.least.show(system, 1),
+        driving.swath.show(system, 0),
+        count(hours.turns, "turn", "turns"),
+        driving.turn.as_seconds(),
+        count(hours.refills, "refill", "refills"),
+        driving.refill.as_minutes(),
+    )
+}
+
+fn money(order: &Order, settings: &OrderSettings) -> Option<String> {
+    let (variable, flat) = (order.variable.as_ref()?, order.flat.as_ref()?);
+    let prices = settings.prices;
+    let shown = |cost: &Cost| {
+        let [product, spreading, total] = cost.printed();
+        match (prices.product, prices.spreading) {
+            (Some(_), Some(_)) => format!("product {product} + spreading {spreading} = {total}"),
+            (Some(_), None) => format!("product {product}"),
+            _ => format!("spreading {spreading}"),
+        }
+    };
+    let off = flat.total().rounded() - variable.total().rounded();
+    let told = if off < 0.0 { "more" } else { "less" };
+    let mut text = format!(
+        "Cost of the map: {}. One rate for the whole field: {}; the map costs {} {told}",
+        shown(variable),
+        shown(flat),
+        Money(off.abs()),
+    );
+    let delivered = settings.delivery.and_then(|_| prices.of_product(order.delivered()));
+    if let Some(delivered) = delivered {
+        let _ = write!(text, ". Whole deliveries of product cost {delivered}");
+    }
+    Some(text + ".")
+}

@@ -1,0 +1,34 @@
+//! Texts and numbers as they are shown.
+
+/// Text from input files as XML 1.0 can hold it (its production `Char`): what it cannot becomes the
+/// sign for an unknown character.
+pub fn legible(text: &str) -> String {
+    let allowed = |letter: char| !matches!(letter, '\0'..='\u{1f}' | '\u{fffe}' | '\u{ffff}');
+    text.chars().map(|letter| if allowed(letter) { letter } else { '\u{fffd}' }).collect()
+}
+
+/// A text of at most so many letters, with three dots where some were left out.
+pub fn shortened(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    let kept: String = text.chars().take(most.saturating_sub(1)).collect();
+    format!("{}\u{2026}", kept.trim_end())
+}
+
+/// A rate without zeros that say nothing, to a hundredth.
+pub fn short(rate: f64) -> String {
+    let text = format!("{rate:.2}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_names_end_in_dots() {
+        assert_eq!(shortened("abcdef", 6), "abcdef");
+        assert_eq!(shortened("abcdefg", 6), "abcde\u{2026}");
+    }
+}
