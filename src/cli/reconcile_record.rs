@@ -73,25 +73,21 @@ pub fn recorded(
     swath: Option<Length>,
 ) -> Result<(Recorded, Vec<Warning>), Failure> {
     let Some(path) = &arguments.applied else { return Ok((Recorded::None, Vec::new())) };
-    match task_data(&Disk, "record", path).map_err(Failure::input)? {
-        Some(files) => {
-            arguments.none_is_for_tables(path)?;
-            let name = path.display().to_string();
-            let (logs, warnings) =
-                read::logs(&name, &files, arguments.layer.as_deref()).map_err(Failure::input)?;
-            if swath.is_none() && needs_swath(&logs) {
-                return Err(Failure::Input(format!(
-                    "{name}: found no working width in the logs or the device description, expected one (entry 67); give --machine, whose swath is then used"
-                )));
-            }
-            Ok((Recorded::Logs { logs, swath }, warnings))
-        }
-        None => {
-            let read = read::applied(&load::source("record", path)?, &arguments.settings(path)?)
-                .map_err(Failure::input)?;
-            Ok((Recorded::Rows(read.value), read.warnings))
-        }
+    let Some(files) = task_data(&Disk, "record", path).map_err(Failure::input)? else {
+        let read = read::applied(&load::source("record", path)?, &arguments.settings(path)?)
+            .map_err(Failure::input)?;
+        return Ok((Recorded::Rows(read.value), read.warnings));
+    };
+    arguments.none_is_for_tables(path)?;
+    let name = path.display().to_string();
+    let (logs, warnings) =
+        read::logs(&name, &files, arguments.layer.as_deref()).map_err(Failure::input)?;
+    if swath.is_none() && needs_swath(&logs) {
+        return Err(Failure::Input(format!(
+            "{name}: found no working width in the logs or the device description, expected one (entry 67); give --machine, whose swath is then used"
+        )));
     }
+    Ok((Recorded::Logs { logs, swath }, warnings))
 }
 
 impl Arguments {

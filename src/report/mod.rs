@@ -5,7 +5,6 @@
 pub mod cautions;
 pub mod certainty;
 pub mod charts;
-pub mod driven;
 mod farm_order;
 mod farm_sheet;
 mod field_sheet;

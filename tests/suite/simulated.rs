@@ -7,7 +7,6 @@
     reason = "counts of a field's places are small"
 )]
 
-#[expect(dead_code, reason = "the whole table prints more")]
 #[path = "../../benches/simulated/coverage.rs"]
 mod coverage;
 #[expect(dead_code, reason = "the whole table has more ground")]

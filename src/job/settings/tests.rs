@@ -304,7 +304,9 @@ fn rates_of_pure_gypsum_become_product() {
     assert_eq!(rates, ["0.6173 ton/ac", "1.2346 ton/ac", "2.0000 ton/ac"]);
     assert_eq!(
         crate::report::warnings::said(&settings.warnings),
-        ["tier 3, CEC over 15: 2.47 ton/ac as spread (2.00 ton/ac of pure gypsum) is over max_rate, planned with 2.00 ton/ac"]
+        [
+            "tier 3, CEC over 15: 2.47 ton/ac as spread (2.00 ton/ac of pure gypsum) is over max_rate, planned with 2.00 ton/ac"
+        ]
     );
     let as_spread = lines.replace("pure gypsum", "as spread");
     assert_eq!(job(&as_spread).unwrap().tiers, Tiers::common_practice());

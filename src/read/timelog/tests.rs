@@ -1,5 +1,7 @@
 //! Logs written here byte by byte from the layout that `records` and `header` describe.
 
+use std::fmt::Write as _;
+
 use super::*;
 use crate::timelog::{By, Change, State};
 
@@ -127,16 +129,16 @@ fn headers_of_all_shapes() {
     ];
     let fixed = ["40.4", "-85.2", "1", "2", "3.1", "4.5", "5", "6", "7"];
     for shape in 0..3_usize.pow(9) {
-        let kind = |field: usize| shape / 3_usize.pow(field as u32) % 3;
+        let kind = |field: usize| shape / 3_usize.pow(u32::try_from(field).unwrap()) % 3;
         let (mut attributes, mut bytes) = (String::new(), Bytes::default().time(1000));
         for (field, letter) in fields.iter().enumerate() {
             match kind(field) {
                 0 => {}
                 1 => {
-                    attributes += &format!(" {letter}=\"\"");
+                    write!(attributes, " {letter}=\"\"").unwrap();
                     bytes = bytes.raw(stored[field]);
                 }
-                _ => attributes += &format!(" {letter}=\"{}\"", fixed[field]),
+                _ => write!(attributes, " {letter}=\"{}\"", fixed[field]).unwrap(),
             }
         }
         let bytes = bytes.values(&[(1, -7)]);

@@ -1,5 +1,6 @@
 //! What is printed about a plan, a farm, and what was spread.
 
+mod driven;
 mod farm;
 mod order;
 mod reconcile;

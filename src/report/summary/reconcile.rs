@@ -1,7 +1,7 @@
 //! What is printed about fields held against their records.
 
+use super::driven::{field_lines, machine_lines};
 use crate::reconcile::{Correction, FieldRecord, Reconciliation, ZoneRecord, statement};
-use crate::report::driven::{field_lines, machine_lines};
 use crate::report::table::ruled;
 use crate::spreader::machine::ConstantKind;
 use crate::units::{Area, Mass, Quantity, Rate, System, count};

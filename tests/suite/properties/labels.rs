@@ -94,7 +94,7 @@ fn picture(svg: &str) -> Picture {
         let ground = Polygon::new(rings.next()?, rings.collect());
         Some(Zone { rate: rate.split(' ').next()?.to_owned(), ground })
     });
-    let numbers = |node: &roxmltree::Node| -> Option<Vec<f64>> {
+    let numbers = |node: &Node| -> Option<Vec<f64>> {
         let ends = node.attribute("d")?.strip_prefix('M')?.trim_end_matches('z').replace('L', " ");
         ends.split(' ').map(|end| end.parse().ok()).collect()
     };
@@ -103,7 +103,9 @@ fn picture(svg: &str) -> Picture {
         .filter(|node| node.attribute("stroke") == Some("#111"))
         .filter_map(|node| {
             let [x, y, _, _] = numbers(&node)?.try_into().ok()?;
-            let [tip_x, tip_y, ..] = numbers(&node.next_sibling_element()?)?[..] else { return None };
+            let [tip_x, tip_y, ..] = numbers(&node.next_sibling_element()?)?[..] else {
+                return None;
+            };
             Some([Coord { x, y }, Coord { x: tip_x, y: tip_y }])
         })
         .collect();

@@ -5,8 +5,7 @@ use crate::timelog::By;
 use crate::units::{Area, Length, Mass, Quantity, System, Time, count};
 
 /// The lines of a field under its table.
-#[must_use]
-pub fn field_lines(record: &FieldRecord, system: System) -> Vec<String> {
+pub(super) fn field_lines(record: &FieldRecord, system: System) -> Vec<String> {
     let Some(of) = &record.driven else { return Vec::new() };
     let area = |area: Area| area.show(system, 2);
     let share = |part: Area| format!("{:.1} %", 100.0 * part.value_in(system) / record.to_spread);
@@ -91,8 +90,7 @@ fn places(pieces: &[Piece], system: System) -> String {
 }
 
 /// The lines of a machine.
-#[must_use]
-pub fn machine_lines(of: &MachineDriven, machines: usize, system: System) -> Vec<String> {
+pub(super) fn machine_lines(of: &MachineDriven, machines: usize, system: System) -> Vec<String> {
     let called =
         if machines > 1 { format!("Machine {}", of.number + 1) } else { "Machine".to_owned() };
     let mut lines = vec![format!(
