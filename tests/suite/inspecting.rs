@@ -324,7 +324,7 @@ fn a_ditch_is_no_gap() {
         );
         folder.put(
             "job.toml",
-            format!("{JOB}[[keep_out]]\nfile = \"ditch.geojson\"\ndistance = \"{feet} ft\"\n[zones]\nunspread = \"leave out\"\n"),
+            format!("{JOB}[[keep_out]]\nfile = \"ditch.geojson\"\ndistance = \"{feet} ft\"\nwhy = \"ditch\"\n[zones]\nunspread = \"leave out\"\n"),
         );
         assert_eq!(folder.run(&["plan", "job.toml"]).code, 0);
         for file in ["zones.geojson", "zones.shp"] {

@@ -139,8 +139,8 @@ fn settings() {
         "p.csv, line 1: pan size: found \"20 in\", expected two sides such as \"20 in x 20 in\""
     );
     assert_eq!(
-        said_of_text(&format!("# target: 0 ton/ac\n{table}")),
-        "p.csv, line 1: target: found 0 ton/ac, expected more than zero; measure it again"
+        said_of_text(&format!("# pan area: 2 ft2\n# target: 0 ton/ac\n{table}")),
+        "p.csv, line 2: target: found 0 ton/ac, expected more than zero; measure it again"
     );
     for (swath, found) in [("1 ft", "1.0 ft"), ("1e9 ft", "1000000000.0 ft")] {
         assert_eq!(
@@ -151,8 +151,8 @@ fn settings() {
         );
     }
     assert_eq!(
-        said_of_text(&format!("# passes: 0\n{table}")),
-        "p.csv, line 1: passes: found \"0\", expected a whole number from 1; count the passes over the pans"
+        said_of_text(&format!("# pan area: 2 ft2\n# passes: 0\n{table}")),
+        "p.csv, line 2: passes: found \"0\", expected a whole number from 1; count the passes over the pans"
     );
 }
 
