@@ -41,7 +41,7 @@ pub struct Arguments {
     /// Print the figures as JSON instead of the table
     #[arg(long)]
     json: bool,
-    /// Folder for the picture (landed.svg) and the cells (landed.tif, GeoTIFF)
+    /// Folder for the picture (landed.svg) and the cells (landed.tif, for map programs)
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
 }
@@ -60,7 +60,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
              add spreader = \"machine.toml\""
         )));
     };
-    let test = match &arguments.pans {
+    let row = match &arguments.pans {
         None => prepared.extras.sheet.pans.as_ref().map(|report| report.test.clone()),
         Some(path) => {
             let content = load::text("pan test", path)?;
@@ -69,7 +69,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     };
     let plan =
         landplaster::plan::plan(prepared.field, prepared.settings).map_err(Failure::input)?;
-    let pattern = test.as_ref().map(|test| &test.pattern);
+    let pattern = row.as_ref().map(|test| &test.pattern);
     let landing = Landing::new(&plan, &machine, pattern, &settings).map_err(Failure::input)?;
     if let Some(folder) = &arguments.out {
         let frame = plan.field.boundary.frame();

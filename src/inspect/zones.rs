@@ -77,10 +77,9 @@ fn left_out(file: &str, places: &[String]) -> Option<String> {
     const NAMED: usize = 5;
     let (first, others) = places.split_at(places.len().min(NAMED));
     let own = |place: &String| place.trim_start_matches(file).trim_start_matches(", ").to_owned();
-    let mut told = first.iter().map(own).collect::<Vec<_>>().join(", ");
-    if !others.is_empty() {
-        told += &format!(" and {} more", others.len());
-    }
+    let told = first.iter().map(own).collect::<Vec<_>>().join(", ");
+    let more = others.len();
+    let told = if more > 0 { format!("{told} and {more} more") } else { told };
     (!places.is_empty()).then(|| format!("{file}: not polygons, so no zones, and left out: {told}"))
 }
 

@@ -225,7 +225,7 @@ fn landed_across(pattern: &Pattern, swath: f64, driving: Driving, places: &[f64]
         let asked = Prescription::of(&ground, &run);
         let release = Release::new(&run, &asked, &Response::IDEAL, Length::metres(swath));
         // One row of cells.
-        let columns = 2 * (reach / side) as usize + 20;
+        let columns = 8000 * pattern.rates().len() + 20;
         let origin = Coord { x: -side * (columns / 2) as f64, y: 0.0 };
         let mut cells =
             Cells { origin, side, columns, rows: 1, mass: vec![0.0; columns], beyond: 0.0 };
@@ -233,8 +233,8 @@ fn landed_across(pattern: &Pattern, swath: f64, driving: Driving, places: &[f64]
         cells
     };
     let (upward, downward) = (one(true), one(false));
-    let last = (2.5 * swath + 2.0 * reach) / swath;
-    let passes = || (-(last.ceil() as i32)..=last.ceil() as i32).map(f64::from);
+    let last = (2.5 + 2.0 * reach / swath).ceil();
+    let passes = || (0..).map(|pass| f64::from(pass) - last).take_while(|pass| *pass <= last);
     places
         .iter()
         .map(|place| {
@@ -313,7 +313,7 @@ fn the_heading_that_misplaces_least() {
     let turned = Turned::to(-heading);
     let strip = |i: usize| {
         let west = i as f64 * 3.0 * SWATH;
-        let rate = if i % 2 == 0 { RATE } else { 3.0 * RATE };
+        let rate = if i.is_multiple_of(2) { RATE } else { 3.0 * RATE };
         (Use::Zone(i + 1), rate, turned.polygon(&rectangle(west, 0.0, west + 3.0 * SWATH, 360.0)))
     };
     let field = turned.polygon(&rectangle(0.0, 0.0, 10.0 * 3.0 * SWATH, 360.0));

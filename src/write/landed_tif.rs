@@ -1,4 +1,4 @@
-//! `landed.tif`: what lands, cell by cell, as a GeoTIFF (OGC 19-008r4) in the field's own transverse
+//! `landed.tif`: what lands, cell by cell, as a `GeoTIFF` (OGC 19-008r4) in the field's own transverse
 //! Mercator projection, turned with the passes.
 
 use std::io::Cursor;

@@ -231,7 +231,9 @@ mod tests {
         for step in [one, other] {
             let mut runs = Vec::new();
             ground.over(&step, |run| runs.push(run));
-            runs.into_iter().for_each(|run| ground.spread(run, 1.0));
+            for run in runs {
+                ground.spread(run, 1.0);
+            }
         }
         let times = ground.in_zones().map(|(_, square)| square.times);
         assert_eq!(times.max(), Some(1));

@@ -63,8 +63,8 @@ fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
         if brought >= ordered {
             let _ = write!(text, ", {:.2} surplus", brought - ordered);
         }
-        let less = order.trucks.and_then(|trucks| report::one_truck_less(order, &trucks, system));
-        text.extend(less.map(|less| format!("; {less}")));
+        let fewer = order.trucks.and_then(|trucks| report::one_truck_less(order, &trucks, system));
+        text.extend(fewer.map(|fewer| format!("; {fewer}")));
         text += &to_piles(order, system);
     }
     text + "."
