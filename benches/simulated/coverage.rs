@@ -31,8 +31,8 @@ pub fn coverage(ground: &Ground, samples: usize, fields: u64) -> [Coverage; 2] {
         let mut sequence = Sequence(7919 * number + samples as u64);
         judged(&ground.draw(samples, &mut sequence))
     };
-    let found: Vec<[(f64, f64, f64); 2]> = (0..fields).into_par_iter().map(each).collect();
-    let by = |pick: fn(&[(f64, f64, f64); 2]) -> (f64, f64, f64)| {
+    let found: Vec<[Found; 2]> = (0..fields).into_par_iter().map(each).collect();
+    let by = |pick: fn(&[Found; 2]) -> Found| {
         let mut sum = Coverage::default();
         for (low, tons, high) in found.iter().map(pick) {
             let off = tons - 0.5 * (low + high);
@@ -52,8 +52,11 @@ pub fn coverage(ground: &Ground, samples: usize, fields: u64) -> [Coverage; 2] {
     [by(|[one, _]| *one), by(|[_, other]| *other)]
 }
 
-/// The lower end, the truth and the upper end, in tons, by either method.
-fn judged(drawn: &Drawn) -> [(f64, f64, f64); 2] {
+/// The lower end, the truth and the upper end, in tons.
+type Found = (f64, f64, f64);
+
+/// What is found by either method.
+fn judged(drawn: &Drawn) -> [Found; 2] {
     let tiers = Tiers::common_practice();
     let area = Area::square_metres(STEP * STEP);
     let share = area.as_acres() / DRAWS as f64;

@@ -19,7 +19,7 @@ use coverage::coverage;
 use ground::{Form, Ground, Kind, Make};
 
 fn main() {
-    let fields: u64 = std::env::args().filter_map(|arg| arg.parse().ok()).next().unwrap_or(200);
+    let fields: u64 = std::env::args().find_map(|arg| arg.parse().ok()).unwrap_or(200);
     println!("{fields} fields of each kind; tons: truth less middle, its spread, half the range");
     println!("{:<44} {:>7}  {:<30}  kriging", "ground", "samples", "inverse distance");
     for kind in kinds() {
