@@ -64,7 +64,9 @@ async function judge(browser, file, job) {
   const first = await open(browser, file, job, 1200);
   const links = await first.evaluate(() => [...document.querySelectorAll('a')].map((link) => link.href));
   await first.close();
-  for (const link of links) if (!fs.existsSync(fileURLToPath(link.split('#')[0]))) fault(job, `leads nowhere: ${link}`);
+  // A place (RFC 5870) is for a phone, and no file.
+  const files = links.filter((link) => !/^geo:-?\d/.test(link));
+  for (const link of files) if (!fs.existsSync(fileURLToPath(link.split('#')[0]))) fault(job, `leads nowhere: ${link}`);
   for (const [device, width] of [['desktop', 1200], ['phone', 390]]) {
     const page = await open(browser, file, job, width);
     await page.screenshot({ path: shot(job, `${device}.png`), fullPage: true });

@@ -1,22 +1,23 @@
 use crate::landing::Landing;
 use crate::plan::Plan;
 use crate::report::ReportError;
-use crate::report::landing::{CAUTION, driven, findings};
-use crate::report::map::landed_on_a_page;
+use crate::report::landing::{driven, for_the_sheet};
+use crate::report::map::{landed_colors, small_landed_map};
 
 /// What lands of the plan.
 pub struct Landed {
     /// Where it is off its rate (SVG).
     pub picture: String,
-    pub caption: String,
+    /// What its colors are: words and fills.
+    pub colors: Vec<(&'static str, String)>,
+    pub driven: String,
     pub lines: Vec<String>,
 }
 
 impl Landed {
     pub fn new(plan: &Plan, landing: &Landing) -> Result<Self, ReportError> {
-        let mut lines = findings(plan, landing);
-        lines.push(CAUTION.to_owned());
-        let picture = landed_on_a_page(plan, landing)?;
-        Ok(Self { picture, caption: driven(plan, landing), lines })
+        let picture = small_landed_map(plan, landing)?;
+        let (driven, lines) = (driven(plan, landing), for_the_sheet(plan, landing));
+        Ok(Self { picture, colors: landed_colors().collect(), driven, lines })
     }
 }

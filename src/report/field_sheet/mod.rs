@@ -24,6 +24,7 @@ use self::spreader::Spreader;
 use self::sure::{Look, Sure};
 use super::ReportError;
 use super::cautions::{CAUTIONS, PILE_CAUTIONS, outside_the_zones};
+use super::landing::lands;
 use super::map::{Grounds, Map, has_access, has_layers};
 use super::order::pure_rate;
 use super::page::{Fact, Position, to_spread};
@@ -112,6 +113,9 @@ struct Kept {
     why: String,
     distance: String,
     area: String,
+    /// The highest rate that lands on it and the distance that would keep it clean; both empty where
+    /// none lands.
+    lands: [String; 2],
 }
 
 /// What the sheet tells of beside the plan.
@@ -197,7 +201,7 @@ pub fn field_sheet(plan: &Plan, beside: &Beside) -> Result<String, ReportError> 
         sure: sure::sure(plan)?,
         looks: sure::looks(plan),
         soil: soil::rows(plan),
-        unspread: unspread(plan),
+        unspread: unspread(plan, beside.landing.as_ref()),
         checklist: &CHECKLIST,
         cautions: &CAUTIONS,
         pile_cautions: &PILE_CAUTIONS,
@@ -223,7 +227,14 @@ impl Sheet {
         let lines = |row: &Row| row.value.chars().count().div_ceil(48).max(1);
         let order: usize = self.order.iter().map(lines).sum();
         let told = order + SIGNED + piles + self.looks.shown.len() + inputs;
-        told + spreader + pans + self.soil.len() + self.unspread.shown.len() + self.made.len()
+        // Its map and what stands below.
+        let landed = if self.landed.is_some() { 14 } else { 0 };
+        told + landed
+            + spreader
+            + pans
+            + self.soil.len()
+            + self.unspread.shown.len()
+            + self.made.len()
     }
 }
 
@@ -297,12 +308,13 @@ fn rate_row(
     }
 }
 
-fn unspread(plan: &Plan) -> Few<Kept> {
+fn unspread(plan: &Plan, landing: Option<&Landing>) -> Few<Kept> {
     let system = plan.settings.system;
-    let causes = plan.unspread_by_cause().map(|(cause, area)| Kept {
+    let causes = plan.unspread_by_cause().enumerate().map(|(number, (cause, area))| Kept {
         why: shortened(&cause.why, LONGEST_NAME),
         distance: cause.distance.show(system, 0),
         area: format!("{:.2}", area.value_in(system)),
+        lands: landing.map(|landing| lands(plan, landing, number)).unwrap_or_default(),
     });
     Few::of(causes, 6)
 }

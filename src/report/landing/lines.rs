@@ -25,17 +25,43 @@ pub fn lines(plan: &Plan, landing: &Landing) -> Vec<String> {
     lines
 }
 
+/// What a sheet has room for.
+pub fn for_the_sheet(plan: &Plan, landing: &Landing) -> Vec<String> {
+    let system = plan.settings.system;
+    let mut lines = vec![evenness(landing)];
+    lines.extend(advice(landing, system));
+    lines.push(headland(landing, system));
+    lines
+}
+
+/// The highest rate that lands on a keep-out, and the setback that would keep it clean; both empty
+/// where none lands.
+pub fn lands(plan: &Plan, landing: &Landing, number: usize) -> [String; 2] {
+    let system = plan.settings.system;
+    let found = landing.wider.iter().find(|wider| wider.number == number);
+    let keep_out = plan.field.keep_outs.get(number);
+    let landed = landing.landed.kept_out.iter().find(|one| one.number == number);
+    let (Some(found), Some(keep_out), Some(landed)) = (found, keep_out, landed) else {
+        return Default::default();
+    };
+    let needed = found.as_it_is.map_or_else(
+        || "none in reach".to_owned(),
+        |wider| setback(keep_out.distance + wider, system),
+    );
+    [highest(landed.highest, system), needed]
+}
+
 /// The same in a few lines, for who did not ask for it.
 #[must_use]
 pub fn in_brief(plan: &Plan, landing: &Landing) -> Vec<String> {
     let mut lines = kept_out(plan, landing);
     lines.push(format!("What lands by the pan test: {}", evenness(landing)));
-    lines.extend(look_ahead(landing, plan.settings.system).pop());
+    lines.extend(advice(landing, plan.settings.system));
     lines
 }
 
 /// What the landed map says, gravest first, but for what other passes would do.
-pub fn findings(plan: &Plan, landing: &Landing) -> Vec<String> {
+fn findings(plan: &Plan, landing: &Landing) -> Vec<String> {
     let system = plan.settings.system;
     let mut lines = kept_out(plan, landing);
     lines.push(evenness(landing));
@@ -46,7 +72,7 @@ pub fn findings(plan: &Plan, landing: &Landing) -> Vec<String> {
     lines
 }
 
-pub const CAUTION: &str = "This is reckoned from the pan test, the machine file and straight passes at one speed; wind, slopes and a real driver add to it. Check with pans in the field.";
+const CAUTION: &str = "This is reckoned from the pan test, the machine file and straight passes at one speed; wind, slopes and a real driver add to it. Check with pans in the field.";
 
 pub fn driven(plan: &Plan, landing: &Landing) -> String {
     let system = plan.settings.system;
@@ -159,18 +185,25 @@ fn look_ahead(landing: &Landing, system: System) -> Vec<String> {
             reasons(response, system),
         ));
     }
-    let Some(Trial { setting, misplaced }) = landing.lead else { return lines };
+    lines.extend(advice(landing, system));
+    lines
+}
+
+/// The look-ahead to set, where another is worth it.
+fn advice(landing: &Landing, system: System) -> Option<String> {
+    let Trial { setting, misplaced } = landing.lead?;
+    let whole = Mass::from_si(landing.landed.misplaced());
     let gain = whole - Mass::from_si(misplaced);
-    let now = response.lead;
-    if gain > whole * WORTH_TELLING && (setting.si() - now.si()).abs() > 0.09 {
-        lines.push(format!(
+    let now = landing.spreading.response.lead;
+    let differs = (setting.si() - now.si()).abs() > 0.09;
+    (differs && gain > whole * WORTH_TELLING).then(|| {
+        format!(
             "Set the controller's look-ahead to {} (now {}): {} less in the wrong place.",
             setting.show(system, 1),
             now.show(system, 1),
             gain.show(system, 1),
-        ));
-    }
-    lines
+        )
+    })
 }
 
 /// A gain under this share of what is misplaced is not worth changing a setting for.
@@ -210,33 +243,20 @@ fn outside(landed: &Landed, system: System) -> Option<String> {
 /// What lands where nothing may, and the setback that would keep it clean.
 fn kept_out(plan: &Plan, landing: &Landing) -> Vec<String> {
     let system = plan.settings.system;
-    // Up to the next whole foot or half meter, so that it does keep it clean.
-    let (step, decimals) = match system {
-        System::Us => (Length::feet(1.0), 0),
-        System::Metric => (Length::metres(0.5), 1),
-    };
     let told = |of: &Wider| {
         let keep_out = plan.field.keep_outs.get(of.number)?;
         let one = landing.landed.kept_out.iter().find(|one| one.number == of.number)?;
-        let highest = Rate::from_si(one.highest);
-        let most = match system {
-            System::Us => format!("{:.0} lb/ac", highest.as_pounds_per_acre()),
-            System::Metric => format!("{:.0} kg/ha", highest.si() * 10_000.0),
-        };
-        let needed = |wider: Length| step * ((keep_out.distance + wider) / step).ceil();
-        let now = keep_out.distance.show(system, decimals);
+        let most = highest(one.highest, system);
+        let needed = |wider: Length| setback(keep_out.distance + wider, system);
+        let now = keep_out.distance.show(system, usize::from(system == System::Metric));
         let mut remedy = of.as_it_is.map_or_else(
             || "no wider setback in reach keeps it clean".to_owned(),
-            |wider| format!("a setback of {} keeps it clean", needed(wider).show(system, decimals)),
+            |wider| format!("a setback of {} keeps it clean", needed(wider)),
         );
         if let Some(wider) = of.with_best_lead
-            && of.as_it_is.is_none_or(|now| needed(wider) < needed(now))
+            && of.as_it_is.is_none_or(|now| wider < now && needed(wider) != needed(now))
         {
-            let _ = write!(
-                remedy,
-                ", or of {} with the look-ahead below",
-                needed(wider).show(system, decimals)
-            );
+            let _ = write!(remedy, ", or of {} with the look-ahead below", needed(wider));
         }
         Some(format!(
             "On the keep-out {} ({now}): up to {most}, {} in all; {remedy}.",
@@ -245,6 +265,24 @@ fn kept_out(plan: &Plan, landing: &Landing) -> Vec<String> {
         ))
     };
     landing.wider.iter().filter_map(told).collect()
+}
+
+/// A rate as setbacks are judged by.
+fn highest(rate: f64, system: System) -> String {
+    let rate = Rate::from_si(rate);
+    match system {
+        System::Us => format!("{:.0} lb/ac", rate.as_pounds_per_acre()),
+        System::Metric => format!("{:.0} kg/ha", rate.si() * 10_000.0),
+    }
+}
+
+/// Up to the next whole foot or half meter, so that it does keep clean.
+fn setback(distance: Length, system: System) -> String {
+    let (step, decimals) = match system {
+        System::Us => (Length::feet(1.0), 0),
+        System::Metric => (Length::metres(0.5), 1),
+    };
+    (step * (distance / step).ceil()).show(system, decimals)
 }
 
 fn other_heading(landing: &Landing, system: System) -> Option<String> {

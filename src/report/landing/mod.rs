@@ -2,7 +2,7 @@
 
 mod lines;
 
-pub(super) use lines::{CAUTION, driven, findings};
+pub(super) use lines::{driven, for_the_sheet, lands};
 pub use lines::{in_brief, lines};
 
 use crate::landing::Landing;

@@ -1,10 +1,11 @@
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
-use geo::Coord;
+use geo::{Coord, MultiPolygon, Polygon};
 use resvg::tiny_skia::{ColorU8, Pixmap};
 
+use super::paper::{Paper, Room};
 use super::svg::{Svg, escaped, parts, path};
-use super::{HEIGHT, MARGIN, Map, TITLE, furniture, legend};
+use super::{MARGIN, Map, TITLE, furniture, legend};
 use crate::landing::{Landing, Verdict, verdict};
 use crate::plan::Plan;
 use crate::report::ReportError;
@@ -53,35 +54,50 @@ pub fn landed_svg(plan: &Plan, landing: &Landing) -> Result<String, ReportError>
     Ok(svg.into_text())
 }
 
-/// The same for a page that says the rest.
+/// The same, small, for a page that says the rest and what the colors are.
 ///
 /// # Errors
 /// When a position of the plan has no place on the map.
-pub fn landed_on_a_page(plan: &Plan, landing: &Landing) -> Result<String, ReportError> {
-    let map = Map::new(plan, HEIGHT.0 + furniture::ABOVE + furniture::BELOW)?;
-    let (width, height) = (map.paper.width, map.paper.height);
-    let foot = furniture::ABOVE + height + furniture::BELOW + 4.0;
-    let whole = foot + LEGEND;
+pub fn small_landed_map(plan: &Plan, landing: &Landing) -> Result<String, ReportError> {
+    let boundary = &plan.field.boundary;
+    let paper = Paper::for_field(boundary, &ROOM)
+        .ok_or_else(|| ReportError::new("the field has no extent"))?;
+    let zones = plan.zones.iter().map(|zone| &zone.polygon);
+    let zones = paper.polygons(boundary, zones).map_err(ReportError::new)?;
+    let unspread = plan.unspread.iter().map(|piece| &piece.polygon);
+    let unspread = paper.polygons(boundary, unspread).map_err(ReportError::new)?;
+    let field = paper.parts(boundary.local());
     let mut svg = Svg::default();
     svg.add(format_args!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width:.0} {whole:.0}\" width=\"{width:.0}\" \
-         height=\"{whole:.0}\" role=\"img\" aria-label=\"Where what lands is off its rate\" \
-         font-family=\"'DejaVu Sans', Verdana, sans-serif\" fill=\"#111\">\n<g transform=\"translate(0 {})\">",
-        furniture::ABOVE
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {:.0} {:.0}\" role=\"img\" \
+         aria-label=\"Where what lands is off its rate\" \
+         font-family=\"'DejaVu Sans', Verdana, sans-serif\" fill=\"#111\">",
+        paper.width,
+        paper.height + furniture::BELOW
     ));
-    map.landed(&mut svg, landing)?;
-    svg.add(format_args!("</g>\n<g transform=\"translate(0 {foot:.1})\" font-size=\"13\">"));
-    explain(&mut svg, &map);
-    svg.add(format_args!("</g>\n</svg>"));
+    draw(&mut svg, &paper, landing, [&zones, &unspread], &field)?;
+    furniture::frame(&mut svg, &paper);
+    furniture::scale_bar(&mut svg, &paper, plan.settings.system);
+    svg.add(format_args!("</svg>"));
     Ok(svg.into_text())
+}
+
+/// The room of the small map.
+const ROOM: Room = Room { width: 340.0, height: (150.0, 270.0), free: 14.0 };
+
+/// What the colors are: their words and what a swatch is filled with.
+pub fn landed_colors() -> impl Iterator<Item = (&'static str, String)> {
+    KINDS
+        .into_iter()
+        .map(|(words, [red, green, blue])| (words, format!("#{red:02x}{green:02x}{blue:02x}")))
 }
 
 /// What the colors are, in a row.
 fn explain(svg: &mut Svg, map: &Map<'_>) {
     let mut x = 0.0;
-    for (words, [red, green, blue]) in KINDS {
+    for (words, fill) in landed_colors() {
         svg.add(format_args!(
-            "<path d=\"M{x:.1} 3h18v14h-18z\" fill=\"#{red:02x}{green:02x}{blue:02x}\" stroke=\"#444\"/>\
+            "<path d=\"M{x:.1} 3h18v14h-18z\" fill=\"{fill}\" stroke=\"#444\"/>\
              <text x=\"{:.1}\" y=\"15\">{words}</text>",
             x + 24.0
         ));
@@ -91,20 +107,7 @@ fn explain(svg: &mut Svg, map: &Map<'_>) {
 
 impl Map<'_> {
     fn landed(&self, svg: &mut Svg, landing: &Landing) -> Result<(), ReportError> {
-        let (width, height) = (self.paper.width, self.paper.height);
-        let pixels = STANDARD.encode(self.pixels(landing)?);
-        svg.add(format_args!(
-            "<image width=\"{width:.0}\" height=\"{height:.0}\" preserveAspectRatio=\"none\" \
-             style=\"image-rendering:pixelated\" href=\"data:image/png;base64,{pixels}\"/>"
-        ));
-        svg.add(format_args!(
-            "<path d=\"{}\" fill=\"none\" stroke=\"#222\" stroke-width=\"0.8\" stroke-linejoin=\"round\"/>\n\
-             <path d=\"{}\" fill=\"none\" stroke=\"#7d122c\" stroke-width=\"1.2\" stroke-dasharray=\"5 3\"/>\n\
-             <path d=\"{}\" fill=\"none\" stroke=\"#111\" stroke-width=\"2.4\" stroke-linejoin=\"round\"/>",
-            path(&self.zones),
-            path(&self.unspread),
-            parts(&self.field)
-        ));
+        draw(svg, &self.paper, landing, [&self.zones, &self.unspread], &self.field)?;
         furniture::frame(svg, &self.paper);
         let frame = self.plan.field.boundary.frame();
         furniture::corners(svg, &self.paper, frame, &self.letters).map_err(ReportError::new)?;
@@ -112,45 +115,70 @@ impl Map<'_> {
         furniture::scale_bar(svg, &self.paper, self.plan.settings.system);
         Ok(())
     }
+}
 
-    /// The field in the page's frame, as a PNG.
-    fn pixels(&self, landing: &Landing) -> Result<Vec<u8>, ReportError> {
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a page's width and height"
-        )]
-        let size = |length: f64| (length * FINE).round() as u32;
-        let (columns, rows) = (size(self.paper.width), size(self.paper.height));
-        let mut pixels = Pixmap::new(columns, rows)
-            .ok_or_else(|| ReportError::new("the picture has no size"))?;
-        let ledger = landing.ledger();
-        let (ground, cells) = (&landing.driven.ground, &landing.cells);
-        let rates = ground.patches().iter().map(|patch| patch.rate);
-        let trace = SHOWN * rates.fold(0.0, f64::max);
-        for (i, pixel) in (0u32..).zip(pixels.pixels_mut()) {
-            let at = Coord {
-                x: (f64::from(i % columns) + 0.5) / FINE,
-                y: (f64::from(i / columns) + 0.5) / FINE,
-            };
-            let place = ground.turned().from_plane(self.paper.place(at));
-            let Some(cell) = cells.at(place) else { continue };
-            let landed = cells.rate_at(place);
-            let patch = ledger.patch(cell).and_then(|number| ground.patches().get(number));
-            let kind = match patch {
-                Some(patch) if patch.rate > 0.0 => match verdict(landed / patch.rate) {
-                    Verdict::Within => 0,
-                    Verdict::TooLittle => 2,
-                    Verdict::TooMuch => 3,
-                },
-                _ if landed <= trace => continue,
-                Some(_) => 4,
-                None => 1,
-            };
-            if let Some((_, [red, green, blue])) = KINDS.get(kind) {
-                *pixel = ColorU8::from_rgba(*red, *green, *blue, 255).premultiply();
-            }
+/// What lands, with the outlines of zones, of what is not spread, and of the field.
+fn draw(
+    svg: &mut Svg,
+    paper: &Paper,
+    landing: &Landing,
+    [zones, unspread]: [&[Polygon<f64>]; 2],
+    field: &MultiPolygon<f64>,
+) -> Result<(), ReportError> {
+    let (width, height) = (paper.width, paper.height);
+    let pixels = STANDARD.encode(pixels(paper, landing)?);
+    svg.add(format_args!(
+        "<image width=\"{width:.0}\" height=\"{height:.0}\" preserveAspectRatio=\"none\" \
+         style=\"image-rendering:pixelated\" href=\"data:image/png;base64,{pixels}\"/>"
+    ));
+    svg.add(format_args!(
+        "<path d=\"{}\" fill=\"none\" stroke=\"#222\" stroke-width=\"0.8\" stroke-linejoin=\"round\"/>\n\
+         <path d=\"{}\" fill=\"none\" stroke=\"#7d122c\" stroke-width=\"1.2\" stroke-dasharray=\"5 3\"/>\n\
+         <path d=\"{}\" fill=\"none\" stroke=\"#111\" stroke-width=\"2\" stroke-linejoin=\"round\"/>",
+        path(zones),
+        path(unspread),
+        parts(field)
+    ));
+    Ok(())
+}
+
+/// The field in a page's frame, as a PNG.
+fn pixels(paper: &Paper, landing: &Landing) -> Result<Vec<u8>, ReportError> {
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a page's width and height"
+    )]
+    let size = |length: f64| (length * FINE).round() as u32;
+    let (columns, rows) = (size(paper.width), size(paper.height));
+    let mut pixels =
+        Pixmap::new(columns, rows).ok_or_else(|| ReportError::new("the picture has no size"))?;
+    let ledger = landing.ledger();
+    let (ground, cells) = (&landing.driven.ground, &landing.cells);
+    let rates = ground.patches().iter().map(|patch| patch.rate);
+    let trace = SHOWN * rates.fold(0.0, f64::max);
+    for (i, pixel) in (0u32..).zip(pixels.pixels_mut()) {
+        let at = Coord {
+            x: (f64::from(i % columns) + 0.5) / FINE,
+            y: (f64::from(i / columns) + 0.5) / FINE,
+        };
+        let place = ground.turned().from_plane(paper.place(at));
+        let Some(cell) = cells.at(place) else { continue };
+        let landed = cells.rate_at(place);
+        let patch = ledger.patch(cell).and_then(|number| ground.patches().get(number));
+        let kind = match patch {
+            Some(patch) if patch.rate > 0.0 => match verdict(landed / patch.rate) {
+                Verdict::Within => 0,
+                Verdict::TooLittle => 2,
+                Verdict::TooMuch => 3,
+            },
+            _ if landed <= trace => continue,
+            Some(_) => 4,
+            None => 1,
+        };
+        if let Some((_, [red, green, blue])) = KINDS.get(kind) {
+            *pixel = ColorU8::from_rgba(*red, *green, *blue, 255).premultiply();
         }
-        pixels.encode_png().map_err(ReportError::new)
     }
+    pixels.encode_png().map_err(ReportError::new)
 }

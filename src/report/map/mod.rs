@@ -22,7 +22,7 @@ use geo::{Area as _, Coord, MultiPolygon, Polygon};
 pub use certainty::{certainty_map, shares};
 pub use farm_map::{FarmMap, farm_map};
 pub use hatching::Grounds;
-pub use landed::{landed_on_a_page, landed_svg};
+pub use landed::{landed_colors, landed_svg, small_landed_map};
 pub use near::{has_access, has_layers};
 
 use super::ReportError;
