@@ -220,3 +220,53 @@ fn one_product_of_two() {
     let (logs, _) = logs("job.zip", &files, Some("DET-4")).unwrap();
     assert_eq!(logs[0].machines[0].sections[0].actual, Some(1));
 }
+
+/// Bytes of a log and of its header changed, cut out and doubled by chance, with a generator of its
+/// own (xorshift, Marsaglia 2003): never a panic, and what comes out lies within the file.
+#[test]
+fn mutated_logs_never_panic() {
+    let mut state = 0x9E37_79B9_7F4A_7C15_u64;
+    let mut below = move |end: usize| {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        usize::try_from(state % end.max(1) as u64).unwrap()
+    };
+    let mut bytes = Vec::new();
+    for second in 0..6 {
+        let record = Bytes::default().time(1000 * second).at(404_000_000, -852_000_000);
+        bytes.extend(record.raw(&[4]).values(&[(0, 5), (1, 6)]).0);
+    }
+    let rounds: usize =
+        std::env::var("MUTATIONS").ok().and_then(|count| count.parse().ok()).unwrap_or(20_000);
+    let (mut whole, mut cut) = (0, 0);
+    for round in 0..rounds {
+        let mut files = task(HEADER, &bytes);
+        // Every eighth time the header or the main file, else the records.
+        let name = match round % 16 {
+            0 => "TLG00001.XML",
+            8 => "TASKDATA.XML",
+            _ => "tlg00001.bin",
+        };
+        let file = files.get_mut(name).unwrap();
+        for _ in 0..=below(3) {
+            let (at, count) = (below(file.len()), below(8));
+            let end = (at + count).min(file.len());
+            match below(3) {
+                0 if !file.is_empty() => file[at] = u8::try_from(below(256)).unwrap(),
+                1 => drop(file.drain(at..end)),
+                _ => {
+                    let twice = file[at..end].to_vec();
+                    file.splice(at..at, twice);
+                }
+            }
+        }
+        let Ok((logs, warnings)) = logs("job.zip", &files, None) else { continue };
+        crate::report::warnings::said(&warnings);
+        for log in &logs {
+            assert!(log.stamps.last().is_none_or(|stamp| stamp.end == log.changes.len()));
+            if log.stamps.len() == 6 { whole += 1 } else { cut += 1 }
+        }
+    }
+    assert!(whole > rounds / 50 && cut > rounds / 50, "{whole} whole, {cut} cut");
+}
