@@ -44,7 +44,7 @@ const MAIN_XML: &str = r#"<ISO11783_TaskData VersionMajor="4" VersionMinor="3">
 <DET A="DET-2" B="2" C="2" E="1" F="1"><DOR A="11"/></DET>
 <DPT A="11" B="0043" C="12192"/>
 </DVC>
-<TSK A="TSK-1" B="gypsum" G="4"><TLG A="TLG00001" B="99" C="1"/></TSK>
+<TSK A="TSK-1" B="gypsum" G="4"><TLG A="TLG00001" C="1"/></TSK>
 </ISO11783_TaskData>"#;
 
 fn task(header: &str, bytes: &[u8]) -> Files {
@@ -177,6 +177,17 @@ fn what_is_cut_or_broken() {
             "{said:?}"
         );
     }
+}
+
+/// A file that ends with a record, 26 bytes of the 104 that the task says.
+#[test]
+fn shorter_than_the_task_says() {
+    let record = Bytes::default().time(1000).at(404_000_000, -852_000_000).raw(&[1]);
+    let mut files = task(HEADER, &record.values(&[(0, 5), (1, 6)]).0[..]);
+    let main = MAIN_XML.replace("C=\"1\"/></TSK>", "B=\"104\" C=\"1\"/></TSK>");
+    files.insert("TASKDATA.XML".to_owned(), main.into_bytes());
+    let (_, said) = read(&files);
+    assert!(said[0].contains("cut or broken after 1 record, 25 % of the file"), "{said:?}");
 }
 
 #[test]
