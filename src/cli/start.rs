@@ -94,10 +94,11 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         0 => String::new(),
         jobs => format!(" with {jobs} jobs"),
     };
-    let path = path.display();
     print::text(&format!(
-        "{}\n{path}: written{more}. Look through it, then: landplaster plan {path}\n",
-        start::seen(&seen)
+        "{}\n{}: written{more}. Look through it, then: landplaster plan {}\n",
+        start::seen(&seen),
+        path.display(),
+        start::shell(&path)
     ))
 }
 

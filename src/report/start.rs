@@ -96,14 +96,17 @@ pub fn missing(seen: &Seen) -> Option<String> {
     (!wanted.is_empty()).then(|| format!("Missing: {}.", wanted.join(", and ")))
 }
 
+/// A path as it is typed into a shell.
+#[must_use]
+pub fn shell(path: &Path) -> String {
+    let text = path.display().to_string();
+    let plain = |c: char| c.is_alphanumeric() || "/._-".contains(c);
+    if text.chars().all(plain) { text } else { format!("'{}'", text.replace('\'', "'\\''")) }
+}
+
 /// What to type to plan what was seen.
 #[must_use]
 pub fn commands(seen: &Seen) -> String {
-    let shell = |path: &Path| {
-        let text = path.display().to_string();
-        let plain = |c: char| c.is_alphanumeric() || "/._-".contains(c);
-        if text.chars().all(plain) { text } else { format!("'{}'", text.replace('\'', "'\\''")) }
-    };
     let mut lines: Vec<String> =
         seen.jobs.iter().map(|job| format!("  landplaster plan {}", shell(job))).collect();
     if let (Some((boundary, areas)), Some((samples, _))) = (&seen.boundary, &seen.samples) {
@@ -124,7 +127,8 @@ pub fn commands(seen: &Seen) -> String {
 
 fn head(what: &str, file: &str) -> String {
     format!(
-        "# {what}: landplaster plan {file}\n# Paths are from this file. Every key: docs/reference.md\n\n"
+        "# {what}: landplaster plan {}\n# Paths are from this file. Every key: docs/reference.md\n\n",
+        shell(Path::new(file))
     )
 }
 
