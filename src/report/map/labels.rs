@@ -202,7 +202,7 @@ impl<'a> Page<'a> {
         let kind = Kind::Cec;
         let size = kind.sizes().last().copied().unwrap_or(11.0);
         for (dot, text) in self.dots.iter().zip(texts) {
-            let half = self.half(text, size, kind) - Coord { x: 1.5, y: 1.5 };
+            let half = self.half(text, size, kind) - Coord { x: 1.5, y: 0.5 };
             let (x, y) = (half.x + DOT + GAP, half.y + DOT + GAP);
             let around =
                 [(0.0, y), (0.0, -y), (x, 0.0), (-x, 0.0), (x, y), (-x, y), (x, -y), (-x, -y)];
