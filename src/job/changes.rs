@@ -90,13 +90,13 @@ mod tests {
         assert_eq!(pond.file, Path::new("a=b/farm_pond.kml"));
         let mut job = Job::of_files("b.shp".into(), "s.csv".into(), None);
         let changes = Changes { keep_out: vec![pond], ..Changes::default() };
-        changes.apply(&mut job, Path::new("/farm"));
+        changes.apply(&mut job, Path::new("fields"));
         let [kept] = job.keep_out.as_slice() else { panic!("one") };
         assert_eq!(
             (kept.why.as_str(), kept.distance.to_string()),
             ("farm pond", "35 ft".to_owned())
         );
-        assert_eq!(kept.file, Path::new("/farm/a=b/farm_pond.kml"));
+        assert_eq!(kept.file, Path::new("fields/a=b/farm_pond.kml"));
         let said = |text: &str| text.parse::<KeepOutText>().unwrap_err().to_string();
         let expected = "expected a file and a distance, such as \"pond.kml=35ft\"";
         assert_eq!(said("pond.kml"), format!("found \"pond.kml\", {expected}"));
