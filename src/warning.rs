@@ -4,7 +4,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use crate::units::{Area, Length, Mass, Rate, Share, Written};
+use crate::units::{Area, Length, Mass, Rate, Share, Time, Written};
 
 /// How grave a warning is; the gravest comes first.
 #[derive(
@@ -273,6 +273,21 @@ pub enum Warning {
     },
     // Rates and the spreader. Rates are of product; `pure` is what one is of pure gypsum, where the
     // job says that.
+    /// More than a trace lands on a keep-out, as what lands was reckoned.
+    LandsOnKeepOut {
+        /// What it is kept from.
+        why: String,
+        /// How far.
+        distance: Length,
+        /// The highest rate on it.
+        highest: Rate,
+        /// All that lands on it.
+        mass: Mass,
+        /// The distance that would keep it clean; none in reach where there is none.
+        needed: Option<Length>,
+        /// The same with another look-ahead, where that is less.
+        with_look_ahead: Option<(Time, Length)>,
+    },
     RateLimited {
         tier: String,
         found: Rate,
@@ -404,6 +419,7 @@ impl Warning {
             Self::SetbackSpreadOver { .. } => ("setback-spread-over", Stop),
             Self::HoleNotKeptOff { .. } => ("hole-not-kept-off", Stop),
             Self::PileUnchecked => ("pile-unchecked", Stop),
+            Self::LandsOnKeepOut { .. } => ("lands-on-keep-out", Look),
             Self::RateLimited { .. } => ("rate-limited", Look),
             Self::RateHigh { .. } => ("rate-high", Look),
             Self::WeighTestsFew { .. } => ("weigh-tests-few", Know),

@@ -2,6 +2,7 @@ use super::OrderFigures;
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS, RATE_DECIMALS};
 use crate::totals::{InUnits, Key, Tier, Totals};
 use crate::units::{Quantity, Rate, System, apportion, round_to};
+use crate::warning::Gravity;
 
 /// A field's figures as printed, in the units of the farm: acres and tons, or hectares and tonnes.
 #[derive(Clone, Debug, PartialEq)]
@@ -22,6 +23,8 @@ pub struct Figures {
     pub tiers: Vec<TierFigures>,
     /// How many warnings it came with.
     pub warnings: usize,
+    /// What must be settled before it is spread, in words.
+    pub stops: Vec<String>,
     /// Its order, if it has one.
     pub order: Option<OrderFigures>,
 }
@@ -68,9 +71,16 @@ impl Figures {
             flat: rounded(&totals.flat_rate.mass, system, MASS_DECIMALS),
             tiers,
             warnings: totals.warnings.len(),
+            stops: stops(totals),
             order: totals.order.as_ref().map(|order| OrderFigures::of(order, system)),
         }
     }
+}
+
+/// The texts of the gravest warnings.
+fn stops(totals: &Totals) -> Vec<String> {
+    let grave = totals.warnings.iter().filter(|warning| warning.gravity == Gravity::Stop);
+    grave.map(|warning| warning.text.clone()).collect()
 }
 
 impl TierFigures {

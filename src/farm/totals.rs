@@ -61,6 +61,13 @@ impl FarmTotals {
         Self { farm, system, fields, area, mass, range, flat, tiers, order, unmet }
     }
 
+    /// What must be settled before a field is spread: its job's name, and the gravest warnings.
+    pub fn stops(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.fields.iter().filter_map(|field| field.figures.as_ref().ok()).flat_map(|figures| {
+            figures.stops.iter().map(|stop| (figures.job.as_str(), stop.as_str()))
+        })
+    }
+
     /// The fields that failed, with why.
     pub fn failures(&self) -> impl Iterator<Item = (&str, &str)> {
         self.fields.iter().filter_map(|field| {
@@ -108,6 +115,7 @@ mod tests {
             flat: 1.0,
             tiers,
             warnings: 0,
+            stops: Vec::new(),
             order: None,
         };
         FieldOutcome { file: format!("{job}.toml"), figures: Ok(figures), map: FieldMap::default() }

@@ -11,7 +11,8 @@ use crate::plan::{Heading, Plan};
 use crate::spreader::Machine;
 use crate::spreader::gate::{Limits, Solution, Tier, solve};
 use crate::spreader::pans::Pattern;
-use crate::units::{Length, Mass, Quantity, Speed, Time};
+use crate::units::{Length, Mass, Quantity, Rate, Speed, Time};
+use crate::warning::Warning;
 use crate::zones::longest_side;
 
 /// What is asked of a landed map.
@@ -85,6 +86,10 @@ pub struct Landing {
 pub struct Wider {
     /// Which of the field's keep-outs.
     pub number: usize,
+    /// The highest rate on it.
+    pub highest: Rate,
+    /// What lands on it.
+    pub mass: Mass,
     /// With the machine as it is.
     pub as_it_is: Option<Length>,
     /// With the look-ahead that misplaces least.
@@ -190,6 +195,8 @@ impl Landing {
         let dirty = landed.kept_out.iter().filter(|one| one.highest > TRACE);
         let wider = dirty.map(|one| Wider {
             number: one.number,
+            highest: Rate::from_si(one.highest),
+            mass: Mass::from_si(one.landed),
             as_it_is: wider(&spreading, one.number),
             with_best_lead: wider(&best, one.number),
         });
@@ -213,6 +220,28 @@ impl Landing {
             headings: tried,
             swaths,
         })
+    }
+
+    /// What lands where nothing may.
+    #[must_use]
+    pub fn warnings(&self, plan: &Plan) -> Vec<Warning> {
+        let warning = |of: &Wider| {
+            let keep_out = plan.field.keep_outs.get(of.number)?;
+            let needed = of.as_it_is.map(|wider| keep_out.distance + wider);
+            let better = of.with_best_lead.map(|wider| keep_out.distance + wider);
+            // A foot less is worth a word.
+            let better = better
+                .filter(|better| needed.is_none_or(|needed| *better + Length::feet(1.0) <= needed));
+            Some(Warning::LandsOnKeepOut {
+                why: keep_out.why.clone(),
+                distance: keep_out.distance,
+                highest: of.highest,
+                mass: of.mass,
+                needed,
+                with_look_ahead: self.lead.map(|lead| lead.setting).zip(better),
+            })
+        };
+        self.wider.iter().filter_map(warning).collect()
     }
 
     /// Which zone or keep-out each cell belongs to.

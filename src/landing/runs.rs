@@ -75,13 +75,11 @@ impl Course {
         let edges = edges(&inside);
         let mut upward = true;
         let mut pass = 0.5;
-        // The last pass may stand up to half a swath beyond the edge.
+        // A last pass that would stand beyond the edge is driven along it, a millimeter inside.
         while bounds.min().x + (pass - 0.5) * swath < bounds.max().x - 1e-6 {
-            let x = bounds.min().x + pass * swath;
+            let x = (bounds.min().x + pass * swath).min(bounds.max().x - 1e-3);
             pass += 1.0;
-            // The last pass may run beyond the edge, along which it is driven then.
-            let across = x.min(bounds.max().x - 1e-3);
-            let line = [Coord { x: across, y: 0.0 }, Coord { x: across, y: 1.0 }];
+            let line = [Coord { x, y: 0.0 }, Coord { x, y: 1.0 }];
             let ends = crossings(edges.iter().copied(), line);
             let mut stretches: Vec<[f64; 2]> = Vec::new();
             for pair in ends.chunks_exact(2) {

@@ -7,7 +7,7 @@ use super::error::quoted;
 use super::ids::{Rule, matched};
 use super::position::positions;
 use super::samples::{points, results};
-use super::table::Table;
+use super::table::{Row, Table};
 use super::{LaboratorySettings, ReadError, SampleSettings, Source};
 use crate::field::{Belongs, Outline, belongs};
 
@@ -47,13 +47,8 @@ pub(super) fn keep_one(
         columns::absent(table, "field", expected.to_owned(), String::new())
     })?;
     let folded = field.to_lowercase();
-    let of = |same: &dyn Fn(&str) -> bool| -> Vec<bool> {
-        table.rows.iter().map(|row| same(row.cell(found))).collect()
-    };
-    let mut keep = of(&|text| text == field);
-    if !keep.contains(&true) {
-        keep = of(&|text| text.to_lowercase() == folded);
-    }
+    let is_it = |row: &Row| row.cell(found).to_lowercase() == folded;
+    let keep: Vec<bool> = table.rows.iter().map(is_it).collect();
     if !keep.contains(&true) {
         let mut known: Vec<&str> = Vec::new();
         for row in &table.rows {

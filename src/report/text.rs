@@ -1,5 +1,7 @@
 //! Texts and numbers as they are shown.
 
+use crate::units::{Length, Quantity, System};
+
 /// Text from input files as XML 1.0 can hold it (its production `Char`): what it cannot becomes the
 /// sign for an unknown character.
 pub fn legible(text: &str) -> String {
@@ -20,6 +22,12 @@ pub fn shortened(text: &str, most: usize) -> String {
 pub fn short(rate: f64) -> String {
     let text = format!("{rate:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// A distance that is kept, whole where it is.
+pub fn kept(distance: Length, system: System) -> String {
+    let value = distance.value_in(system);
+    distance.show(system, usize::from((value - value.round()).abs() > 0.05))
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! What the warnings say: what is wrong, what it does to the map, what to do.
 
+use std::fmt::Write as _;
+
 use crate::units::{Area, Length, Mass, Quantity, Rate, System, count};
 use crate::warning::{Apart, Gravity, Outside, Reach, Twins, Warning};
 
@@ -250,6 +252,22 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::PileUnchecked => {
             "the pile is checked against no water: the job names none. Add a [[pile.setback]] for each well, ditch, drain and pond in the field or near it".to_owned()
         }
+        W::LandsOnKeepOut { why, distance, highest, mass, needed, with_look_ahead } => {
+            let mut remedy = needed.map_or_else(
+                || "no wider setback in reach keeps it clean".to_owned(),
+                |needed| format!("a setback of {} keeps it clean", setback(needed, system)),
+            );
+            if let Some((lead, needed)) = with_look_ahead {
+                let (needed, lead) = (setback(*needed, system), lead.show(system, 1));
+                let _ = write!(remedy, ", or of {needed} with a look-ahead of {lead}");
+            }
+            format!(
+                "on the keep-out {why} ({}) lands up to {}, {} in all; {remedy}",
+                setback(*distance, system),
+                on_keep_out(*highest, system),
+                mass.show(system, 2),
+            )
+        }
         W::RateLimited { tier, found, pure, limit, planned } => format!(
             "{tier}: {} is {limit}, planned with {}",
             rate_told(*found, *pure, system),
@@ -303,6 +321,24 @@ pub fn line(warning: &Warning, system: System) -> String {
         Gravity::Know => "Note",
     };
     format!("{grave}: {}", sentence(warning, system))
+}
+
+/// A rate as setbacks are judged by.
+pub(super) fn on_keep_out(rate: Rate, system: System) -> String {
+    match system {
+        System::Us => format!("{:.0} lb/ac", rate.as_pounds_per_acre()),
+        System::Metric => format!("{:.0} kg/ha", rate.si() * 10_000.0),
+    }
+}
+
+/// A setback up to the next whole foot or half meter, so that it does keep clean.
+pub(super) fn setback(distance: Length, system: System) -> String {
+    let (step, decimals) = match system {
+        System::Us => (Length::feet(1.0), 0),
+        System::Metric => (Length::metres(0.5), 1),
+    };
+    // A billionth of a step is rounding, and no reason for another.
+    (step * (distance / step - 1e-9).ceil()).show(system, decimals)
 }
 
 /// How much of a layer lies somewhere.

@@ -105,6 +105,9 @@ pub struct FarmField {
     pub zones: usize,
     /// How many warnings it came with: they are in its own `totals.json`.
     pub warnings: usize,
+    /// What must be settled before it is spread: its gravest warnings.
+    #[serde(default)]
+    pub stops: Vec<String>,
     /// Its tiers.
     pub tiers: Vec<FarmTier>,
     /// Its order; null where it has none.

@@ -63,6 +63,11 @@ pub enum WorkError {
     SampleInTwoFields(#[from] InTwoFields),
     #[error(transparent)]
     Plan(#[from] PlanError),
+    #[error(
+        "{file}: found other names in the column \"{column}\", expected those of the boundaries, {}; correct them, or leave field_column out to go by where samples lie",
+        names.join(", ")
+    )]
+    OtherFields { file: String, column: String, names: Vec<String> },
     #[error(transparent)]
     Landing(#[from] LandingError),
     #[error(transparent)]

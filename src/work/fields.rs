@@ -85,6 +85,14 @@ impl Fields {
         let columns = [Some(&samples), results.as_ref()]
             .map(|table| table.and_then(|table| Said::of(table, &names, &mut unmet)));
         let [by_samples, by_results] = columns;
+        let named = of.samples.settings.field_column.as_ref();
+        if let Some(column) = named.filter(|_| by_samples.is_none()) {
+            return Err(WorkError::OtherFields {
+                file: of.samples.file.display().to_string(),
+                column: column.clone(),
+                names: names.iter().map(|name| (*name).to_owned()).collect(),
+            });
+        }
         // Where neither says the field, samples are of the field that they lie in.
         let counts = match by_samples.as_ref().or(by_results.as_ref()) {
             Some(said) => said.counts.clone(),
@@ -122,13 +130,21 @@ impl Said {
     fn of(table: &OfFields, fields: &[&str], unmet: &mut Unmet) -> Option<Self> {
         let (column, texts) = table.fields.as_ref()?;
         let mut rows: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+        // As the first row of it writes a name: letter case does not count.
+        let mut written: BTreeMap<String, &str> = BTreeMap::new();
         for (row, text) in texts.iter().enumerate() {
-            rows.entry(text.as_str()).or_default().push(row);
+            let text = *written.entry(text.to_lowercase()).or_insert(text.as_str());
+            rows.entry(text).or_default().push(row);
         }
         let said: Vec<&str> = rows.keys().copied().filter(|name| !name.is_empty()).collect();
-        let same = read::same_names(fields, &said)?;
         let file = table.places.first().and_then(|place| place.split_once(", "));
         let file = file.map_or("", |(file, _)| file);
+        let Some(same) = read::same_names(fields, &said) else {
+            unmet.notes.push(format!(
+                "{file}: the column \"{column}\" does not count: its names are not the boundaries'"
+            ));
+            return None;
+        };
         if let Some(rule) = same.rule {
             unmet.notes.push(format!("{file}: fields matched {rule}"));
         }
@@ -136,12 +152,13 @@ impl Said {
         let names: Vec<Option<&str>> = same.found.iter().map(as_said).collect();
         for (name, rows) in &rows {
             if !names.contains(&Some(name)) {
-                let (count, name) = (rows.len(), if name.is_empty() { "no field" } else { name });
                 let place = rows.first().and_then(|row| table.places.get(*row));
-                unmet.samples.push(format!(
-                    "{}: {count} of {name}, which has no boundary",
-                    place.map_or("", String::as_str)
-                ));
+                let (place, count) = (place.map_or("", String::as_str), rows.len());
+                unmet.samples.push(if name.is_empty() {
+                    format!("{place}: {count} without a field's name")
+                } else {
+                    format!("{place}: {count} of {name}, which no boundary is called")
+                });
             }
         }
         let count = |name: Option<&str>| name.and_then(|name| rows.get(name)).map_or(0, Vec::len);

@@ -15,7 +15,7 @@ use crate::spreader::constant::{Log, Scatter};
 use crate::spreader::machine::ConstantKind;
 use crate::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
 use crate::spreader::{Machine, machine};
-use crate::warning::Warning;
+use crate::warning::{Warning, by_gravity};
 use crate::write::{self, Extras, Output};
 
 /// What is written only when it is asked for.
@@ -160,12 +160,14 @@ impl Prepared {
     /// # Errors
     /// When the field cannot be planned, or a value does not fit a format's limits.
     pub fn plan(mut self) -> Result<(Plan, Output), WorkError> {
-        let plan = plan(self.field, self.settings)?;
+        let mut plan = plan(self.field, self.settings)?;
         let sheet = &mut self.extras.sheet;
         if let (Some(machine), Some(pans)) = (&sheet.machine, &sheet.pans) {
             let pattern = Some(&pans.test.pattern);
-            let landing = Landing::new(&plan, machine, pattern, &self.landing);
-            sheet.landing = Some(landing?);
+            let landing = Landing::new(&plan, machine, pattern, &self.landing)?;
+            plan.warnings.extend(landing.warnings(&plan));
+            by_gravity(&mut plan.warnings);
+            sheet.landing = Some(landing);
         }
         let output = write::output(&plan, &self.extras)?;
         Ok((plan, output))

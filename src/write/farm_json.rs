@@ -50,6 +50,7 @@ fn field(file: &str, figures: &Figures, system: System) -> FarmField {
         spread: spread(figures.area, figures.mass, figures.range, figures.flat, system),
         zones: figures.zones,
         warnings: figures.warnings,
+        stops: figures.stops.clone(),
         tiers: tiers(&figures.tiers, system),
         order: figures.order.as_ref().map(|order| farm_order_json::field(order, system)),
     }

@@ -67,7 +67,7 @@ def simulate(raster, transform_, zones, field, machine, pans, lag, lead):
     left = np.concatenate([[0], np.cumsum(0.5 * (heights[1:] + heights[:-1]) * np.diff(fine))])
     number = 0
     while west + number * swath < east - 1e-6:
-        x = west + (number + 0.5) * swath
+        x = min(west + (number + 0.5) * swath, east - 1e-3)
         upward = number % 2 == 0
         number += 1
         line = shapely.LineString([(x, south - 400), (x, north + 400)])

@@ -32,7 +32,7 @@ fn what_lands_is_said_and_written() {
     for part in [
         "Pattern of the pan test",
         "Set the controller's look-ahead to ",
-        "On the keep-out drainage ditch (35 ft): up to ",
+        "Look: on the keep-out drainage ditch (35 ft) lands up to ",
         "Over the field's edge: ",
     ] {
         assert!(said.out.contains(part), "{part} is in\n{}", said.out);

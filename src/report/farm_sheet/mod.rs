@@ -21,6 +21,8 @@ struct Sheet {
     mass_unit: &'static str,
     rate_unit: &'static str,
     failures: Vec<Failure>,
+    /// Field, and what must be settled before it is spread.
+    stops: Vec<(String, String)>,
     /// The fields as they are listed, or the job files of those that failed.
     fields: Vec<Result<FieldRow, String>>,
     whole: Amounts,
@@ -102,6 +104,7 @@ pub fn farm_sheet(totals: &FarmTotals) -> Result<String, ReportError> {
         mass_unit: Mass::unit(totals.system).plural(),
         rate_unit: Rate::unit(totals.system).symbol(),
         failures: failures.collect(),
+        stops: totals.stops().map(|(field, stop)| (legible(field), legible(stop))).collect(),
         fields: totals.fields.iter().map(field_row).collect(),
         whole,
         whole_order: totals

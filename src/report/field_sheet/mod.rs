@@ -29,7 +29,7 @@ use super::map::{Grounds, Map, has_access, has_layers};
 use super::order::pure_rate;
 use super::page::{Fact, Position, to_spread};
 use super::setup_sheet::CHECKLIST;
-use super::text::{short, shortened};
+use super::text::{kept, short, shortened};
 use crate::landing::Landing;
 use crate::plan::{About, Plan};
 use crate::report::warnings::line;
@@ -312,7 +312,7 @@ fn unspread(plan: &Plan, landing: Option<&Landing>) -> Few<Kept> {
     let system = plan.settings.system;
     let causes = plan.unspread_by_cause().enumerate().map(|(number, (cause, area))| Kept {
         why: shortened(&cause.why, LONGEST_NAME),
-        distance: cause.distance.show(system, 0),
+        distance: kept(cause.distance, system),
         area: format!("{:.2}", area.value_in(system)),
         lands: landing.map(|landing| lands(plan, landing, number)).unwrap_or_default(),
     });

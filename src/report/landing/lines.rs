@@ -1,9 +1,8 @@
-use std::fmt::Write as _;
-
 use super::{area, heading, share};
-use crate::landing::{Landed, Landing, Response, Trial, Wider, least_misplaced};
+use crate::landing::{Landed, Landing, Response, Trial, least_misplaced};
 use crate::plan::Plan;
 use crate::report::table::ruled;
+use crate::report::warnings::{line, on_keep_out, setback};
 use crate::units::{Length, Mass, Quantity, Rate, System, Time, count};
 
 /// All that is printed about what lands.
@@ -40,22 +39,18 @@ pub fn lands(plan: &Plan, landing: &Landing, number: usize) -> [String; 2] {
     let system = plan.settings.system;
     let found = landing.wider.iter().find(|wider| wider.number == number);
     let keep_out = plan.field.keep_outs.get(number);
-    let landed = landing.landed.kept_out.iter().find(|one| one.number == number);
-    let (Some(found), Some(keep_out), Some(landed)) = (found, keep_out, landed) else {
-        return Default::default();
-    };
+    let (Some(found), Some(keep_out)) = (found, keep_out) else { return Default::default() };
     let needed = found.as_it_is.map_or_else(
         || "none in reach".to_owned(),
         |wider| setback(keep_out.distance + wider, system),
     );
-    [highest(landed.highest, system), needed]
+    [on_keep_out(found.highest, system), needed]
 }
 
 /// The same in a few lines, for who did not ask for it.
 #[must_use]
 pub fn in_brief(plan: &Plan, landing: &Landing) -> Vec<String> {
-    let mut lines = kept_out(plan, landing);
-    lines.push(format!("What lands by the pan test: {}", evenness(landing)));
+    let mut lines = vec![format!("What lands by the pan test: {}", evenness(landing))];
     lines.extend(advice(landing, plan.settings.system));
     lines
 }
@@ -63,7 +58,8 @@ pub fn in_brief(plan: &Plan, landing: &Landing) -> Vec<String> {
 /// What the landed map says, gravest first, but for what other passes would do.
 fn findings(plan: &Plan, landing: &Landing) -> Vec<String> {
     let system = plan.settings.system;
-    let mut lines = kept_out(plan, landing);
+    let kept_out = landing.warnings(plan);
+    let mut lines: Vec<String> = kept_out.iter().map(|warning| line(warning, system)).collect();
     lines.push(evenness(landing));
     lines.push(misplaced(landing, system));
     lines.extend(look_ahead(landing, system));
@@ -90,7 +86,10 @@ fn pattern(landing: &Landing, system: System) -> String {
     let [left, right] = landing.spreading.throw.reach();
     let width = Length::metres(right - left).show(system, 0);
     if landing.spreading.throw.is_measured() {
-        format!("Pattern of the pan test, {width} wide; cells of {}.", side(landing, system))
+        format!(
+            "Pattern of the pan test, {width} wide; its rate does not count, the controller holds the map's; cells of {}.",
+            side(landing, system)
+        )
     } else {
         format!(
             "No pan test: an even triangle {width} wide is assumed, the best that a pattern can do; cells of {}.",
@@ -238,51 +237,6 @@ fn outside(landed: &Landed, system: System) -> Option<String> {
     let mass = Mass::from_si(landed.outside);
     (mass.show(system, 1) != Mass::ZERO.show(system, 1))
         .then(|| format!("Over the field's edge: {}.", mass.show(system, 1)))
-}
-
-/// What lands where nothing may, and the setback that would keep it clean.
-fn kept_out(plan: &Plan, landing: &Landing) -> Vec<String> {
-    let system = plan.settings.system;
-    let told = |of: &Wider| {
-        let keep_out = plan.field.keep_outs.get(of.number)?;
-        let one = landing.landed.kept_out.iter().find(|one| one.number == of.number)?;
-        let most = highest(one.highest, system);
-        let needed = |wider: Length| setback(keep_out.distance + wider, system);
-        let now = keep_out.distance.show(system, usize::from(system == System::Metric));
-        let mut remedy = of.as_it_is.map_or_else(
-            || "no wider setback in reach keeps it clean".to_owned(),
-            |wider| format!("a setback of {} keeps it clean", needed(wider)),
-        );
-        if let Some(wider) = of.with_best_lead
-            && of.as_it_is.is_none_or(|now| wider < now && needed(wider) != needed(now))
-        {
-            let _ = write!(remedy, ", or of {} with the look-ahead below", needed(wider));
-        }
-        Some(format!(
-            "On the keep-out {} ({now}): up to {most}, {} in all; {remedy}.",
-            keep_out.why,
-            Mass::from_si(one.landed).show(system, 2),
-        ))
-    };
-    landing.wider.iter().filter_map(told).collect()
-}
-
-/// A rate as setbacks are judged by.
-fn highest(rate: f64, system: System) -> String {
-    let rate = Rate::from_si(rate);
-    match system {
-        System::Us => format!("{:.0} lb/ac", rate.as_pounds_per_acre()),
-        System::Metric => format!("{:.0} kg/ha", rate.si() * 10_000.0),
-    }
-}
-
-/// Up to the next whole foot or half meter, so that it does keep clean.
-fn setback(distance: Length, system: System) -> String {
-    let (step, decimals) = match system {
-        System::Us => (Length::feet(1.0), 0),
-        System::Metric => (Length::metres(0.5), 1),
-    };
-    (step * (distance / step).ceil()).show(system, decimals)
 }
 
 fn other_heading(landing: &Landing, system: System) -> Option<String> {

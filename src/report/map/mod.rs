@@ -27,7 +27,7 @@ pub use near::{has_access, has_layers};
 
 use super::ReportError;
 use super::letters::Letters;
-use super::text::{short, shortened};
+use super::text::{kept, short, shortened};
 use crate::field::Sample;
 use crate::plan::{Plan, UnspreadPiece, ZoneRow};
 use crate::units::{Area, Quantity, Rate, count};
@@ -248,5 +248,5 @@ fn largest<'a>(plan: &Plan, grounds: &'a [Polygon<f64>]) -> Vec<Subject<'a>> {
 
 /// A keep-out in words: its distance, then what it is kept from.
 fn keep_out(plan: &Plan, piece: &UnspreadPiece) -> String {
-    format!("{} from {}", piece.distance.show(plan.settings.system, 0), piece.why)
+    format!("{} from {}", kept(piece.distance, plan.settings.system), piece.why)
 }

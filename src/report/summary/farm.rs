@@ -18,7 +18,8 @@ pub fn farm_summary(
     out: impl Display,
     folder: impl Display,
 ) -> String {
-    let mut lines = vec![heading(totals, kept), String::new()];
+    let mut lines = stops(totals);
+    lines.extend([heading(totals, kept), String::new()]);
     lines.extend(fields(totals, kept));
     lines.push(String::new());
     lines.extend(tiers(totals));
@@ -44,6 +45,14 @@ pub fn farm_summary(
     });
     lines.push(String::new());
     lines.join("\n")
+}
+
+/// What can spoil a field comes before all figures.
+fn stops(totals: &FarmTotals) -> Vec<String> {
+    let stops = totals.stops().map(|(field, stop)| format!("STOP: {field}: {stop}"));
+    let lines: Vec<String> = stops.collect();
+    let gap = (!lines.is_empty()).then(String::new);
+    lines.into_iter().chain(gap).collect()
 }
 
 /// Fields and samples that do not meet.

@@ -14,6 +14,7 @@ pub use reconcile::reconcile_summary;
 use super::cautions::{CAUTIONS, outside_the_zones};
 use super::order::flat_rate;
 use super::table::ruled;
+use super::text::kept;
 use super::{certainty as sureness, pile_summary, warnings};
 use crate::plan::{Method, Plan};
 use crate::surface::{Idw, Neighbors};
@@ -215,7 +216,7 @@ fn unspread(plan: &Plan) -> Vec<String> {
     let mut lines: Vec<String> = plan
         .unspread_by_cause()
         .map(|(keep_out, area)| {
-            let (area, distance) = (area.show(system, 2), keep_out.distance.show(system, 0));
+            let (area, distance) = (area.show(system, 2), kept(keep_out.distance, system));
             format!("Not spread: {area} within {distance} of {}.", keep_out.why)
         })
         .collect();

@@ -16,10 +16,10 @@ use crate::units::{
 #[serde(deny_unknown_fields)]
 struct File {
     /// The machine.
-    #[schemars(required)]
+    #[schemars(with = "MachineTable")]
     machine: Option<MachineTable>,
     /// What is in the hopper.
-    #[schemars(required)]
+    #[schemars(with = "MaterialTable")]
     material: Option<MaterialTable>,
 }
 
@@ -28,35 +28,35 @@ struct File {
 #[serde(deny_unknown_fields)]
 struct MachineTable {
     /// What the owner calls it.
-    #[schemars(required)]
+    #[schemars(with = "String")]
     name: Option<String>,
     /// The distance between two passes.
-    #[schemars(required)]
+    #[schemars(with = "Written<Length>")]
     swath: Option<Written<Length>>,
     /// The width of the belt between the hopper sides.
-    #[schemars(required)]
+    #[schemars(with = "Written<Length>")]
     belt_width: Option<Written<Length>>,
     /// The belt speeds that the controller can hold, least and most.
-    #[schemars(required)]
+    #[schemars(with = "[Written<Speed>; 2]")]
     belt_speed: Option<[Written<Speed>; 2]>,
     /// The openings that the gate can be set to, least and most.
-    #[schemars(required)]
+    #[schemars(with = "[Written<Length>; 2]")]
     gate_opening: Option<[Written<Length>; 2]>,
     /// The distance between the marks of the gate's scale; any opening when absent.
     gate_step: Option<Written<Length>>,
     /// The struck volume of the hopper.
-    #[schemars(required)]
+    #[schemars(with = "Written<Volume>")]
     hopper_volume: Option<Written<Volume>>,
     /// The most that may be loaded.
-    #[schemars(required)]
+    #[schemars(with = "Written<Mass>")]
     legal_load: Option<Written<Mass>>,
     /// The spinner speeds that can be set, least and most, for the setup sheet; not said when absent.
     spinner_speed: Option<[Written<Turning>; 2]>,
     /// The share of the gate's rectangle that the stream fills.
-    #[schemars(required)]
+    #[schemars(with = "Written<Share>")]
     fill_factor: Option<Written<Share>>,
     /// The ground speeds that fields are driven at, least and most.
-    #[schemars(required)]
+    #[schemars(with = "[Written<Speed>; 2]")]
     ground_speed: Option<[Written<Speed>; 2]>,
     /// The time from a new rate in the controller to the new rate on the ground; not known when
     /// absent.
@@ -84,7 +84,7 @@ struct MachineTable {
 #[serde(deny_unknown_fields)]
 struct MaterialTable {
     /// What the supplier calls it.
-    #[schemars(required)]
+    #[schemars(with = "String")]
     name: Option<String>,
     /// Its bulk density as loaded; that of `bucket_test` when absent.
     bulk_density: Option<Written<Density>>,
@@ -101,13 +101,13 @@ struct MaterialTable {
 #[serde(deny_unknown_fields)]
 struct BucketTable {
     /// The empty bucket.
-    #[schemars(required)]
+    #[schemars(with = "Written<Mass>")]
     empty: Option<Written<Mass>>,
     /// The bucket with its fill.
-    #[schemars(required)]
+    #[schemars(with = "Written<Mass>")]
     full: Option<Written<Mass>>,
     /// The bucket's volume.
-    #[schemars(required)]
+    #[schemars(with = "Written<Volume>")]
     volume: Option<Written<Volume>>,
 }
 
