@@ -3,6 +3,7 @@
 mod cells;
 mod class;
 mod clean_up;
+mod crossings;
 mod level;
 mod merge;
 mod mesh;

@@ -6,9 +6,13 @@ use geo::{Coord, LineString, MultiPolygon};
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{AABB, PointDistance, RTree};
 
+use super::crossings::crossings;
+
 /// How near a keep-out's vertex is the same as another vertex, or on an edge, in meters: the
 /// millimeter that coordinates are written to, ten times what clipping moves a vertex.
 const SNAP: f64 = 1e-3;
+/// How often edges that cross are parted.
+const MOST_ROUNDS: usize = 32;
 
 /// A piece of an edge, and the edge (by named vertices) that it is on.
 #[derive(Clone, Copy, Debug)]
@@ -44,6 +48,7 @@ impl Outline {
         let (mut on_edge, mut inner) = (BTreeMap::new(), BTreeSet::new());
         if keep_outs.iter().any(|area| !area.0.is_empty()) {
             (on_edge, inner) = outline.keep_out_edges(&edges, keep_outs);
+            outline.part(&edges, &mut on_edge, &mut inner);
         }
         outline.named = outline.positions.len();
         for (number, edge) in edges.iter().enumerate() {
@@ -147,6 +152,52 @@ impl Outline {
             }));
         }
         (on_edge, inner)
+    }
+
+    /// Parts edges that cross: snapping moves them by a millimeter, which is much in a sharp corner.
+    fn part(
+        &mut self,
+        edges: &[[u32; 2]],
+        on_edge: &mut BTreeMap<usize, Vec<u32>>,
+        inner: &mut BTreeSet<[u32; 2]>,
+    ) {
+        // Each round parts all that cross; a vertex of its own may make another cross.
+        for _ in 0..MOST_ROUNDS {
+            let mut lines: Vec<([u32; 2], Option<usize>)> = Vec::new();
+            for (number, &[a, b]) in edges.iter().enumerate() {
+                let between = on_edge.get(&number).map_or(&[][..], Vec::as_slice);
+                let stops = [&[a][..], between, &[b]].concat();
+                lines.extend(stops.windows(2).filter_map(|ends| match *ends {
+                    [a, b] => Some(([a, b], Some(number))),
+                    _ => None,
+                }));
+            }
+            // Where both run, the boundary does.
+            let run: BTreeSet<[u32; 2]> =
+                lines.iter().map(|([a, b], _)| [*a.min(b), *a.max(b)]).collect();
+            inner.retain(|ends| !run.contains(ends));
+            lines.extend(inner.iter().map(|ends| (*ends, None)));
+            let stops = crossings(&mut self.positions, &lines);
+            if stops.is_empty() {
+                return;
+            }
+            for (number, mut between) in stops {
+                let Some(&([a, b], edge)) = lines.get(number) else { continue };
+                self.sort_along(a, b, &mut between);
+                if let Some(&[a, b]) = edge.and_then(|edge| edges.get(edge)) {
+                    let known = on_edge.entry(edge.unwrap_or_default()).or_default();
+                    known.extend(between);
+                    self.sort_along(a, b, known);
+                    continue;
+                }
+                inner.remove(&[a, b]);
+                let chain = [&[a][..], &between, &[b]].concat();
+                inner.extend(chain.windows(2).filter_map(|ends| match *ends {
+                    [a, b] => Some([a.min(b), a.max(b)]),
+                    _ => None,
+                }));
+            }
+        }
     }
 
     /// The vertices that an edge runs over between its ends.
