@@ -70,3 +70,12 @@ pub fn lines<E: Display>(all: &[E]) -> String {
     }
     lines.join("\n")
 }
+
+/// The known word that a written one is nearest to, if no more than a third of its letters are
+/// wrong.
+#[must_use]
+pub fn nearest<'a>(written: &str, known: &[&'a str]) -> Option<&'a str> {
+    let distances = known.iter().map(|word| (strsim::osa_distance(written, word), *word));
+    let (distance, word) = distances.min()?;
+    (distance * 3 <= written.chars().count()).then_some(word)
+}

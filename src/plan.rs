@@ -234,7 +234,7 @@ pub enum PlanError {
     OtherStage,
     /// Zones that do not add up to the field, or cross themselves, are never written.
     #[error(
-        "zones: {found}, expected zones that tile the field; set another surface grid and tell the developers, with the job's files"
+        "zones: {found}, expected zones that cover the field once; set another [surface] grid, and tell the developers, with the job's files"
     )]
     Zones {
         /// What is wrong.

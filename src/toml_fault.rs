@@ -7,6 +7,8 @@ use serde::Deserialize;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue, Deserializer, Error};
 
+use crate::faults::nearest;
+
 /// A fault of a TOML text.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct TomlFault {
@@ -250,8 +252,13 @@ pub fn told(text: &str, error: &Error) -> TomlFault {
     let start = error.span().map_or(0, |span| span.start);
     let line = 1 + text.bytes().take(start).filter(|byte| *byte == b'\n').count();
     let message = error.message().trim();
+    let plain = || {
+        let missing = missing_key(message)
+            .map(|key| format!("found no \"{key}\", expected one; add it to this table"));
+        missing.or_else(|| other_type(message)).unwrap_or_else(|| message.replace('\n', "; "))
+    };
     let reason = match unknown_key(message) {
-        None => message.replace('\n', "; "),
+        None => plain(),
         Some((key, known)) => format!(
             "found unknown key \"{key}\"{}; known keys here: {}",
             nearest(key, &known)
@@ -267,12 +274,26 @@ fn missing_key(message: &str) -> Option<&str> {
     message.trim().strip_prefix("missing field `")?.strip_suffix('`')
 }
 
-/// The known word that a written one is nearest to, if no more than a third of its letters are
-/// wrong.
-fn nearest<'a>(written: &str, known: &[&'a str]) -> Option<&'a str> {
-    let distances = known.iter().map(|word| (strsim::osa_distance(written, word), *word));
-    let (distance, word) = distances.min()?;
-    (distance * 3 <= written.chars().count()).then_some(word)
+/// Serde's message of a value of another type, in words: ``invalid type: integer `4`, expected …``.
+fn other_type(message: &str) -> Option<String> {
+    let message = message.replace('\n', "; ");
+    let rest = message.strip_prefix("invalid type: ").or(message.strip_prefix("invalid value: "))?;
+    let (found, expected) = rest.split_once(", expected ")?;
+    let found = match found {
+        "map" => "a table",
+        "sequence" => "a list",
+        _ => found.trim_start_matches(|letter: char| letter.is_ascii_lowercase() || letter == ' '),
+    };
+    let found = found.trim_matches('`');
+    let expected = match expected {
+        "a string" => "text in quotes",
+        "a boolean" => "true or false",
+        "a sequence" => "a list in [ ]",
+        "u16" | "u32" | "u64" | "usize" => "a whole number of 0 or more",
+        "f64" => "a number",
+        other => other,
+    };
+    Some(format!("found {found}, expected {expected}"))
 }
 
 /// The key and the known ones of serde's message: ``unknown field `a`, expected one of `b`, `c` ``.

@@ -29,6 +29,15 @@ pub enum Apart {
     Meaningless,
 }
 
+/// Where features are that are not near the field.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Elsewhere {
+    /// At the field, were their longitudes and latitudes swapped.
+    Swapped,
+    /// This far from its middle; none where there are no features.
+    Away(Option<Length>),
+}
+
 /// A sample outside the boundary.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Outside {
@@ -256,9 +265,11 @@ pub enum Warning {
     KeepOutMissing {
         called: String,
         distance: Written<Length>,
+        elsewhere: Elsewhere,
     },
     SetbackMissing {
         called: String,
+        elsewhere: Elsewhere,
     },
     SetbackSpreadOver {
         called: String,
@@ -288,6 +299,13 @@ pub enum Warning {
         /// The same with another look-ahead, where that is less.
         with_look_ahead: Option<(Time, Length)>,
     },
+    /// A tier gets less than the one below it.
+    RateFalls {
+        under: String,
+        most: Rate,
+        over: String,
+        least: Rate,
+    },
     RateLimited {
         tier: String,
         found: Rate,
@@ -305,6 +323,13 @@ pub enum Warning {
         machine: String,
         material: String,
         tests: usize,
+    },
+    /// By the pan test the pattern is uneven at the swath that is driven.
+    PansUneven {
+        test: String,
+        swath: Length,
+        cv: Share,
+        limit: Share,
     },
     SwathDiffers {
         job: Length,
@@ -420,6 +445,8 @@ impl Warning {
             Self::HoleNotKeptOff { .. } => ("hole-not-kept-off", Stop),
             Self::PileUnchecked => ("pile-unchecked", Stop),
             Self::LandsOnKeepOut { .. } => ("lands-on-keep-out", Look),
+            Self::RateFalls { .. } => ("rate-falls", Look),
+            Self::PansUneven { .. } => ("pans-uneven", Look),
             Self::RateLimited { .. } => ("rate-limited", Look),
             Self::RateHigh { .. } => ("rate-high", Look),
             Self::WeighTestsFew { .. } => ("weigh-tests-few", Know),

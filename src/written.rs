@@ -1,9 +1,11 @@
 //! Positions as they are written: WGS84, to a millimeter, without moving the boundary.
 
+use std::collections::BTreeMap;
+
 use geo::{Coord, MultiPolygon};
 
 use crate::field::Boundary;
-use crate::geometry::{Frame, OutOfReach, is_right_way_round, is_sound};
+use crate::geometry::{Face, Frame, OutOfReach, is_right_way_round, is_sound};
 use crate::units::round_to;
 use crate::zones::{GridPoint, Partition, Settled, settled};
 
@@ -50,7 +52,9 @@ impl Written {
         if coverage.faces.iter().all(is_whole) {
             return Ok(Self { pieces, places, lost: 0 });
         }
-        match settled(&coverage.faces, |id| grid_point(place(id))) {
+        let (faces, places) = straightened(&coverage.faces, &places, boundary.frame())?;
+        let place = |id: u32| places.get(id as usize).copied().unwrap_or(nowhere);
+        match settled(&faces, |id| grid_point(place(id))) {
             Some(settled) => Self::of(settled, boundary.frame()),
             None => Ok(Self { pieces, places, lost: 0 }),
         }
@@ -108,6 +112,64 @@ fn places(partition: &Partition, boundary: &Boundary) -> Result<Vec<Coord<f64>>,
         }
     }
     Ok(places)
+}
+
+/// The faces with vertices along their long edges, near enough for straight lines between degrees to
+/// run where the edges do in the field's meters, and where all vertices are written.
+///
+/// Over a length L the two part by L² tan(latitude) / 8R.
+///
+/// # Errors
+/// When a position cannot be converted.
+fn straightened(
+    faces: &[Face],
+    places: &[Coord<f64>],
+    frame: &Frame,
+) -> Result<(Vec<Face>, Vec<Coord<f64>>), OutOfReach> {
+    /// The earth's mean radius, and how far the lines may part: half of what is written.
+    const RADIUS: f64 = 6_371_009.0;
+    const APART: f64 = 0.5e-3;
+    let bend = frame.centre().y.to_radians().tan().abs() / (8.0 * RADIUS);
+    let longest = (APART / bend).sqrt();
+    let mut local: Vec<Coord<f64>> =
+        places.iter().map(|at| if at.x.is_nan() { frame.centre() } else { *at }).collect();
+    frame.all_to_local(&mut local)?;
+    let at = |id: u32| local.get(id as usize).copied().unwrap_or_default();
+    let mut added: Vec<Coord<f64>> = Vec::new();
+    let mut between: BTreeMap<[u32; 2], Vec<u32>> = BTreeMap::new();
+    for [a, b] in faces.iter().flat_map(Face::edges).map(|[a, b]| [a.min(b), a.max(b)]) {
+        let way = at(b) - at(a);
+        let parts = (way.x.hypot(way.y) / longest).ceil();
+        if parts > 1.0 && !between.contains_key(&[a, b]) {
+            let shares = (1..).map(f64::from).take_while(|part| *part < parts);
+            let ids = shares.map(|part| {
+                added.push(at(a) + way * (part / parts));
+                u32::try_from(places.len() + added.len() - 1).unwrap_or(u32::MAX)
+            });
+            between.insert([a, b], ids.collect());
+        }
+    }
+    frame.all_to_wgs84(&mut added)?;
+    let along = |[a, b]: [u32; 2]| -> Vec<u32> {
+        let ids = between.get(&[a.min(b), a.max(b)]).map_or(&[][..], Vec::as_slice);
+        let onward = std::iter::once(a);
+        if a < b {
+            onward.chain(ids.iter().copied()).collect()
+        } else {
+            onward.chain(ids.iter().rev().copied()).collect()
+        }
+    };
+    let ring = |ids: &Vec<u32>| -> Vec<u32> {
+        let ends = ids.iter().zip(ids.iter().cycle().skip(1));
+        ends.flat_map(|(&a, &b)| along([a, b])).collect()
+    };
+    let faces = faces.iter().map(|face| Face {
+        class: face.class,
+        exterior: ring(&face.exterior),
+        holes: face.holes.iter().map(ring).collect(),
+    });
+    let places = places.iter().copied().chain(added.into_iter().map(rounded));
+    Ok((faces.collect(), places.collect()))
 }
 
 /// A boundary's positions in order, the first of each ring not repeated.

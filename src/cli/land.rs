@@ -1,14 +1,18 @@
 //! `landplaster land`.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use landplaster::job::MOST_ROUNDS;
-use landplaster::landing::{Along, Landing, Settings};
+use landplaster::landing::{Along, Landing, Logged, OnGround, Settings};
+use landplaster::plan::Plan;
+use landplaster::read;
 use landplaster::report;
-use landplaster::spreader::pans;
-use landplaster::units::{Length, Quantity, Speed, Time, Written};
-use landplaster::work::Disk;
-use landplaster::write::{landed_picture, landed_tif};
+use landplaster::spreader::Machine;
+use landplaster::spreader::pans::{self, Pattern};
+use landplaster::units::{Length, Quantity, Speed, Time, Written, count};
+use landplaster::work::{Disk, task_data};
+use landplaster::write::taskdata::grid_rates;
+use landplaster::write::{landed_picture, landed_tif, landing_totals, logged_totals};
 
 use super::failure::Failure;
 use super::{load, plan, print, saving};
@@ -38,6 +42,13 @@ pub struct Arguments {
     /// The side of the cells that what lands is counted in; 2 ft when absent
     #[arg(long, value_name = "LENGTH")]
     cell: Option<String>,
+    /// Reckon what landed by the task data that came back from the machine (its folder or .zip), in
+    /// place of passes
+    #[arg(long, value_name = "TASKDATA", conflicts_with_all = ["speed", "heading", "rounds", "grid"])]
+    log: Option<PathBuf>,
+    /// Ask for the rates of the task data's grid, as the controller reads them, in place of the zones'
+    #[arg(long)]
+    grid: bool,
     /// Print the figures as JSON instead of the table
     #[arg(long)]
     json: bool,
@@ -67,22 +78,82 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
             Some(pans::read(&path.display().to_string(), &content).map_err(Failure::input)?)
         }
     };
+    let task_data = if arguments.grid {
+        Some(prepared.extras.task_data.clone().ok_or_else(|| no_grid(&work.file))?)
+    } else {
+        None
+    };
     let plan =
         landplaster::plan::plan(prepared.field, prepared.settings).map_err(Failure::input)?;
     let pattern = row.as_ref().map(|test| &test.pattern);
-    let landing = Landing::new(&plan, &machine, pattern, &settings).map_err(Failure::input)?;
-    if let Some(folder) = &arguments.out {
-        let frame = plan.field.boundary.frame();
-        let system = plan.settings.system;
-        let files = [landed_picture(&plan, &landing), landed_tif(&landing, frame, system)];
-        let files = files.into_iter().map(|file| file.map(|file| (file.name, file.bytes)));
-        let files: Vec<_> = files.collect::<Result<_, _>>().map_err(Failure::input)?;
-        saving::all(folder, &files)?;
+    if let Some(path) = &arguments.log {
+        let (logged, warnings) = logged(path, &plan, &machine, pattern, &settings)?;
+        written(arguments, &plan, logged.on_ground())?;
+        if arguments.json {
+            return print::json(&logged_totals(&plan, &logged, warnings));
+        }
+        let lines = [warnings, report::landing::logged(&plan, &logged)].concat();
+        return print::text(&(lines.join("\n") + "\n"));
     }
+    let landing = match task_data {
+        None => Landing::new(&plan, &machine, pattern, &settings),
+        Some(task_data) => {
+            let map = grid_rates(&plan, &task_data).map_err(Failure::input)?;
+            let map = map.ok_or_else(|| no_grid(&work.file))?;
+            Landing::reading(&map, &plan, &machine, pattern, &settings)
+        }
+    };
+    let landing = landing.map_err(Failure::input)?;
+    written(arguments, &plan, landing.on_ground())?;
     if arguments.json {
-        return print::json(&landplaster::write::landing_totals(&plan, &landing));
+        return print::json(&landing_totals(&plan, &landing));
     }
     print::text(&(report::landing::lines(&plan, &landing).join("\n") + "\n"))
+}
+
+fn no_grid(job: &str) -> Failure {
+    Failure::Input(format!(
+        "--grid: found no grid in {job}, expected [taskdata] with form = \"zone grid\" or \"rate grid\""
+    ))
+}
+
+/// What landed by the logs of task data.
+fn logged(
+    path: &Path,
+    plan: &Plan,
+    machine: &Machine,
+    pattern: Option<&Pattern>,
+    settings: &Settings,
+) -> Result<(Logged, Vec<String>), Failure> {
+    let name = path.display();
+    let Some(files) = task_data(&Disk, "log", path).map_err(Failure::input)? else {
+        return Err(Failure::Input(format!(
+            "{name}: found no task data, expected the folder TASKDATA that came back from the machine, or a .zip of it"
+        )));
+    };
+    let (logs, warnings) = read::logs(&name.to_string(), &files, None).map_err(Failure::input)?;
+    let system = plan.settings.system;
+    let warnings = warnings.iter().map(|warning| report::warnings::line(warning, system)).collect();
+    let settings = (settings.lead, settings.side);
+    let logged = Logged::new(plan, &logs, machine, pattern, settings).map_err(Failure::input)?;
+    let logged = logged.ok_or_else(|| {
+        Failure::Input(format!(
+            "{name}: found nothing spread on {} in {}, expected a log of this field with its rates or its mass",
+            plan.settings.job,
+            count(logs.len(), "log", "logs"),
+        ))
+    })?;
+    Ok((logged, warnings))
+}
+
+/// The picture and the cells, where they are asked for.
+fn written(arguments: &Arguments, plan: &Plan, landed: OnGround<'_>) -> Result<(), Failure> {
+    let Some(folder) = &arguments.out else { return Ok(()) };
+    let (frame, system) = (plan.field.boundary.frame(), plan.settings.system);
+    let files = [landed_picture(plan, landed), landed_tif(landed, frame, system)];
+    let files = files.into_iter().map(|file| file.map(|file| (file.name, file.bytes)));
+    let files: Vec<_> = files.collect::<Result<_, _>>().map_err(Failure::input)?;
+    saving::all(folder, &files)
 }
 
 /// What the job says, but for what was typed.

@@ -2,6 +2,7 @@ use geo::{Area as _, BooleanOps, Coord, Euclidean, Length as _, MapCoords, Multi
 use geo::{BoundingRect, Rect, Validation};
 
 use super::Boundary;
+use super::elsewhere::elsewhere;
 use crate::geometry::{Feature, OutOfReach, buffer, on_grid};
 use crate::units::{Length, Written};
 use crate::warning::Warning;
@@ -49,10 +50,8 @@ pub struct KeepOut {
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 #[expect(missing_docs, reason = "the fields are what the messages say they are")]
 pub enum KeepOutError {
-    #[error(
-        "{called}: found {at}, expected longitude -180 to 180 and latitude -90 to 90; if the coordinates are feet or meters, say which coordinate system they are in (crs)"
-    )]
-    NotDegrees { called: String, at: String },
+    #[error("{called}: found {at}, expected longitude -180 to 180 and latitude -90 to 90; {hint}")]
+    NotDegrees { called: String, at: String, hint: &'static str },
     #[error("{called}: {error}")]
     Position { called: String, error: OutOfReach },
     #[error(
@@ -84,7 +83,8 @@ pub(super) fn keep_outs(
             } else if distance == Length::ZERO && layer.features.iter().all(|f| !f.filled) {
                 Warning::KeepOutWithoutArea { called }
             } else {
-                Warning::KeepOutMissing { called, distance: layer.distance }
+                let elsewhere = elsewhere(&layer, boundary);
+                Warning::KeepOutMissing { called, distance: layer.distance, elsewhere }
             });
             continue;
         }
@@ -113,8 +113,13 @@ pub(super) fn local(
     let mut near = layer.features.clone();
     let mut places = near.iter().flat_map(|feature| feature.lines.iter().flatten());
     if let Some(at) = places.find(|at| !(at.x.abs() <= 180.0 && at.y.abs() <= 90.0)) {
+        let hint = if at.x.abs() <= 90.0 && at.y.abs() <= 180.0 {
+            "longitude and latitude look swapped, longitude comes first"
+        } else {
+            "if the coordinates are feet or meters, say which coordinate system they are in (crs)"
+        };
         let at = format!("{:.6}, {:.6}", at.x, at.y);
-        return Err(KeepOutError::NotDegrees { called: called(), at });
+        return Err(KeepOutError::NotDegrees { called: called(), at, hint });
     }
     if let Some(window) = boundary.wgs84().bounding_rect() {
         let window = grown(window, distance);

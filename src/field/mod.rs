@@ -4,6 +4,7 @@ mod assumed;
 mod boundary;
 mod dissolve;
 mod distance;
+mod elsewhere;
 mod error;
 mod exclude;
 mod holes;

@@ -28,7 +28,8 @@ pub(super) fn warnings(near: Vec<Outside>, far: Vec<Outside>, reach: Reach) -> V
         let farthest = far.iter().map(|one| one.distance.as_feet()).fold(0.0, f64::max);
         // In tens, so that it is more than the distance.
         let enough = Length::feet(10.0 * (farthest / 10.0).floor() + 10.0);
-        let enough = (enough <= MOST_REACH).then_some(enough);
+        // What lies farther than twice that is no sample of this field's.
+        let enough = (enough <= MOST_REACH && enough <= reach.distance * 2.0).then_some(enough);
         warnings.push(Warning::SamplesTooFar { samples: far, reach, enough });
     }
     warnings

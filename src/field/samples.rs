@@ -370,9 +370,12 @@ mod tests {
         assert_eq!(
             told(&warnings),
             [
-                "1 sample does not count, for it lies more than 1843 ft (562 m) (about one sample spacing) outside the boundary: samples.csv, row 5 (A5), 4196 ft (1279 m); to count all of them, set samples_within = \"4200 ft\""
+                "1 sample does not count, for it lies more than 1843 ft (562 m) (about one sample spacing) outside the boundary: samples.csv, row 5 (A5), 4196 ft (1279 m)"
             ]
         );
+        let (_, warnings) = with(sample(5, -85.212, 40.105, 9.0)).unwrap();
+        let offer = "; to count all of them, set samples_within = \"3360 ft\"";
+        assert!(told(&warnings)[0].ends_with(offer), "{warnings:?}");
     }
 
     #[test]

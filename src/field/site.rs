@@ -1,3 +1,4 @@
+use super::elsewhere::elsewhere;
 use super::keep_out::local;
 use super::{Boundary, KeepOutError, Layer};
 use crate::geometry::Feature;
@@ -78,7 +79,8 @@ impl Site {
         for layer in setbacks {
             let setback = Nearby::new(layer, boundary)?;
             if setback.features.is_empty() {
-                warnings.push(Warning::SetbackMissing { called: layer.called.clone() });
+                let (called, elsewhere) = (layer.called.clone(), elsewhere(layer, boundary));
+                warnings.push(Warning::SetbackMissing { called, elsewhere });
             }
             site.setbacks.push(setback);
         }

@@ -189,7 +189,8 @@ impl Job {
         Ok(name.to_owned())
     }
 
-    /// The units that the job is written in, or those that it asks for.
+    /// The units that the job is written in, or those that it asks for. Distances of keep-outs come
+    /// from rules and files, and say nothing of it.
     fn system(&self, file: &str) -> Result<System, JobError> {
         if let Some(asked) = self.units {
             return Ok(asked);
@@ -209,7 +210,6 @@ impl Job {
             self.sodic.depth,
         ]
         .map(of);
-        let distances = self.keep_out.iter().map(|keep_out| Some(keep_out.distance.system));
         let (task, order) = (self.taskdata.as_ref(), self.order.as_ref());
         let single = [
             of(zones.min_zone),
@@ -221,7 +221,7 @@ impl Job {
         ];
         let others = limits.into_iter().chain(lengths).chain(single);
         let piles = self.pile.iter().flat_map(PileEntry::systems);
-        let mut written = rates.chain(others).chain(distances).flatten().chain(piles);
+        let mut written = rates.chain(others).flatten().chain(piles);
         let Some(first) = written.next() else { return Ok(System::default()) };
         if written.any(|other| other != first) {
             return Err(JobError::MixedUnits { file: file.to_owned() });

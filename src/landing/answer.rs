@@ -1,10 +1,11 @@
+use geo::Polygon;
 use rayon::prelude::*;
 
 use super::judged::{Verdict, inside, verdict};
 use super::runs::inset;
 use super::{
-    Cells, Course, Driven, Landed, Ledger, Ramp, Response, Scene, Spreading, TRACE, Throw, Trial,
-    Turned, best_lead, headings, least_misplaced, wider,
+    Cells, Course, Driven, Landed, Ledger, OnGround, Ramp, Response, Scene, Spreading, TRACE,
+    Throw, Trial, Turned, best_lead, headings, least_misplaced, wider,
 };
 use crate::geometry::OutOfReach;
 use crate::plan::{Heading, Plan};
@@ -143,18 +144,36 @@ impl Landing {
         pattern: Option<&Pattern>,
         asked: &Settings,
     ) -> Result<Self, LandingError> {
-        let scene = Scene::of(plan)?;
+        Self::of_scene(plan, Scene::of(plan)?, machine, pattern, asked)
+    }
+
+    /// The same where the controller reads a map of its own in place of the zones, such as the
+    /// grid of the task data: rates and where they hold, in WGS84.
+    ///
+    /// # Errors
+    /// As [`new`](Self::new).
+    pub fn reading(
+        map: &[(Rate, Polygon<f64>)],
+        plan: &Plan,
+        machine: &Machine,
+        pattern: Option<&Pattern>,
+        asked: &Settings,
+    ) -> Result<Self, LandingError> {
+        let scene = Scene::of(plan)?.asking(map, plan.field.boundary.frame())?;
+        Self::of_scene(plan, scene, machine, pattern, asked)
+    }
+
+    fn of_scene(
+        plan: &Plan,
+        scene: Scene,
+        machine: &Machine,
+        pattern: Option<&Pattern>,
+        asked: &Settings,
+    ) -> Result<Self, LandingError> {
         let speed =
             asked.speed.unwrap_or((machine.ground_speed.least + machine.ground_speed.most) / 2.0);
         let (spreading, opening) = spreading(plan, machine, pattern, asked.lead);
-        let count = |side| scene.most_cells(&spreading, side);
-        if let Some(count) = asked.side.map(count).filter(|count| *count > MOST_CELLS) {
-            return Err(LandingError::TooManyCells { count });
-        }
-        let mut side = asked.side.unwrap_or(SIDE);
-        while count(side) > MOST_CELLS {
-            side = side * 2.0;
-        }
+        let side = cells_of(&scene, &spreading, asked.side)?;
         let course = Course {
             swath: machine.swath,
             rounds: asked.rounds,
@@ -244,10 +263,10 @@ impl Landing {
         self.wider.iter().filter_map(warning).collect()
     }
 
-    /// Which zone or keep-out each cell belongs to.
+    /// What there is to draw.
     #[must_use]
-    pub fn ledger(&self) -> Ledger<'_> {
-        Ledger::new(&self.driven.ground, &self.cells)
+    pub fn on_ground(&self) -> OnGround<'_> {
+        OnGround { ground: &self.driven.ground, cells: &self.cells }
     }
 
     /// The heading that was driven, radians clockwise from north.
@@ -257,8 +276,25 @@ impl Landing {
     }
 }
 
+/// The side of the cells: as asked, else 2 ft or as much wider as a large field needs.
+pub(super) fn cells_of(
+    scene: &Scene,
+    spreading: &Spreading,
+    asked: Option<Length>,
+) -> Result<Length, LandingError> {
+    let count = |side| scene.most_cells(spreading, side);
+    if let Some(count) = asked.map(count).filter(|count| *count > MOST_CELLS) {
+        return Err(LandingError::TooManyCells { count });
+    }
+    let mut side = asked.unwrap_or(SIDE);
+    while count(side) > MOST_CELLS {
+        side = side * 2.0;
+    }
+    Ok(side)
+}
+
 /// The machine as it spreads the plan's rates, under the gate opening that its table recommends.
-fn spreading(
+pub(super) fn spreading(
     plan: &Plan,
     machine: &Machine,
     pattern: Option<&Pattern>,

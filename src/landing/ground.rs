@@ -38,6 +38,10 @@ impl Patch {
         &self.edges
     }
 
+    pub(super) fn bounds(&self) -> Option<Rect<f64>> {
+        self.bounds
+    }
+
     /// Whether a line, however far it is drawn out, may meet it.
     pub(super) fn meets(&self, [from, to]: [Coord<f64>; 2]) -> bool {
         let Some(bounds) = self.bounds else { return false };

@@ -19,6 +19,8 @@ mod cells;
 mod deposit;
 mod ground;
 mod judged;
+mod logged;
+mod on_ground;
 mod prescription;
 mod release;
 mod response;
@@ -28,13 +30,18 @@ mod search;
 #[cfg(test)]
 mod tests;
 mod throw;
+mod track;
 mod turned;
 mod wider;
+
+use answer::cells_of;
 
 pub use answer::{Along, Headland, Landing, LandingError, Settings, Wider};
 pub use cells::Cells;
 pub use ground::{Ground, Patch, Use};
 pub use judged::{KeptOut, Landed, Ledger, TRACE, Verdict, ZoneLanded, verdict};
+pub use logged::Logged;
+pub use on_ground::OnGround;
 pub use prescription::{Prescription, Stretch};
 pub use release::Release;
 pub use response::{Belt, Ramp, Response};

@@ -94,6 +94,12 @@ impl Release {
         release
     }
 
+    /// A flow that does not change, kg/s.
+    #[must_use]
+    pub fn steady(from: f64, flow: f64) -> Self {
+        Self { pieces: vec![Piece::steady(from, flow)] }
+    }
+
     /// The mass released up to a time, kg; nothing before the run.
     #[must_use]
     pub fn until(&self, time: f64) -> f64 {

@@ -2,9 +2,9 @@ use geo::{BoundingRect, MapCoordsInPlace as _, MultiPolygon, Polygon};
 
 use super::deposit::lay;
 use super::{Cells, Course, Ground, Prescription, Release, Response, Run, Throw, Turned, Use};
-use crate::geometry::OutOfReach;
+use crate::geometry::{Frame, OutOfReach};
 use crate::plan::Plan;
-use crate::units::{Length, Quantity};
+use crate::units::{Length, Quantity, Rate};
 
 /// A spreader at work: how it answers to the map and where it throws.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,7 +19,7 @@ pub struct Spreading {
 
 impl Spreading {
     /// How far from the way anything lands, in meters.
-    fn room(&self) -> f64 {
+    pub(super) fn room(&self) -> f64 {
         let [left, right] = self.throw.reach();
         left.abs().max(right.abs()) + self.response.behind.si().abs()
     }
@@ -32,6 +32,8 @@ pub struct Scene {
     pub field: MultiPolygon<f64>,
     /// What tiles it: zones and what is kept out, with rates in kg/m2.
     pub patches: Vec<(Use, f64, Polygon<f64>)>,
+    /// What the controller reads, where that is not the zones themselves: rates in kg/m2.
+    pub asked: Option<Vec<(f64, Polygon<f64>)>>,
 }
 
 impl Scene {
@@ -56,7 +58,21 @@ impl Scene {
             .iter()
             .map(|piece| Ok((Use::KeptOut(piece.keep_out), 0.0, local(&piece.polygon)?)));
         let patches = zones.chain(kept_out).collect::<Result<_, OutOfReach>>()?;
-        Ok(Self { field: plan.field.boundary.local().clone(), patches })
+        Ok(Self { field: plan.field.boundary.local().clone(), patches, asked: None })
+    }
+
+    /// With a map that the controller reads in place of the zones, such as a grid, in WGS84.
+    ///
+    /// # Errors
+    /// When a position is none in the field's frame.
+    pub fn asking(self, map: &[(Rate, Polygon<f64>)], frame: &Frame) -> Result<Self, OutOfReach> {
+        let local = |(rate, polygon): &(Rate, Polygon<f64>)| {
+            let mut polygon = polygon.clone();
+            polygon.try_map_coords_in_place(|at| frame.to_local(at))?;
+            Ok((rate.si(), polygon))
+        };
+        let asked = map.iter().map(local).collect::<Result<_, OutOfReach>>()?;
+        Ok(Self { asked: Some(asked), ..self })
     }
 
     /// At least as many cells as any heading needs.
@@ -70,9 +86,16 @@ impl Scene {
     /// The field driven at a heading, in radians clockwise from north.
     #[must_use]
     pub fn driven(&self, heading: f64, course: &Course) -> Driven {
-        let ground = Ground::new(&self.field, &self.patches, Turned::to(heading));
+        let turned = Turned::to(heading);
+        let ground = Ground::new(&self.field, &self.patches, turned);
         let (runs, inside) = course.runs(ground.field());
-        Driven::new(ground.with_inside(&inside), runs)
+        let ground = ground.with_inside(&inside);
+        let Some(asked) = &self.asked else { return Driven::new(ground, runs) };
+        let asked: Vec<_> =
+            asked.iter().map(|(rate, cells)| (Use::Zone(0), *rate, cells.clone())).collect();
+        let map = Ground::new(&self.field, &asked, turned).with_inside(&inside);
+        let asked = runs.iter().map(|run| Prescription::of(&map, run)).collect();
+        Driven { ground, runs, asked }
     }
 }
 

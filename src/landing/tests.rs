@@ -18,7 +18,7 @@ fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Polygon<f64> {
 }
 
 fn scene(patches: Vec<(Use, f64, Polygon<f64>)>, field: Polygon<f64>) -> Scene {
-    Scene { field: MultiPolygon(vec![field]), patches }
+    Scene { field: MultiPolygon(vec![field]), patches, asked: None }
 }
 
 /// 120 m wide, 240 m long; from 120 m on three times the rate.
@@ -260,7 +260,7 @@ fn any_direction_lands_the_same() {
         let scene = two_zones();
         let patches = scene.patches.iter().map(|(is, rate, at)| (*is, *rate, turned.polygon(at)));
         let field = MultiPolygon(scene.field.iter().map(|part| turned.polygon(part)).collect());
-        Scene { field, patches: patches.collect() }
+        Scene { field, patches: patches.collect(), asked: None }
     };
     let straight = two_zones().driven(0.0, &course(0));
     let spreading = spreading(Response { delay: Time::seconds(1.0), ..Response::IDEAL });

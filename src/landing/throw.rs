@@ -47,6 +47,14 @@ impl Throw {
         Self { first: -spacing, spacing, density, before: vec![0.0, 0.5, 1.0], measured: false }
     }
 
+    /// The same everywhere over a width.
+    #[must_use]
+    pub fn even(width: Length) -> Self {
+        let spacing = width.si();
+        let density = vec![1.0 / spacing; 2];
+        Self { first: -0.5 * spacing, spacing, density, before: vec![0.0, 1.0], measured: false }
+    }
+
     /// Whether it was measured with catch pans.
     #[must_use]
     pub fn is_measured(&self) -> bool {

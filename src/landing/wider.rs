@@ -40,7 +40,8 @@ pub fn wider(
             };
             left.into_iter().map(move |polygon| (*is, *rate, polygon))
         });
-        let narrower = Scene { field: scene.field.clone(), patches: narrower.collect() };
+        let narrower =
+            Scene { field: scene.field.clone(), patches: narrower.collect(), asked: None };
         let cells = narrower.driven(heading, course).spread(spreading, side);
         Ledger::new(&as_it_is.ground, &cells).highest(&cells, Use::KeptOut(number)) <= TRACE
     };

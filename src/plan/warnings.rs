@@ -4,7 +4,7 @@ use super::amounts::Amounts;
 use super::{SecondLook, Settings, SoilReasons, Surfaced, Zoned, near_water, stockpiled};
 use crate::field::Field;
 use crate::order::OrderSettings;
-use crate::soil::high_mean;
+use crate::soil::{Tiers, high_mean};
 use crate::stockpile::Stockpile;
 use crate::surface::Choice;
 use crate::warning::{Warning, by_gravity};
@@ -25,6 +25,7 @@ pub(super) fn warnings(
     warnings.extend(field.warnings.iter().cloned());
     let mean = amounts.total.mass / amounts.total.area;
     let pure = settings.order.as_ref().and_then(OrderSettings::pure);
+    warnings.extend(rate_falls(&settings.tiers));
     warnings.extend(high_mean(mean, pure.map(|product| product.pure(mean))));
     warnings.extend(one_cec(field));
     warnings.extend(cec_implausible(field));
@@ -50,6 +51,21 @@ pub(super) fn warnings(
         .extend(stockpile.into_iter().flat_map(|all| stockpiled::warnings(all, settings.system)));
     by_gravity(&mut warnings);
     warnings
+}
+
+/// What is said where soil that holds more gets less.
+fn rate_falls(tiers: &Tiers) -> Option<Warning> {
+    let (under, over) = tiers
+        .tiers()
+        .iter()
+        .zip(tiers.tiers().iter().skip(1))
+        .find(|(under, over)| over.rate < under.rate)?;
+    Some(Warning::RateFalls {
+        under: under.label.clone(),
+        most: under.rate,
+        over: over.label.clone(),
+        least: over.rate,
+    })
 }
 
 /// What is said where the middle of the CEC is that of hardly any farmed soil: sands with little clay

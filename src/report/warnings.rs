@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::units::{Area, Length, Mass, Quantity, Rate, System, count};
-use crate::warning::{Apart, Gravity, Outside, Reach, Twins, Warning};
+use crate::warning::{Apart, Elsewhere, Gravity, Outside, Reach, Twins, Warning};
 
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
 /// readers may have either.
@@ -232,12 +232,14 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::KeepOutWithoutArea { called } => {
             format!("{called}: points and lines have no area; say a distance above 0 ft")
         }
-        W::KeepOutMissing { called, distance } => {
-            format!("{called}: no part within {distance} of the field; check the file")
-        }
-        W::SetbackMissing { called } => {
-            format!("{called}: no part within a mile of the field; check the file")
-        }
+        W::KeepOutMissing { called, distance, elsewhere } => format!(
+            "{called}: no part within {distance} of the field, so nothing is kept off; {}",
+            found(*elsewhere, system),
+        ),
+        W::SetbackMissing { called, elsewhere } => format!(
+            "{called}: no part within a mile of the field; {}",
+            found(*elsewhere, system),
+        ),
         W::SetbackSpreadOver { called, why, points, length, area } => format!(
             "{called}, {why}: the map spreads over it, {} in the field; a pile setback holds back the pile alone. Add a [[keep_out]] with the same file and the distance that your rules ask",
             lying(*points, *length, *area, system),
@@ -262,12 +264,23 @@ pub fn sentence(warning: &Warning, system: System) -> String {
                 let _ = write!(remedy, ", or of {needed} with a look-ahead of {lead}");
             }
             format!(
-                "on the keep-out {why} ({}) lands up to {}, {} in all; {remedy}",
+                "on the keep-out {why} ({}) lands up to {}{}; {remedy}",
                 setback(*distance, system),
                 on_keep_out(*highest, system),
-                mass.show(system, 2),
+                in_all(*mass, system),
             )
         }
+        W::RateFalls { under, most, over, least } => format!(
+            "{over} gets {}, less than {under} with {}, though soil with more CEC holds more; is that meant?",
+            least.show(system, 2),
+            most.show(system, 2),
+        ),
+        W::PansUneven { test, swath, cv, limit } => format!(
+            "{test}: at the swath of {} the CV is {:.1} %, over the limit of {:.0} %; mend the pattern first (landplaster pans says how)",
+            swath.show(system, 0),
+            cv.as_percent(),
+            limit.as_percent(),
+        ),
         W::RateLimited { tier, found, pure, limit, planned } => format!(
             "{tier}: {} is {limit}, planned with {}",
             rate_told(*found, *pure, system),
@@ -331,6 +344,12 @@ pub(super) fn on_keep_out(rate: Rate, system: System) -> String {
     }
 }
 
+/// The mass on a keep-out, where it is more than nothing as printed.
+pub(super) fn in_all(mass: Mass, system: System) -> String {
+    let shown = mass.show(system, 2);
+    if shown == Mass::ZERO.show(system, 2) { String::new() } else { format!(", {shown} in all") }
+}
+
 /// A setback up to the next whole foot or half meter, so that it does keep clean.
 pub(super) fn setback(distance: Length, system: System) -> String {
     let (step, decimals) = match system {
@@ -339,6 +358,26 @@ pub(super) fn setback(distance: Length, system: System) -> String {
     };
     // A billionth of a step is rounding, and no reason for another.
     (step * (distance / step - 1e-9).ceil()).show(system, decimals)
+}
+
+/// Where a layer is that is not at the field, and what to do.
+fn found(elsewhere: Elsewhere, system: System) -> String {
+    match elsewhere {
+        Elsewhere::Swapped => {
+            "its longitudes and latitudes look swapped: the other way round it is at the field"
+                .into()
+        }
+        Elsewhere::Away(None) => "the file holds no features".into(),
+        Elsewhere::Away(Some(away)) => {
+            let away = match system {
+                System::Us if away < Length::miles(1.0) => format!("{:.0} ft", away.as_feet()),
+                System::Us => format!("{:.1} miles", away.as_miles()),
+                System::Metric if away < Length::metres(1000.0) => away.show(system, 0),
+                System::Metric => format!("{:.1} km", away.as_metres() / 1000.0),
+            };
+            format!("the nearest of it is {away} from the field's middle; check the file")
+        }
+    }
 }
 
 /// How much of a layer lies somewhere.

@@ -24,11 +24,11 @@ pub enum SurfaceError {
     #[error("radius {0} m: expected a distance above 0")]
     Radius(f64),
     /// The lattice's origin or step is not a usable number.
-    #[error("lattice with a step of {0} m: expected a step above 0 and a finite origin")]
+    #[error("a surface with a grid of {0} m, expected one above 0")]
     Step(f64),
     /// The lattice has more nodes than can be held.
     #[error(
-        "lattice of {columns} by {rows} nodes: expected at most 2000000000 nodes; use a wider step"
+        "a surface of {columns} by {rows} points, expected at most 2000000000 in all; set a wider [surface] grid"
     )]
     TooManyNodes {
         /// Nodes from west to east.

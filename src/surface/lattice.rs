@@ -111,7 +111,7 @@ mod tests {
     fn a_lattice_needs_a_step_and_has_a_limit() {
         assert_eq!(
             Lattice::new(0.0, 0.0, 0.0, 2, 2).unwrap_err().to_string(),
-            "lattice with a step of 0 m: expected a step above 0 and a finite origin"
+            "a surface with a grid of 0 m, expected one above 0"
         );
         assert!(Lattice::new(0.0, 0.0, 1.0, usize::MAX, 2).is_err());
     }

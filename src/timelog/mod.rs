@@ -3,12 +3,14 @@
 //!
 //! Nobody's name is kept of a log: no customer, worker, farm or machine.
 
+mod drive;
 mod machine;
 mod state;
 mod way;
 
 use geo::Coord;
 
+pub use drive::{Drive, Step, Strip};
 pub use machine::{By, Machine, Number, Section, Switch, Total};
 pub use state::State;
 pub use way::{Pose, way};

@@ -27,6 +27,47 @@ pub struct Landing {
     pub look_ahead_s: f64,
     /// The look-ahead that misplaces least, seconds.
     pub best_look_ahead_s: Option<f64>,
+    /// What lands.
+    #[serde(flatten)]
+    pub landed: Landed,
+}
+
+/// What landed by the machines' logs.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Logged {
+    /// How many logs had something spread on the field.
+    pub logs: usize,
+    /// What the mass in them is known by: `rate`, `flow`, `totals` or `set`.
+    pub known_by: Vec<String>,
+    /// The side of the cells.
+    pub cell: f64,
+    /// The unit of lengths.
+    pub length_unit: String,
+    /// Whether the pattern is that of a pan test; else an even triangle is assumed.
+    pub pattern_measured: bool,
+    /// What landed.
+    #[serde(flatten)]
+    pub landed: Landed,
+    /// What the same way comes to where the machine follows the map as its file says.
+    pub by_map: LandedApart,
+    /// What is to be known of the logs.
+    pub warnings: Vec<String>,
+}
+
+/// What is missing and what is too much.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct LandedApart {
+    /// What is missing, wherever too little lands.
+    #[serde(flatten)]
+    pub short: InUnits<TonsShort>,
+    /// What is too much, wherever too much lands.
+    #[serde(flatten)]
+    pub over: InUnits<TonsOver>,
+}
+
+/// What lands, held against the zones.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Landed {
     /// By zone.
     pub zones: Vec<LandedZone>,
     /// Share of the spread ground that gets within 10 % of its rate, percent.

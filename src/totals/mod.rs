@@ -39,7 +39,7 @@ pub use keys::{
     TonsHopper, TonsLanded, TonsLegal, TonsLost, TonsLow, TonsMargin, TonsOrdered, TonsOrderedHigh,
     TonsOrderedLow, TonsOver, TonsPerDelivery, TonsPlanned, TonsShort, TonsSpread,
 };
-pub use landing::{LandedKeptOut, LandedMass, LandedZone, Landing};
+pub use landing::{Landed, LandedApart, LandedKeptOut, LandedMass, LandedZone, Landing, Logged};
 pub use order::{
     Basis, Cost, Delivery, Hours, Limit, Loads, Money, Need, OneTruckLess, Order, RatesGiven,
     Variation, ZoneFills,

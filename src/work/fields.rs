@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::files::source;
 use super::{Files, WorkError};
+use crate::faults::nearest;
 use crate::field::{Belongs, Outline, belongs};
 use crate::job::{Farm, FarmFields, FieldOfFarm};
 use crate::read::{self, BoundarySettings, OfFields};
@@ -85,8 +86,8 @@ impl Fields {
         let columns = [Some(&samples), results.as_ref()]
             .map(|table| table.and_then(|table| Said::of(table, &names, &mut unmet)));
         let [by_samples, by_results] = columns;
-        let named = of.samples.settings.field_column.as_ref();
-        if let Some(column) = named.filter(|_| by_samples.is_none()) {
+        let asked = of.samples.settings.field_column.as_ref();
+        if let Some(column) = asked.filter(|_| by_samples.is_none()) {
             return Err(WorkError::OtherFields {
                 file: of.samples.file.display().to_string(),
                 column: column.clone(),
@@ -150,14 +151,19 @@ impl Said {
         }
         let as_said = |at: &Option<usize>| at.and_then(|at| said.get(at)).copied();
         let names: Vec<Option<&str>> = same.found.iter().map(as_said).collect();
+        let met = fields.iter().zip(&names);
+        let without: Vec<&str> =
+            met.filter(|(_, said)| said.is_none()).map(|(field, _)| *field).collect();
         for (name, rows) in &rows {
             if !names.contains(&Some(name)) {
                 let place = rows.first().and_then(|row| table.places.get(*row));
                 let (place, count) = (place.map_or("", String::as_str), rows.len());
-                unmet.samples.push(if name.is_empty() {
-                    format!("{place}: {count} without a field's name")
-                } else {
-                    format!("{place}: {count} of {name}, which no boundary is called")
+                unmet.samples.push(match nearest(name, &without) {
+                    _ if name.is_empty() => format!("{place}: {count} without a field's name"),
+                    Some(near) => format!(
+                        "{place}: {count} of {name}, which no boundary is called; is {near} meant?"
+                    ),
+                    None => format!("{place}: {count} of {name}, which no boundary is called"),
                 });
             }
         }

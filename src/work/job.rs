@@ -15,6 +15,7 @@ use crate::spreader::constant::{Log, Scatter};
 use crate::spreader::machine::ConstantKind;
 use crate::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
 use crate::spreader::{Machine, machine};
+use crate::units::Length;
 use crate::warning::{Warning, by_gravity};
 use crate::write::{self, Extras, Output};
 
@@ -163,6 +164,7 @@ impl Prepared {
         let mut plan = plan(self.field, self.settings)?;
         let sheet = &mut self.extras.sheet;
         if let (Some(machine), Some(pans)) = (&sheet.machine, &sheet.pans) {
+            plan.warnings.extend(uneven(pans, machine.swath));
             let pattern = Some(&pans.test.pattern);
             let landing = Landing::new(&plan, machine, pattern, &self.landing)?;
             plan.warnings.extend(landing.warnings(&plan));
@@ -205,6 +207,13 @@ fn weigh_tests(
         order.variation.weigh_tests = scatter;
     }
     Ok(())
+}
+
+/// What is said where the pattern is uneven at the swath that is driven.
+fn uneven(pans: &Report, swath: Length) -> Option<Warning> {
+    let cv = pans.row_at(swath)?.of(pans.driving).cv;
+    let (test, limit) = (pans.test.name.clone(), pans.limit);
+    (cv > limit).then_some(Warning::PansUneven { test, swath, cv, limit })
 }
 
 /// A catch-pan test, judged as `landplaster pans` does unless it is told otherwise.

@@ -1,5 +1,5 @@
 use super::{FormatError, OutputFile};
-use crate::landing::Landing;
+use crate::landing::OnGround;
 use crate::plan::Plan;
 use crate::report::landed_svg;
 
@@ -10,8 +10,8 @@ pub const NAME: &str = "landed.svg";
 ///
 /// # Errors
 /// When a position of the plan has no place on the map.
-pub fn file(plan: &Plan, landing: &Landing) -> Result<OutputFile, FormatError> {
+pub fn file(plan: &Plan, landed: OnGround<'_>) -> Result<OutputFile, FormatError> {
     let fault =
         |error: crate::report::ReportError| FormatError { file: NAME, reason: error.to_string() };
-    Ok(OutputFile::new(NAME, landed_svg(plan, landing).map_err(fault)?))
+    Ok(OutputFile::new(NAME, landed_svg(plan, landed).map_err(fault)?))
 }

@@ -10,7 +10,7 @@ use tiff::tags::Tag;
 
 use super::{FormatError, OutputFile};
 use crate::geometry::Frame;
-use crate::landing::Landing;
+use crate::landing::OnGround;
 use crate::units::{Quantity, Rate, System};
 
 /// The file's name.
@@ -23,14 +23,18 @@ const NOTHING: f32 = -1.0;
 ///
 /// # Errors
 /// When the picture is larger than the format allows.
-pub fn file(landing: &Landing, frame: &Frame, system: System) -> Result<OutputFile, FormatError> {
+pub fn file(
+    landed: OnGround<'_>,
+    frame: &Frame,
+    system: System,
+) -> Result<OutputFile, FormatError> {
     let fault = |error: TiffError| FormatError { file: NAME, reason: error.to_string() };
-    let bytes = encoded(landing, frame, system).map_err(fault)?;
+    let bytes = encoded(landed, frame, system).map_err(fault)?;
     Ok(OutputFile::new(NAME, bytes))
 }
 
-fn encoded(landing: &Landing, frame: &Frame, system: System) -> Result<Vec<u8>, TiffError> {
-    let cells = &landing.cells;
+fn encoded(landed: OnGround<'_>, frame: &Frame, system: System) -> Result<Vec<u8>, TiffError> {
+    let cells = landed.cells;
     let size = |count: usize| u32::try_from(count).map_err(|_| TiffError::IntSizeError);
     let (width, height) = (size(cells.columns)?, size(cells.rows)?);
     let mut bytes = Cursor::new(Vec::new());
@@ -38,19 +42,19 @@ fn encoded(landing: &Landing, frame: &Frame, system: System) -> Result<Vec<u8>, 
         .with_compression(Compression::Deflate(DeflateLevel::Balanced));
     let mut image = encoder.new_image::<Gray32Float>(width, height)?;
     let directory = image.encoder();
-    directory.write_tag(Tag::ModelTransformationTag, &transformation(landing)[..])?;
+    directory.write_tag(Tag::ModelTransformationTag, &transformation(landed)[..])?;
     directory.write_tag(Tag::GeoKeyDirectoryTag, &KEYS[..])?;
     let centre = frame.centre();
     directory.write_tag(Tag::GeoDoubleParamsTag, &[centre.x, centre.y, 0.0, 0.0, 1.0][..])?;
     directory.write_tag(Tag::GdalNodata, "-1")?;
-    image.write_data(&rates(landing, system))?;
+    image.write_data(&rates(landed, system))?;
     Ok(bytes.into_inner())
 }
 
 /// From column and row, the first row the farthest along the heading, to easting and northing.
-fn transformation(landing: &Landing) -> [f64; 16] {
-    let cells = &landing.cells;
-    let turned = landing.driven.ground.turned();
+fn transformation(landed: OnGround<'_>) -> [f64; 16] {
+    let cells = landed.cells;
+    let turned = landed.ground.turned();
     let corner = |column: usize, row: usize| {
         let mut at = cells.origin;
         at.x += column as f64 * cells.side;
@@ -87,9 +91,9 @@ const KEYS: [u16; 52] = [
     3092, 34736, 1, 4, // scale at the origin
 ];
 
-fn rates(landing: &Landing, system: System) -> Vec<f32> {
-    let cells = &landing.cells;
-    let ledger = landing.ledger();
+fn rates(landed: OnGround<'_>, system: System) -> Vec<f32> {
+    let cells = landed.cells;
+    let ledger = landed.ledger();
     let unit = Rate::unit(system).si * cells.area();
     let mut rates = Vec::with_capacity(cells.mass.len());
     for row in (0..cells.rows).rev() {

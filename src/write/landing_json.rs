@@ -1,16 +1,18 @@
 //! What lands, as `totals.json` has it.
 
-use crate::landing::{KeptOut, Landing, ZoneLanded};
+use crate::landing::{KeptOut, Landed, Landing, Logged, Wider, ZoneLanded};
 use crate::plan::Plan;
-use crate::totals::{InUnits, Key, LandedKeptOut, LandedMass, LandedZone, Landing as Written};
+use crate::timelog::By;
+use crate::totals::{
+    InUnits, Key, Landed as Figures, LandedApart, LandedKeptOut, LandedMass, LandedZone,
+    Landing as Written, Logged as WrittenLogged,
+};
 use crate::units::{Area, Length, Mass, Quantity, Rate, Speed, System, round_to};
 
 /// The figures of a landed map.
 #[must_use]
 pub fn landing(plan: &Plan, landing: &Landing) -> Written {
     let system = plan.settings.system;
-    let landed = &landing.landed;
-    let share = |area: f64| percent(area, landed.spread_area);
     Written {
         heading_degrees: round_to(landing.heading().to_degrees().rem_euclid(180.0), 1),
         headland_rounds: landing.course.rounds,
@@ -22,6 +24,40 @@ pub fn landing(plan: &Plan, landing: &Landing) -> Written {
         pattern_measured: landing.spreading.throw.is_measured(),
         look_ahead_s: round_to(landing.spreading.response.lead.as_seconds(), 2),
         best_look_ahead_s: landing.lead.map(|best| round_to(best.setting.as_seconds(), 2)),
+        landed: figures(plan, &landing.landed, &landing.wider),
+    }
+}
+
+/// The figures of what landed by logs; `warnings` is what is to be known of these.
+#[must_use]
+pub fn logged(plan: &Plan, logged: &Logged, warnings: Vec<String>) -> WrittenLogged {
+    let system = plan.settings.system;
+    let known_by = logged.by.iter().map(|by| match by {
+        By::Rate => "rate",
+        By::Flow => "flow",
+        By::Totals => "totals",
+        By::Set => "set",
+    });
+    WrittenLogged {
+        logs: logged.logs,
+        known_by: known_by.map(str::to_owned).collect(),
+        cell: length(Length::metres(logged.cells.side), system),
+        length_unit: Length::unit(system).symbol().to_owned(),
+        pattern_measured: logged.spreading.throw.is_measured(),
+        landed: figures(plan, &logged.landed, &[]),
+        by_map: LandedApart {
+            short: mass(logged.by_map.short, system),
+            over: mass(logged.by_map.over, system),
+        },
+        warnings,
+    }
+}
+
+fn figures(plan: &Plan, landed: &Landed, wider: &[Wider]) -> Figures {
+    let system = plan.settings.system;
+    let share = |area: f64| percent(area, landed.spread_area);
+    let kept_out = landed.kept_out.iter();
+    Figures {
         zones: landed.zones.iter().map(|zone| of_zone(zone, system)).collect(),
         within_10_percent: share(landed.within_a_tenth),
         too_little_percent: share(landed.too_little),
@@ -29,11 +65,7 @@ pub fn landing(plan: &Plan, landing: &Landing) -> Written {
         short: mass(landed.short, system),
         over: mass(landed.over, system),
         outside: LandedMass { landed: mass(landed.outside, system) },
-        kept_out: landed
-            .kept_out
-            .iter()
-            .filter_map(|one| of_keep_out(plan, landing, one))
-            .collect(),
+        kept_out: kept_out.filter_map(|one| of_keep_out(plan, wider, one)).collect(),
     }
 }
 
@@ -49,10 +81,10 @@ fn of_zone(zone: &ZoneLanded, system: System) -> LandedZone {
     }
 }
 
-fn of_keep_out(plan: &Plan, landing: &Landing, one: &KeptOut) -> Option<LandedKeptOut> {
+fn of_keep_out(plan: &Plan, wider: &[Wider], one: &KeptOut) -> Option<LandedKeptOut> {
     let system = plan.settings.system;
     let keep_out = plan.field.keep_outs.get(one.number)?;
-    let wider = landing.wider.iter().find(|wider| wider.number == one.number);
+    let wider = wider.iter().find(|wider| wider.number == one.number);
     let wider = wider.and_then(|wider| wider.as_it_is);
     Some(LandedKeptOut {
         why: keep_out.why.clone(),

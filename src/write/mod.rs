@@ -23,7 +23,7 @@ mod totals_json;
 pub use farm_json::farm_totals;
 pub use landed_svg::file as landed_picture;
 pub use landed_tif::file as landed_tif;
-pub use landing_json::landing as landing_totals;
+pub use landing_json::{landing as landing_totals, logged as logged_totals};
 pub use piles::{PILE_FILES, pile_files, pile_totals};
 
 use crate::farm::FarmTotals;

@@ -210,17 +210,23 @@ impl Outline {
             .locate_in_envelope(&AABB::from_corners(low, high))
             .filter(|vertex| vertex.data != a && vertex.data != b)
             .filter(|vertex| line.distance_2(vertex.geom()) < SNAP * SNAP)
+            // One beyond an end would fold the edge.
+            .filter(|vertex| {
+                let along = self.along(a, b, vertex.data);
+                along > 0.0 && along < self.along(a, b, b)
+            })
             .map(|vertex| vertex.data)
             .collect()
     }
 
     fn sort_along(&self, a: u32, b: u32, ids: &mut [u32]) {
-        let (from, along) = (self.at(a), self.at(b) - self.at(a));
-        let share = |id: u32| {
-            let away = self.at(id) - from;
-            away.x * along.x + away.y * along.y
-        };
-        ids.sort_by(|&a, &b| share(a).total_cmp(&share(b)));
+        ids.sort_by(|&one, &other| self.along(a, b, one).total_cmp(&self.along(a, b, other)));
+    }
+
+    /// How far along an edge a vertex is, in lengths of the edge by meters.
+    fn along(&self, a: u32, b: u32, id: u32) -> f64 {
+        let (way, away) = (self.at(b) - self.at(a), self.at(id) - self.at(a));
+        away.x * way.x + away.y * way.y
     }
 
     /// A part of an edge in equal pieces no longer than a step.

@@ -199,8 +199,9 @@ def sharp(rng):
                 corners[at : at + 1] = [start - aside, end, start + aside]
         positions = (np.array(corners) / scale + (CENTRE[0], lat)).round(8)
         field = shapely.Polygon(positions)
-        # A boundary that crosses itself is refused, as it should be.
-        if field.is_valid and field.area > 1e-7:
+        # A boundary that crosses itself is refused, as it should be. Its edges are geodesics, which
+        # leave the straight line in degrees by centimeters.
+        if field.is_valid and field.area > 1e-7 and Plane(field).geometry(field).is_valid:
             return field, scale
 
 

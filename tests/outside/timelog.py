@@ -1,16 +1,18 @@
 """Makes time logs of ISO 11783-10 from a known truth and has the program find it again.
 
-    python timelog.py PROGRAM PLANS NODE_FOLDER
+    python timelog.py PROGRAM PLANS NODE_FOLDER FARM
 
 Logs are written here from the published layout. The truth is a lattice of 0.25 m on which every step
 of every section is laid, all passes being along an axis. An invented day and a half on Pond Quarter: 40 ft in six
 sections of unlike widths, up and down, each section on where its middle lies on ground to be spread; a strip along
 the south end done once more; a corner in the north-east left out; the rate set ahead of the border and
-reached after it, later on the second day. npm's isoxml reads the same logs.
+reached after it, later on the second day. npm's isoxml reads the same logs. Laid down with a pan test's
+pattern they are held against the same done here.
 """
 
 import json
 import math
+import shutil
 import struct
 import subprocess
 import sys
@@ -104,7 +106,7 @@ class Season:
         closed = np.zeros(field.zone.shape, dtype=bool)
         closed[self.corner] = True
         self.ground, self.half = field.spread & ~closed, half
-        self.total, self.worked, self.speeds = 0.0, 0.0, []
+        self.total, self.worked, self.speeds, self.steps = 0.0, 0.0, [], []
         lines, up = [], True
         for x in np.arange(west + SWATH / 2, east, SWATH):
             line = [(x, south - 15.0), (x, north + 15.0)]
@@ -146,6 +148,8 @@ class Season:
             values = [round(wanted[start] * 1e6), round(actual[start] * 1e6), states, *totals]
             place = self.field.degrees(at[start] + heading * AHEAD)
             self.days[day].append((round(times[start] * 1000), place, values))
+            ground = WIDTHS * (done[end] - done[start])
+            self.steps.append((at[start], at[end], right, on, mass * ground))
             for i in np.nonzero(on)[0]:
                 box = self.field.box(at[start] + right * EDGES[i], at[end] + right * EDGES[i + 1])
                 self.times[box] += 1
@@ -154,6 +158,33 @@ class Season:
                 self.total, self.worked = self.total + mass * ground, self.worked + ground
                 self.speeds.append((done[end] - done[start], times[end] - times[start]))
         return time
+
+
+def thrown(season, pans):
+    """What lands in kg on each square where all sections throw one pattern together, and each its own
+    width where some are off; and what falls over the edge of the lattice's zones."""
+    places, caught = pans
+    across = np.arange(places[0] + STEP / 2, places[-1], STEP)
+    shares = np.interp(across, places, caught)
+    shares /= shares.sum()
+    landed = np.zeros(season.field.zone.shape)
+    for start, end, right, on, masses in season.steps:
+        if not on.any():
+            continue
+        along = max(1, math.ceil(np.linalg.norm(end - start) / STEP))
+        way = start + (end - start) * ((np.arange(along) + 0.5) / along)[:, None]
+        if on.all():
+            throws = [(across, shares * masses.sum())]
+        else:
+            throws = []
+            for i in np.nonzero(on)[0]:
+                count = round(WIDTHS[i] / 0.127)
+                own = EDGES[i] + (np.arange(count) + 0.5) * WIDTHS[i] / count
+                throws.append((own, np.full(count, masses[i] / count)))
+        for aside, mass in throws:
+            points = (way[:, None] + right * aside[:, None]).reshape(-1, 2)
+            np.add.at(landed, season.field.nodes(points), np.tile(mass / along, along))
+    return landed
 
 
 def element(day, number, two):
@@ -231,7 +262,7 @@ def write(folder, season, two=False, shape="all", keep=range(6), fixed=()):
 
 
 def main():
-    program, plans, node = Path(sys.argv[1]).resolve(), Path(sys.argv[2]), Path(sys.argv[3])
+    program, plans, node, farm = Path(sys.argv[1]).resolve(), *map(Path, sys.argv[2:5])
     report, field = Report(), Field(plans / FIELD)
     square = STEP * STEP / ACRE
     with tempfile.TemporaryDirectory() as work:
@@ -273,6 +304,22 @@ def main():
         report.check("where the corner is", off < 10, f"{off:.1f} m off")
         near("speed", log["speed"], way / time / 0.44704, 0.03)
         near("days", len(log["days"]), 2, 0)
+
+        report.job = "laid down with the pattern"
+        # A row of pans of the check's own, lopsided, 5 ft apart.
+        own = work / "farm"
+        shutil.copytree(farm, own)
+        feet = np.arange(-35, 36, 5)
+        caught = [0, 3, 9, 16, 24, 30, 34, 36, 35, 33, 26, 18, 12, 4, 0]
+        head = ["# pan size: 12 in x 12 in", "# swath: 40 ft", "# passes: 1", "distance (ft),run 1 (g)"]
+        (own / "pans.csv").write_text("\n".join([*head, *(f"{x},{g}" for x, g in zip(feet, caught))]) + "\n")
+        command = [program, "land", own / f"{FIELD}.toml", "--pans", own / "pans.csv", "--log", work / "one", "--json"]
+        said = json.loads(subprocess.run(command, capture_output=True, text=True, check=True).stdout)
+        landed = thrown(season, (feet * 0.3048, np.array(caught, float)))
+        for zone, stated in enumerate(said["zones"]):
+            true = landed[field.zone == zone].sum() / TON
+            near(f"tons landed in zone {zone + 1}", stated["tons_landed"], true, 0.02 + 0.004 * true)
+        near("over the edge", said["outside"]["tons_landed"], landed[field.zone < 0].sum() / TON, 0.05)
 
         report.job = "two machines"
         write(work / "two", season, two=True)

@@ -413,7 +413,7 @@ fn keep_outs_and_excluded_samples() {
     assert!(said.out.contains(", 5 samples, "), "{}", said.out);
     assert!(
         said.out.starts_with(
-            "STOP: keep_out 2 (away.geojson): no part within 35 ft of the field; check the file\n"
+            "STOP: keep_out 2 (away.geojson): no part within 35 ft of the field, so nothing is kept off; the nearest of it is 42."
         ),
         "{}",
         said.out

@@ -128,3 +128,33 @@ fn a_plan_tells_it() {
         said.err
     );
 }
+
+/// The controller may read the task data's grid in place of the zones.
+#[test]
+fn a_grid_is_read_in_place_of_the_zones() {
+    let folder = pond();
+    let said = folder.run(&["land", "pond-quarter.toml", "--grid"]);
+    assert_eq!(said.code, 2);
+    assert!(
+        said.err.contains("found no grid in pond-quarter.toml, expected [taskdata]"),
+        "{}",
+        said.err
+    );
+    let job = folder.read("pond-quarter.toml");
+    let within = |cell: &str| -> f64 {
+        let grid = format!("{job}\n[taskdata]\nform = \"rate grid\"\ncell = \"{cell}\"\n");
+        folder.put("grid.toml", grid);
+        let said = folder.run(&["land", "grid.toml", "--grid", "--json"]);
+        assert_eq!((said.code, said.err.as_str()), (0, ""), "{cell}");
+        let landed: serde_json::Value = serde_json::from_str(&said.out).unwrap();
+        landed["within_10_percent"].as_f64().unwrap()
+    };
+    let zones = folder.run(&["land", "pond-quarter.toml", "--json"]).out;
+    let zones: serde_json::Value = serde_json::from_str(&zones).unwrap();
+    let by_zones = zones["within_10_percent"].as_f64().unwrap();
+    // Cells far finer than a swath are the zones, but for the cells that a keep-out takes whole;
+    // cells wider than a swath are not.
+    let (fine, coarse) = (within("2 m"), within("25 m"));
+    assert!((fine - by_zones).abs() < 2.0, "{fine} {by_zones}");
+    assert!(coarse < fine - 2.0, "{coarse} {fine}");
+}

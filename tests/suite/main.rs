@@ -38,6 +38,8 @@ mod inspecting;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod laboratory;
 #[cfg(all(feature = "cli", feature = "proj"))]
+mod landed_log;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod landing;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod many_fields;
@@ -67,4 +69,6 @@ mod spreading;
 mod stages;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod starting;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod thin_ground;
 mod threads;

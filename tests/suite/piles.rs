@@ -129,7 +129,7 @@ fn layers_are_checked() {
         "error: [pile] access gone.geojson: there is no such file; check the path\n"
     );
     let away = said("[[pile.setback]]\nfile = \"away.geojson\"\nwhy = \"well\"");
-    let warning = "STOP: [[pile.setback]] 1 (away.geojson): no part within a mile of the field; check the file\n";
+    let warning = "STOP: [[pile.setback]] 1 (away.geojson): no part within a mile of the field; the nearest of it is ";
     assert!(away.contains(warning), "{away}");
     let few = said("piles = 2\ncapacity = \"4 tons\"");
     assert!(

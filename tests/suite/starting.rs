@@ -102,7 +102,7 @@ fn all_faults_of_a_job_are_told_at_once() {
         "found 5 faults",
         "line 3: found unknown key \"swaht\"",
         "line 4: \"2\": found no unit",
-        "line 12: missing field `rate`",
+        "line 12: found no \"rate\", expected one",
         "[surface] grid: found 0.10 ft",
         "[zones] min_zone: found 60.00 acres",
     ] {

@@ -97,12 +97,12 @@ fn layers_without_a_part_are_warned_of() {
     away.distance = Written { value: Length::feet(35.0), system: System::Us };
     assert_eq!(
         warning(vec![away.clone()]),
-        "keep_out 2 (ditch.geojson): no part within 35 ft of the field; check the file"
+        "keep_out 2 (ditch.geojson): no part within 35 ft of the field, so nothing is kept off; the nearest of it is 2953 ft from the field's middle; check the file"
     );
     away.distance = Written { value: Length::metres(10.668), system: System::Metric };
     assert_eq!(
         warning(vec![away]),
-        "keep_out 2 (ditch.geojson): no part within 10.67 m of the field; check the file"
+        "keep_out 2 (ditch.geojson): no part within 10.67 m of the field, so nothing is kept off; the nearest of it is 2953 ft from the field's middle; check the file"
     );
     assert_eq!(
         warning(vec![layer(1, 0.0, vec![line(&[(0.0, 0.0), (9.0, 0.0)])])]),
@@ -117,9 +117,10 @@ fn layers_without_a_part_are_warned_of() {
     let corners = &field().local().0[0].exterior().0.clone();
     let beyond = corners[0] + corners[0] - corners[3];
     let neighbour = Feature::polygon(vec![vec![corners[0], corners[1], beyond]]);
-    assert_eq!(
-        warning(vec![layer(1, 0.0, vec![neighbour])]),
-        "keep_out 1 (ditch.geojson): no part within 0 m of the field; check the file"
+    let said = warning(vec![layer(1, 0.0, vec![neighbour])]);
+    assert!(
+        said.starts_with("keep_out 1 (ditch.geojson): no part within 0 m of the field"),
+        "{said}"
     );
 }
 
@@ -206,4 +207,22 @@ fn whatever_the_layers() {
             }
         }
     }
+}
+
+#[test]
+fn swapped_axes_are_seen() {
+    let swapped = |at: &Coord<f64>| Coord { x: at.y, y: at.x };
+    let mut ditch = layer(1, 5.0, vec![line(&[(0.0, 0.0), (9.0, 0.0)])]);
+    for line in ditch.features.iter_mut().flat_map(|feature| &mut feature.lines) {
+        *line = line.iter().map(swapped).collect();
+    }
+    let (kept_out, warnings) = found(vec![ditch]);
+    assert!(kept_out.is_empty());
+    assert!(warnings[0].ends_with("the other way round it is at the field"), "{}", warnings[0]);
+    let beyond = Layer {
+        features: vec![Feature::point(Coord { x: 42.0, y: -93.0 })],
+        ..layer(1, 5.0, vec![])
+    };
+    let said = keep_outs(&field(), vec![beyond]).unwrap_err().to_string();
+    assert!(said.ends_with("longitude and latitude look swapped, longitude comes first"), "{said}");
 }

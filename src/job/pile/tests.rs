@@ -85,7 +85,10 @@ fn faults() {
             setback("why = \"\""),
             ", [[pile.setback]] 1 (d.shp), why: found nothing, expected a name for it, such as why = \"drainage ditch\"",
         ),
-        (setback("distance = \"5 ft\""), ", line 4: missing field `why`"),
+        (
+            setback("distance = \"5 ft\""),
+            ", line 4: found no \"why\", expected one; add it to this table",
+        ),
         (
             setback("why = \"ditch\"\ndist = \"5 ft\""),
             ", line 7: found unknown key \"dist\"; known keys here: file, distance, why, crs, layer, field",

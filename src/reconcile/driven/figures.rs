@@ -2,7 +2,6 @@
 
 use geo::Coord;
 
-use super::drive::Drive;
 use super::ground::Ground;
 use super::lag::{Lag, lag};
 use super::lay::{Laid, OnZone};
@@ -11,6 +10,7 @@ use super::{known_by, latency};
 use crate::geometry::Frame;
 use crate::reconcile::PlannedZone;
 use crate::timelog::By;
+use crate::timelog::Drive;
 use crate::units::{Area, Length, Mass, Rate, Speed, Time};
 
 /// How many pieces are told of.

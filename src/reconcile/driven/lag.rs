@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use super::drive::Drive;
+use crate::timelog::Drive;
 
 /// The lags that are tried, in seconds: from a controller that looks ahead to a spreader that is
 /// slow (a change takes 3 to 5 s, University of Georgia Extension 2024), in steps of a tenth.
@@ -79,7 +79,7 @@ fn stretches(drive: &Drive) -> Vec<Vec<Sample>> {
             return;
         }
         let area: f64 = step.strips.iter().map(|strip| strip.area).sum();
-        let mean = |pick: &dyn Fn(&super::drive::Strip) -> Option<f64>| {
+        let mean = |pick: &dyn Fn(&crate::timelog::Strip) -> Option<f64>| {
             let parts = step.strips.iter().map(|strip| Some(pick(strip)? * strip.area));
             parts.sum::<Option<f64>>().map(|sum| sum / area)
         };

@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use geo::Coord;
 
-use super::drive::{Drive, Step, Strip};
 use super::ground::Ground;
+use crate::timelog::{Drive, Step, Strip};
 
 /// What a field got, zone by zone where there are several figures; in SI units.
 #[derive(Debug, Default)]

@@ -2,7 +2,6 @@
 //! machine's counts; what was done, done twice and left out; how late rates were and how fast the
 //! machine drove.
 
-mod drive;
 mod figures;
 mod ground;
 mod lag;
@@ -14,9 +13,8 @@ use geo::MultiPolygon;
 use super::cells::{OnZone, Recorded, is_near};
 use super::{PlannedField, PlannedZone};
 use crate::geometry::Frame;
-use crate::timelog::{By, Log, Machine, Number, Pose, way};
+use crate::timelog::{By, Drive, Log, Machine, Number, Pose, way};
 use crate::units::{Area, Length, Mass, Quantity, Rate, Time};
-use drive::Drive;
 use ground::Ground;
 use lay::{Laid, Rest, lay};
 

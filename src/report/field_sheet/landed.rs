@@ -16,7 +16,7 @@ pub struct Landed {
 
 impl Landed {
     pub fn new(plan: &Plan, landing: &Landing) -> Result<Self, ReportError> {
-        let picture = small_landed_map(plan, landing)?;
+        let picture = small_landed_map(plan, landing.on_ground())?;
         let (driven, lines) = (driven(plan, landing), for_the_sheet(plan, landing));
         Ok(Self { picture, colors: landed_colors().collect(), driven, lines })
     }

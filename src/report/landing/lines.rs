@@ -1,5 +1,5 @@
 use super::{area, heading, share};
-use crate::landing::{Landed, Landing, Response, Trial, least_misplaced};
+use crate::landing::{Cells, Landed, Landing, Response, Throw, Trial, least_misplaced};
 use crate::plan::Plan;
 use crate::report::table::ruled;
 use crate::report::warnings::{line, on_keep_out, setback};
@@ -12,7 +12,7 @@ pub fn lines(plan: &Plan, landing: &Landing) -> Vec<String> {
     let mut lines = vec![
         format!("{}: what lands", plan.settings.job),
         driven(plan, landing),
-        pattern(landing, system),
+        pattern(&landing.spreading.throw, &landing.cells, system),
         String::new(),
     ];
     lines.extend(zones(&landing.landed, system));
@@ -27,7 +27,7 @@ pub fn lines(plan: &Plan, landing: &Landing) -> Vec<String> {
 /// What a sheet has room for.
 pub fn for_the_sheet(plan: &Plan, landing: &Landing) -> Vec<String> {
     let system = plan.settings.system;
-    let mut lines = vec![evenness(landing)];
+    let mut lines = vec![evenness(&landing.landed)];
     lines.extend(advice(landing, system));
     lines.push(headland(landing, system));
     lines
@@ -50,7 +50,7 @@ pub fn lands(plan: &Plan, landing: &Landing, number: usize) -> [String; 2] {
 /// The same in a few lines, for who did not ask for it.
 #[must_use]
 pub fn in_brief(plan: &Plan, landing: &Landing) -> Vec<String> {
-    let mut lines = vec![format!("What lands by the pan test: {}", evenness(landing))];
+    let mut lines = vec![format!("What lands by the pan test: {}", evenness(&landing.landed))];
     lines.extend(advice(landing, plan.settings.system));
     lines
 }
@@ -60,8 +60,8 @@ fn findings(plan: &Plan, landing: &Landing) -> Vec<String> {
     let system = plan.settings.system;
     let kept_out = landing.warnings(plan);
     let mut lines: Vec<String> = kept_out.iter().map(|warning| line(warning, system)).collect();
-    lines.push(evenness(landing));
-    lines.push(misplaced(landing, system));
+    lines.push(evenness(&landing.landed));
+    lines.push(misplaced(&landing.landed, system));
     lines.extend(look_ahead(landing, system));
     lines.push(headland(landing, system));
     lines.extend(outside(&landing.landed, system));
@@ -82,27 +82,22 @@ pub fn driven(plan: &Plan, landing: &Landing) -> String {
     )
 }
 
-fn pattern(landing: &Landing, system: System) -> String {
-    let [left, right] = landing.spreading.throw.reach();
+pub(super) fn pattern(throw: &Throw, cells: &Cells, system: System) -> String {
+    let [left, right] = throw.reach();
+    let side = Length::metres(cells.side).show(system, 1);
     let width = Length::metres(right - left).show(system, 0);
-    if landing.spreading.throw.is_measured() {
+    if throw.is_measured() {
         format!(
-            "Pattern of the pan test, {width} wide; its rate does not count, the controller holds the map's; cells of {}.",
-            side(landing, system)
+            "Pattern of the pan test, {width} wide; its rate does not count, the controller holds the map's; cells of {side}."
         )
     } else {
         format!(
-            "No pan test: an even triangle {width} wide is assumed, the best that a pattern can do; cells of {}.",
-            side(landing, system)
+            "No pan test: an even triangle {width} wide is assumed, the best that a pattern can do; cells of {side}."
         )
     }
 }
 
-fn side(landing: &Landing, system: System) -> String {
-    Length::metres(landing.cells.side).show(system, 1)
-}
-
-fn zones(landed: &Landed, system: System) -> Vec<String> {
+pub(super) fn zones(landed: &Landed, system: System) -> Vec<String> {
     let (mass, rate) = (Mass::unit(system).plural(), Rate::unit(system).symbol());
     let head = ["zone", rate, "planned", mass, "off", "uneven", "within 10 %"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
@@ -149,9 +144,8 @@ fn signed(percent: f64) -> String {
     format!("{rounded:+.0} %")
 }
 
-fn evenness(landing: &Landing) -> String {
-    let landed = &landing.landed;
-    let percent = |area: f64| 100.0 * share(landing, area);
+pub(super) fn evenness(landed: &Landed) -> String {
+    let percent = |area: f64| 100.0 * share(landed, area);
     format!(
         "{:.0} % of the ground gets within 10 % of its rate, {:.0} % gets too little, {:.0} % too much.",
         percent(landed.within_a_tenth),
@@ -160,9 +154,8 @@ fn evenness(landing: &Landing) -> String {
     )
 }
 
-fn misplaced(landing: &Landing, system: System) -> String {
+pub(super) fn misplaced(landed: &Landed, system: System) -> String {
     let tons = |kg: f64| Mass::from_si(kg).show(system, 1);
-    let landed = &landing.landed;
     format!(
         "In the wrong place: {} too little where it is short, {} too much where it is over.",
         tons(landed.short),
@@ -233,7 +226,7 @@ fn headland(landing: &Landing, system: System) -> String {
     )
 }
 
-fn outside(landed: &Landed, system: System) -> Option<String> {
+pub(super) fn outside(landed: &Landed, system: System) -> Option<String> {
     let mass = Mass::from_si(landed.outside);
     (mass.show(system, 1) != Mass::ZERO.show(system, 1))
         .then(|| format!("Over the field's edge: {}.", mass.show(system, 1)))

@@ -1,16 +1,18 @@
 //! What lands, in words.
 
 mod lines;
+mod logged;
 
 pub(super) use lines::{driven, for_the_sheet, lands};
 pub use lines::{in_brief, lines};
+pub use logged::logged;
 
-use crate::landing::Landing;
+use crate::landing::Landed;
 use crate::units::Area;
 
 /// A share of the ground that is spread.
-fn share(landing: &Landing, area: f64) -> f64 {
-    let whole = landing.landed.spread_area;
+fn share(landed: &Landed, area: f64) -> f64 {
+    let whole = landed.spread_area;
     if whole > 0.0 { area / whole } else { 0.0 }
 }
 

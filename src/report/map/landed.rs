@@ -6,7 +6,7 @@ use resvg::tiny_skia::{ColorU8, Pixmap};
 use super::paper::{Paper, Room};
 use super::svg::{Svg, escaped, parts, path};
 use super::{MARGIN, Map, TITLE, furniture, legend};
-use crate::landing::{Landing, Verdict, verdict};
+use crate::landing::{OnGround, Verdict, verdict};
 use crate::plan::Plan;
 use crate::report::ReportError;
 
@@ -30,7 +30,7 @@ const SHOWN: f64 = 0.01;
 ///
 /// # Errors
 /// When a position of the plan has no place on the map.
-pub fn landed_svg(plan: &Plan, landing: &Landing) -> Result<String, ReportError> {
+pub fn landed_svg(plan: &Plan, landed: OnGround<'_>) -> Result<String, ReportError> {
     let map = Map::new(plan, f64::INFINITY)?;
     let (width, height) = (map.paper.width, map.paper.height);
     let top = TITLE + furniture::ABOVE;
@@ -47,7 +47,7 @@ pub fn landed_svg(plan: &Plan, landing: &Landing) -> Result<String, ReportError>
          <g transform=\"translate(0 {top})\">",
         w = width + 2.0 * MARGIN,
     ));
-    map.landed(&mut svg, landing)?;
+    map.landed(&mut svg, landed)?;
     svg.add(format_args!("</g>\n<g transform=\"translate(0 {foot:.1})\" font-size=\"13\">"));
     explain(&mut svg, &map);
     svg.add(format_args!("</g>\n</g>\n</svg>"));
@@ -58,7 +58,7 @@ pub fn landed_svg(plan: &Plan, landing: &Landing) -> Result<String, ReportError>
 ///
 /// # Errors
 /// When a position of the plan has no place on the map.
-pub fn small_landed_map(plan: &Plan, landing: &Landing) -> Result<String, ReportError> {
+pub fn small_landed_map(plan: &Plan, landed: OnGround<'_>) -> Result<String, ReportError> {
     let boundary = &plan.field.boundary;
     let paper = Paper::for_field(boundary, &ROOM)
         .ok_or_else(|| ReportError::new("the field has no extent"))?;
@@ -75,7 +75,7 @@ pub fn small_landed_map(plan: &Plan, landing: &Landing) -> Result<String, Report
         paper.width,
         paper.height + furniture::BELOW
     ));
-    draw(&mut svg, &paper, landing, [&zones, &unspread], &field)?;
+    draw(&mut svg, &paper, landed, [&zones, &unspread], &field)?;
     furniture::frame(&mut svg, &paper);
     furniture::scale_bar(&mut svg, &paper, plan.settings.system);
     svg.add(format_args!("</svg>"));
@@ -106,8 +106,8 @@ fn explain(svg: &mut Svg, map: &Map<'_>) {
 }
 
 impl Map<'_> {
-    fn landed(&self, svg: &mut Svg, landing: &Landing) -> Result<(), ReportError> {
-        draw(svg, &self.paper, landing, [&self.zones, &self.unspread], &self.field)?;
+    fn landed(&self, svg: &mut Svg, landed: OnGround<'_>) -> Result<(), ReportError> {
+        draw(svg, &self.paper, landed, [&self.zones, &self.unspread], &self.field)?;
         furniture::frame(svg, &self.paper);
         let frame = self.plan.field.boundary.frame();
         furniture::corners(svg, &self.paper, frame, &self.letters).map_err(ReportError::new)?;
@@ -121,12 +121,12 @@ impl Map<'_> {
 fn draw(
     svg: &mut Svg,
     paper: &Paper,
-    landing: &Landing,
+    landed: OnGround<'_>,
     [zones, unspread]: [&[Polygon<f64>]; 2],
     field: &MultiPolygon<f64>,
 ) -> Result<(), ReportError> {
     let (width, height) = (paper.width, paper.height);
-    let pixels = STANDARD.encode(pixels(paper, landing)?);
+    let pixels = STANDARD.encode(pixels(paper, landed)?);
     svg.add(format_args!(
         "<image width=\"{width:.0}\" height=\"{height:.0}\" preserveAspectRatio=\"none\" \
          style=\"image-rendering:pixelated\" href=\"data:image/png;base64,{pixels}\"/>"
@@ -143,7 +143,7 @@ fn draw(
 }
 
 /// The field in a page's frame, as a PNG.
-fn pixels(paper: &Paper, landing: &Landing) -> Result<Vec<u8>, ReportError> {
+fn pixels(paper: &Paper, landed: OnGround<'_>) -> Result<Vec<u8>, ReportError> {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -153,8 +153,8 @@ fn pixels(paper: &Paper, landing: &Landing) -> Result<Vec<u8>, ReportError> {
     let (columns, rows) = (size(paper.width), size(paper.height));
     let mut pixels =
         Pixmap::new(columns, rows).ok_or_else(|| ReportError::new("the picture has no size"))?;
-    let ledger = landing.ledger();
-    let (ground, cells) = (&landing.driven.ground, &landing.cells);
+    let ledger = landed.ledger();
+    let OnGround { ground, cells } = landed;
     let rates = ground.patches().iter().map(|patch| patch.rate);
     let trace = SHOWN * rates.fold(0.0, f64::max);
     for (i, pixel) in (0u32..).zip(pixels.pixels_mut()) {
@@ -164,15 +164,15 @@ fn pixels(paper: &Paper, landing: &Landing) -> Result<Vec<u8>, ReportError> {
         };
         let place = ground.turned().from_plane(paper.place(at));
         let Some(cell) = cells.at(place) else { continue };
-        let landed = cells.rate_at(place);
+        let got = cells.rate_at(place);
         let patch = ledger.patch(cell).and_then(|number| ground.patches().get(number));
         let kind = match patch {
-            Some(patch) if patch.rate > 0.0 => match verdict(landed / patch.rate) {
+            Some(patch) if patch.rate > 0.0 => match verdict(got / patch.rate) {
                 Verdict::Within => 0,
                 Verdict::TooLittle => 2,
                 Verdict::TooMuch => 3,
             },
-            _ if landed <= trace => continue,
+            _ if got <= trace => continue,
             Some(_) => 4,
             None => 1,
         };

@@ -75,7 +75,7 @@ fn values_that_cannot_be() {
 fn text_that_is_no_machine_file() {
     assert_eq!(
         said(r#"swath = "40 ft""#, "swath = 40"),
-        "m.toml, line 4: invalid type: integer `40`, expected a length in quotes with its unit, such as \"1 ft\""
+        "m.toml, line 4: found 40, expected a length in quotes with its unit, such as \"1 ft\""
     );
     assert_eq!(
         said(r#"swath = "40 ft""#, "swath = \"40 ft\"\nblades = 4"),

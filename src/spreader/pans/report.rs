@@ -1,4 +1,4 @@
-use super::{Driving, PanTest, Reading, Uniformity, overlap, read_pattern, uniformity};
+use super::{Driving, PanTest, Pattern, Reading, Uniformity, overlap, read_pattern, uniformity};
 use crate::units::{Length, Quantity, Rate, Share};
 
 /// The CV that a pattern must stay under where the test sets no other: that of the New Zealand
@@ -73,15 +73,7 @@ impl Report {
 #[must_use]
 pub fn report(test: PanTest, limit: Share, driving: Driving) -> Report {
     let pattern = &test.pattern;
-    let at = |swath: Length| {
-        let measured = |driving| {
-            let rates: Vec<Rate> =
-                overlap(pattern, swath, driving).into_iter().map(|(_, r)| r).collect();
-            uniformity(&rates)
-        };
-        let (race, back_and_forth) = (measured(Driving::Race)?, measured(Driving::BackAndForth)?);
-        Some(SwathRow { swath, race, back_and_forth })
-    };
+    let at = |swath: Length| row_at(pattern, swath);
     let steps = pattern.rates().len() - 1;
     let swaths: Vec<SwathRow> =
         (NARROWEST..=steps).filter_map(|step| at(pattern.spacing() * step as f64)).collect();
@@ -104,7 +96,24 @@ pub fn report(test: PanTest, limit: Share, driving: Driving) -> Report {
     report
 }
 
+/// How even a pattern is at a swath; none where it is too narrow for any.
+fn row_at(pattern: &Pattern, swath: Length) -> Option<SwathRow> {
+    let measured = |driving| {
+        let rates: Vec<Rate> =
+            overlap(pattern, swath, driving).into_iter().map(|(_, r)| r).collect();
+        uniformity(&rates)
+    };
+    let (race, back_and_forth) = (measured(Driving::Race)?, measured(Driving::BackAndForth)?);
+    Some(SwathRow { swath, race, back_and_forth })
+}
+
 impl Report {
+    /// How even the pattern is at a swath; none where it is too narrow for any.
+    #[must_use]
+    pub fn row_at(&self, swath: Length) -> Option<SwathRow> {
+        row_at(&self.test.pattern, swath)
+    }
+
     fn about_the_swath(&self) -> Vec<String> {
         let system = self.test.system;
         let limit = self.limit.as_percent();

@@ -17,8 +17,11 @@ pub use name::{LONGEST_NAME, Name};
 pub use report::{GridReport, Report};
 pub use settings::{FINEST_CELL, Form, Settings, Version};
 
+use geo::{Coord, Polygon, Rect};
+
 use super::{FormatError, OutputFile};
 use crate::plan::Plan;
+use crate::units::Rate;
 use raster::Raster;
 
 /// The files of a task, in the folder that holds it.
@@ -27,6 +30,42 @@ pub const NAMES: [&str; 2] = ["TASKDATA/TASKDATA.XML", "TASKDATA/GRD00000.bin"];
 const FOLDER: &str = "TASKDATA";
 /// The same folder as one file.
 pub const ARCHIVE: &str = "taskdata.zip";
+
+/// What a task's grid asks for, by the cells of a row that have one rate; none where the form is
+/// no grid.
+///
+/// # Errors
+/// When the plan does not fit the format.
+pub fn grid_rates(
+    plan: &Plan,
+    settings: &Settings,
+) -> Result<Option<Vec<(Rate, Polygon<f64>)>>, FormatError> {
+    let task = treatment::task(plan, settings)?;
+    let Some(raster) = task.grid else { return Ok(None) };
+    let of_code = |code: i32| {
+        let code = usize::try_from(code).ok()?;
+        task.treatments.get(code).map(|treatment| treatment.value)
+    };
+    let grid = &raster.grid;
+    let mut found = Vec::new();
+    for (row, values) in raster.values.chunks(grid.columns.max(1)).enumerate() {
+        let mut column = 0;
+        for run in values.chunk_by(|a, b| a == b) {
+            let value = run.first().copied().unwrap_or(0);
+            let value = if raster.form == Form::RateGrid { Some(value) } else { of_code(value) };
+            if let Some(value) = value.filter(|value| *value > 0) {
+                let cells = [[column, row], [column + run.len(), row + 1]];
+                let [low, high] = cells.map(|[column, row]| Coord {
+                    x: grid.corner.x + column as f64 * grid.cell.x,
+                    y: grid.corner.y + row as f64 * grid.cell.y,
+                });
+                found.push((setpoint::rate(value), Rect::new(low, high).to_polygon()));
+            }
+            column += run.len();
+        }
+    }
+    Ok(Some(found))
+}
 
 /// The files of a task, and what is to be told about it.
 pub(super) fn files(

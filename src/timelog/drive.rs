@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use crate::timelog::{By, Log, Machine, Pose, State};
+use super::{By, Change, Log, Machine, Pose, Section, State};
 use crate::units::{Length, Quantity};
 
 /// Wider than this no section is, in meters.
@@ -13,8 +13,10 @@ const AWAY: f64 = 2.0;
 const MILLIGRAMS: f64 = 1e6;
 
 /// A machine's way in one log.
-pub(super) struct Drive<'a> {
+pub struct Drive<'a> {
+    /// The log.
     pub log: &'a Log,
+    /// The machine.
     pub machine: &'a Machine,
     /// In a frame's meters.
     pub poses: &'a [Pose],
@@ -27,10 +29,12 @@ pub(super) struct Drive<'a> {
 }
 
 /// From one position to the next.
-pub(super) struct Step<'a> {
+pub struct Step<'a> {
     /// The place of the first position among all.
     pub order: usize,
+    /// The first position.
     pub from: &'a Pose,
+    /// The second.
     pub to: &'a Pose,
     /// What was spread on.
     pub strips: &'a [Strip],
@@ -46,7 +50,7 @@ pub(super) struct Step<'a> {
 
 /// What one section spread on.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Strip {
+pub struct Strip {
     /// Left and right behind, right and left ahead, in meters.
     pub corners: [Coord<f64>; 4],
     /// Its width times the way of the machine, in m².
@@ -59,6 +63,7 @@ pub(super) struct Strip {
 
 impl<'a> Drive<'a> {
     /// None where the log has no mass of the machine.
+    #[must_use]
     pub fn new(
         log: &'a Log,
         machine: &'a Machine,
@@ -95,7 +100,7 @@ impl<'a> Drive<'a> {
         for (order, pair) in self.poses.windows(2).enumerate() {
             let [from, to] = pair else { continue };
             let (mut gained, mut worked) = (0.0, 0.0);
-            let mut count = |change: crate::timelog::Change, before: Option<i32>| {
+            let mut count = |change: Change, before: Option<i32>| {
                 let Some(more) = before.map(|before| f64::from(change.value) - f64::from(before))
                 else {
                     return;
@@ -137,7 +142,7 @@ impl<'a> Drive<'a> {
         let positive = |channel| {
             number(channel).filter(|value| *value >= 0).map(|value| f64::from(value) / MILLIGRAMS)
         };
-        let width = |section: &crate::timelog::Section| {
+        let width = |section: &Section| {
             let width = section.width.at(state).or(self.swath).map_or(0.0, Length::si);
             if (0.0..=WIDEST).contains(&width) { width } else { 0.0 }
         };
@@ -176,9 +181,10 @@ impl<'a> Drive<'a> {
     }
 
     /// The middle of the swath at a pose.
+    #[must_use]
     pub fn middle(&self, pose: &Pose) -> Coord<f64> {
         let sections = &self.machine.sections;
-        let mean = |pick: fn(&crate::timelog::Section) -> Length| {
+        let mean = |pick: fn(&Section) -> Length| {
             sections.iter().map(|section| pick(section).si()).sum::<f64>() / sections.len() as f64
         };
         let right = Coord { x: pose.heading.y, y: -pose.heading.x };
