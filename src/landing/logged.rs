@@ -39,6 +39,8 @@ struct Leg {
     poses: [Pose; 2],
     /// The middle of what was spread, at both; in the turned plane as all that follows.
     middles: [Coord<f64>; 2],
+    /// Whether no section was on.
+    is_off: bool,
     /// kg.
     mass: f64,
     /// Where some sections were off, those that were not: their middles at both, width and mass.
@@ -153,7 +155,13 @@ fn runs(drive: &Drive<'_>, cells: &Cells) -> Vec<Vec<Leg>> {
             let width = (right - left).x.hypot((right - left).y);
             ([(left + right) / 2.0, (far_left + far_right) / 2.0], width, strip.rate * strip.area)
         });
-        let leg = Leg { poses: [*step.from, *step.to], middles, mass, parts: parts.collect() };
+        let leg = Leg {
+            poses: [*step.from, *step.to],
+            middles,
+            is_off: step.is_off,
+            mass,
+            parts: parts.collect(),
+        };
         if let Some(legs) = runs.last_mut() {
             legs.push(leg);
         }
@@ -169,7 +177,7 @@ fn follow(legs: &[Leg], lookup: &Lookup<'_>, spreading: &Spreading, cells: &mut 
     let places = std::iter::once(&first.poses[0]).chain(ends);
     let places = places.map(|pose| (pose.at, pose.time - start)).collect();
     let run = Run { places, over: Over::Field };
-    let on: Vec<bool> = legs.iter().map(|leg| leg.mass > 0.0).collect();
+    let on: Vec<bool> = legs.iter().map(|leg| !leg.is_off).collect();
     let asked = lookup.asked(&run, &on);
     let Response { behind, .. } = spreading.response;
     let release = Release::new(&run, &asked, &spreading.response, spreading.swath);

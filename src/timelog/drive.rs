@@ -38,6 +38,8 @@ pub struct Step<'a> {
     pub to: &'a Pose,
     /// What was spread on.
     pub strips: &'a [Strip],
+    /// Whether the log says that no section was on.
+    pub is_off: bool,
     /// By how much the counts of mass went on, in kg.
     pub gained: f64,
     /// By how much the counts of ground went on, in m².
@@ -127,9 +129,10 @@ impl<'a> Drive<'a> {
             }
             let logged = self.machine.speed.and_then(|speed| state.get(speed));
             let logged = logged.map(|speed| f64::from(speed).abs() / 1000.0);
+            let is_off = self.machine.sections.iter().all(|one| one.is_on(&state) == Some(false));
             state.go_to(to.record, &mut count);
             let speed = logged.unwrap_or(way / (to.time - from.time));
-            each(&Step { order, from, to, strips: &strips, gained, worked, speed, gap });
+            each(&Step { order, from, to, strips: &strips, is_off, gained, worked, speed, gap });
         }
     }
 

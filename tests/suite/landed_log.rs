@@ -63,7 +63,8 @@ fn log_of(plan: &Plan, landing: &Landing, machine: &Machine) -> Log {
 #[test]
 fn a_log_of_a_landed_map_is_that_map() {
     let (plan, machine, pattern) = pond();
-    let settings = Settings { heading: Along::Heading(0.0), ..Settings::default() };
+    // Without headland rounds, where the map alone says where to spread.
+    let settings = Settings { heading: Along::Heading(0.0), rounds: 0, ..Settings::default() };
     let landing = Landing::new(&plan, &machine, Some(&pattern), &settings).unwrap();
     let log = log_of(&plan, &landing, &machine);
     let logged = Logged::new(&plan, &[log], &machine, Some(&pattern), (None, None)).unwrap();

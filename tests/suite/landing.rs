@@ -154,7 +154,7 @@ fn a_grid_is_read_in_place_of_the_zones() {
     let by_zones = zones["within_10_percent"].as_f64().unwrap();
     // Cells far finer than a swath are the zones, but for the cells that a keep-out takes whole;
     // cells wider than a swath are not.
-    let (fine, coarse) = (within("2 m"), within("25 m"));
+    let (fine, coarse) = (within("7 ft"), within("80 ft"));
     assert!((fine - by_zones).abs() < 2.0, "{fine} {by_zones}");
     assert!(coarse < fine - 2.0, "{coarse} {fine}");
 }
