@@ -28,11 +28,12 @@
 //! it; [`report`] words and draws it, and [`mod@write`] turns it all into files. Nothing between reading and writing touches a file, the
 //! clock, or anything global.
 
-mod cell;
 pub mod certainty;
+mod csv_cell;
 pub mod farm;
 mod faults;
 pub mod field;
+pub mod folder_contents;
 pub mod geometry;
 pub mod inspect;
 pub mod job;
@@ -44,7 +45,7 @@ pub mod read;
 pub mod reconcile;
 pub mod report;
 pub mod schema;
-pub mod seen;
+
 pub mod soil;
 pub mod spreader;
 pub mod stockpile;

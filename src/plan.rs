@@ -5,6 +5,7 @@
 //! clean-up or prices and runs only what depends on them.
 
 mod amounts;
+mod certainty;
 mod checked;
 mod clean_up;
 mod layers;
@@ -16,7 +17,6 @@ mod second_look;
 mod settings;
 mod soil_reasons;
 mod stockpiled;
-mod sureness;
 mod surfaced;
 mod warnings;
 mod zone_row;
@@ -25,7 +25,7 @@ mod zoned;
 use geo::Polygon;
 
 pub use clean_up::{CleanedUp, TierChange};
-pub(crate) use layers::{Layer, access, layers};
+pub(crate) use layers::{DrawnLayer, access, layers};
 pub use model::{KrigingReport, SurfaceReport};
 pub(crate) use printed_piles::{printed_tons, printed_zones};
 pub use second_look::SecondLook;
@@ -35,9 +35,10 @@ pub use surfaced::{KeptOutError, Surfaced};
 pub(crate) use zone_row::{CEC_DECIMALS, ZoneRow, written_rate, zone_rate};
 pub use zoned::Zoned;
 
-pub use crate::stockpile::Asked;
+pub use crate::stockpile::PileRequest;
 pub use crate::zones::{CleanUp, Prefer};
 
+use self::certainty::certainty_of;
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
 use crate::geometry::OutOfReach;
@@ -49,12 +50,11 @@ use crate::tonnage::Amount;
 use crate::units::{Area, Length, Mass, Rate};
 use crate::warning::Warning;
 use crate::zones::RimError;
-use amounts::Amounts;
+use amounts::ZoneAmounts;
 use checked::check;
 use ordering::order_of;
-use second_look::Doubt;
+use second_look::DoubtfulSample;
 use stockpiled::stockpile;
-use sureness::certainty_of;
 use warnings::warnings;
 
 /// A connected piece of the field that takes one rate.
@@ -156,14 +156,14 @@ impl Plan {
             return Err(PlanError::OtherStage);
         }
         let (field, coverage) = (&surfaced.field, &zoned.pieces.coverage);
-        let amounts = Amounts::new(surfaced, zoned, &settings);
+        let amounts = ZoneAmounts::new(surfaced, zoned, &settings);
         check(&amounts, &field.boundary)?;
         let certainty = certainty_of(surfaced, &amounts, coverage, &settings.tiers);
         let soil = SoilReasons::new(field, &settings.sodic);
         let stockpile = stockpile(field, &settings, &amounts, coverage)?;
         let order = order_of(field, &settings, &amounts, stockpile.as_ref());
         let (lattice, inside) = (&surfaced.ground.lattice, surfaced.mesh.inside());
-        let weighed = |doubt: &Doubt| doubt.weighed(lattice, inside, &settings.tiers);
+        let weighed = |doubt: &DoubtfulSample| doubt.weighed(lattice, inside, &settings.tiers);
         let second_looks: Vec<SecondLook> = surfaced.ground.doubts.iter().map(weighed).collect();
         let warnings = warnings(
             (surfaced, zoned),
@@ -173,7 +173,7 @@ impl Plan {
             soil.as_ref(),
             stockpile.as_ref(),
         );
-        let Amounts { zones, unspread, tiers, total, flat, .. } = amounts;
+        let ZoneAmounts { zones, unspread, tiers, total, flat, .. } = amounts;
         Ok(Self {
             field: field.clone(),
             surface: surfaced.report().clone(),

@@ -20,7 +20,7 @@ pub use tons::MassRange;
 pub use zones::ZoneCertainty;
 
 use crate::soil::Tiers;
-use crate::surface::{Basis, ErrorModel, Truth};
+use crate::surface::{ErrorBasis, ErrorModel, Truth};
 use crate::units::Area;
 
 /// A place of the map and the area that it stands for.
@@ -44,7 +44,7 @@ pub struct Place {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Certainty {
     /// What the errors rest on.
-    pub basis: Basis,
+    pub basis: ErrorBasis,
     /// For each place, in the order given.
     pub places: Vec<Odds>,
     /// For each zone, by number.
@@ -82,7 +82,7 @@ mod tests {
     use std::sync::Arc;
 
     use super::*;
-    use crate::surface::{Idw, Point, Shape, Surface, Variogram};
+    use crate::surface::{Idw, Point, Surface, Variogram, VariogramShape};
     use crate::units::Mass;
 
     /// Two samples 10 and 14, each predicted by the other: an error of 4 everywhere.
@@ -111,7 +111,7 @@ mod tests {
         let errors = ErrorModel::new(Arc::new(surface), None).unwrap();
         let found = certainty(&[place(12.0, 1)], &errors, &Tiers::common_practice());
         let zone = found.zones[0];
-        assert_eq!((found.basis, zone.sure_share().as_percent()), (Basis::Constant, 0.0));
+        assert_eq!((found.basis, zone.clear_share().as_percent()), (ErrorBasis::Constant, 0.0));
         assert!((zone.surplus.as_tons() - 2.0 * 0.5 * 0.308_537_5).abs() < 1e-6);
         assert!((zone.missing.as_tons() - 2.0 * 1.0 * 0.226_627_4).abs() < 1e-6);
         // Either end has more than a tenth.
@@ -154,10 +154,14 @@ mod tests {
         };
         let points: Vec<Point> = cec.into_iter().enumerate().map(point).collect();
         let surface = Surface::new(points, Idw::default()).unwrap();
-        let variogram =
-            Variogram { shape: Shape::Spherical, nugget: 2.0, partial_sill: 9.0, range: 80.0 };
+        let variogram = Variogram {
+            shape: VariogramShape::Spherical,
+            nugget: 2.0,
+            partial_sill: 9.0,
+            range: 80.0,
+        };
         let errors = ErrorModel::new(Arc::new(surface), Some(&variogram)).unwrap();
-        assert_eq!(errors.basis(), Basis::Local);
+        assert_eq!(errors.basis(), ErrorBasis::Local);
         let tiers = Tiers::common_practice();
         let places: Vec<Place> = (0..9)
             .map(|number| {

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use landplaster::job::MOST_ROUNDS;
-use landplaster::landing::{Along, Landing, Settings};
+use landplaster::landing::{Landing, LandingSettings, PassDirection};
 use landplaster::report;
 use landplaster::spreader::pans;
 use landplaster::units::{Length, Quantity, Speed, Time, Written};
@@ -11,7 +11,7 @@ use landplaster::work::Disk;
 use landplaster::write::{landed_picture, landed_tif};
 
 use super::failure::Failure;
-use super::{load, plan, print, saving};
+use super::{load, plan, saving, standard_output};
 
 /// What was typed.
 #[derive(Debug, clap::Args)]
@@ -80,13 +80,13 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         saving::all(folder, &files)?;
     }
     if arguments.json {
-        return print::json(&landplaster::write::landing_totals(&plan, &landing));
+        return standard_output::json(&landplaster::write::landing_totals(&plan, &landing));
     }
-    print::text(&(report::landing::lines(&plan, &landing).join("\n") + "\n"))
+    standard_output::text(&(report::landing::lines(&plan, &landing).join("\n") + "\n"))
 }
 
 /// What the job says, but for what was typed.
-fn settings(arguments: &Arguments, of_job: Settings) -> Result<Settings, Failure> {
+fn settings(arguments: &Arguments, of_job: LandingSettings) -> Result<LandingSettings, Failure> {
     let rounds = arguments.rounds.unwrap_or(of_job.rounds);
     if rounds > MOST_ROUNDS {
         return Err(Failure::Input(format!(
@@ -104,19 +104,19 @@ fn settings(arguments: &Arguments, of_job: Settings) -> Result<Settings, Failure
     }
     let heading = along(arguments.heading.as_deref())?.unwrap_or(of_job.heading);
     let (speed, side) = (speed.or(of_job.speed), side.or(of_job.side));
-    Ok(Settings { heading, rounds, speed, lead, side, tries: true })
+    Ok(LandingSettings { heading, rounds, speed, lead, side, tries: true })
 }
 
-fn along(heading: Option<&str>) -> Result<Option<Along>, Failure> {
+fn along(heading: Option<&str>) -> Result<Option<PassDirection>, Failure> {
     match heading.map(str::trim) {
         None => Ok(None),
-        Some("longest") => Ok(Some(Along::Longest)),
-        Some("best") => Ok(Some(Along::Best)),
+        Some("longest") => Ok(Some(PassDirection::Longest)),
+        Some("best") => Ok(Some(PassDirection::Best)),
         Some(text) => text
             .parse::<f64>()
             .ok()
             .filter(|degrees| (-360.0..=360.0).contains(degrees))
-            .map(|degrees| Some(Along::Heading(degrees.to_radians())))
+            .map(|degrees| Some(PassDirection::Heading(degrees.to_radians())))
             .ok_or_else(|| {
                 Failure::Input(format!(
                     "--heading: found \"{text}\", expected degrees clockwise from north such as 90, \

@@ -1,7 +1,6 @@
 //! What was typed, what it means, and what is said about it. The only room that touches the disk or
 //! prints.
 
-mod aside;
 mod disk;
 mod failure;
 mod farm;
@@ -13,7 +12,6 @@ mod lock;
 mod pans;
 mod pile;
 mod plan;
-mod print;
 mod reconcile;
 mod reconcile_checks;
 mod reconcile_folders;
@@ -22,8 +20,10 @@ mod reconcile_log;
 mod reconcile_record;
 mod saving;
 mod spreader;
+mod standard_error;
+mod standard_output;
 mod start;
-mod steering;
+mod terminal_control;
 
 use std::process::ExitCode;
 
@@ -65,7 +65,7 @@ pub fn run() -> ExitCode {
     guard::note_panics();
     let command = Line::parse().command;
     guard::guarded(|| done(command)).unwrap_or_else(|failure| {
-        aside::say(format_args!("error: {failure}"));
+        standard_error::say(format_args!("error: {failure}"));
         failure.code()
     })
 }

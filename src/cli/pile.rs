@@ -7,7 +7,7 @@ use landplaster::work::Disk;
 use landplaster::write::{pile_files, pile_totals};
 
 use super::failure::Failure;
-use super::{load, plan, print, saving};
+use super::{load, plan, saving, standard_output};
 
 /// What was typed.
 #[derive(Debug, clap::Args)]
@@ -51,9 +51,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         saving::all(folder, &files)?;
     }
     if arguments.json {
-        return print::json(&pile_totals(&plan));
+        return standard_output::json(&pile_totals(&plan));
     }
-    print::text(&sheet)
+    standard_output::text(&sheet)
 }
 
 fn place(text: &str) -> Result<[f64; 2], Failure> {

@@ -8,11 +8,11 @@ use landplaster::read::{LaboratorySettings, SampleSettings};
 use landplaster::report::summary::plan_summary;
 use landplaster::soil::TierSetting;
 use landplaster::units::{Length, Written};
-use landplaster::work::{Also, Disk, Work};
-use landplaster::write::taskdata::Report;
+use landplaster::work::{Disk, OnRequest, Work};
+use landplaster::write::taskdata::TaskReport;
 
 use super::failure::Failure;
-use super::{disk, farm, load, print, start};
+use super::{disk, farm, load, standard_output, start};
 
 /// What was typed.
 #[derive(Clone, Debug, Args)]
@@ -113,12 +113,12 @@ impl Arguments {
     }
 
     /// What is asked for beside the usual files.
-    pub fn extras(&self) -> Vec<Also> {
+    pub fn extras(&self) -> Vec<OnRequest> {
         let also = |extra: &Extra| match extra {
-            Extra::TaskData => Also::TaskData,
-            Extra::Png => Also::Png,
+            Extra::TaskData => OnRequest::TaskData,
+            Extra::Png => OnRequest::Png,
             #[cfg(feature = "geopackage")]
-            Extra::GeoPackage => Also::GeoPackage,
+            Extra::GeoPackage => OnRequest::GeoPackage,
         };
         self.also.iter().map(also).collect()
     }
@@ -147,12 +147,12 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let (plan, output) = work.plan(&Disk).map_err(Failure::input)?;
     let folder = disk::replace(&arguments.out, &plan.settings.job, &output.files)?;
     if arguments.json {
-        print::json(&output.totals)
+        standard_output::json(&output.totals)
     } else {
-        let task_data = output.task_data.iter().flat_map(Report::lines);
+        let task_data = output.task_data.iter().flat_map(TaskReport::lines);
         let told: Vec<String> = output.landed.iter().cloned().chain(task_data).collect();
         let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
-        print::text(&plan_summary(&plan, &told, folder.display(), &names))
+        standard_output::text(&plan_summary(&plan, &told, folder.display(), &names))
     }
 }
 

@@ -2,12 +2,12 @@
 
 use std::path::Path;
 
-use landplaster::read::Record;
+use landplaster::read::ApplicationRecord;
 use landplaster::reconcile::{LEAST_COVER, PlannedField, Reconciliation, Ticket, lies_swapped};
 use landplaster::units::{Area, Mass, Quantity};
 
 use super::failure::Failure;
-use super::reconcile_record::Recorded;
+use super::reconcile_record::FileRecord;
 
 /// How much more than the ground itself overlapping polygons may have unsaid: what rounding and
 /// the joints of a log make (common practice, no source).
@@ -68,12 +68,12 @@ pub fn left_of_delivered(of: &Reconciliation) -> Result<(), Failure> {
 pub fn on_the_zones(
     file: &Path,
     fields: &[(PlannedField, Mass)],
-    record: &Recorded,
+    record: &FileRecord,
     of: &Reconciliation,
 ) -> Result<(), Failure> {
     let file = file.display();
     let applied = match record {
-        Recorded::Rows(record) => &record.rows,
+        FileRecord::Rows(record) => &record.rows,
         _ if of.fields.iter().any(|field| field.applied.is_some()) => return Ok(()),
         _ => {
             return Err(Failure::Input(format!(
@@ -111,7 +111,7 @@ const FITS: [f64; 2] = [0.7, 1.4];
 /// Refuses a record that is in another unit than it was read in, or says that it may be.
 pub fn unit(
     file: &Path,
-    record: &Recorded,
+    record: &FileRecord,
     of: &Reconciliation,
 ) -> Result<Option<String>, Failure> {
     let recorded = || of.fields.iter().filter_map(|field| Some((field.applied?, field.on_target)));
@@ -122,12 +122,12 @@ pub fn unit(
         return Ok(None);
     }
     let (file, percent) = (file.display(), short(100.0 * made));
-    let Recorded::Rows(record) = record else {
+    let FileRecord::Rows(record) = record else {
         return Ok(Some(format!(
             "{file}: the logs make {percent} % of what the zones were to get; check whether they are of this product and this plan"
         )));
     };
-    let Record { column, unit, .. } = record;
+    let ApplicationRecord { column, unit, .. } = record;
     let said = format!(
         "{file}: \"{column}\", read in {unit}, makes {percent} % of what the zones were to get"
     );

@@ -23,8 +23,8 @@ pub use boundary::Boundary;
 pub use error::{BoundaryError, Contradiction, RingPlace, SampleError};
 pub use exclude::{ExcludeError, Exclusion, exclude};
 pub use holes::{HOLE, Hole};
-pub use keep_out::{KeepOut, KeepOutError, Layer};
-pub use outline::{Belongs, Outline, belongs};
+pub use keep_out::{KeepOut, KeepOutError, KeepOutLayer};
+pub use outline::{FieldOfSample, FieldOutline, belongs};
 pub use outside::MOST_REACH;
 pub use sample::{RawSample, Sample};
 pub use samples::Samples;
@@ -114,7 +114,7 @@ impl Field {
     ///
     /// # Errors
     /// When a feature has no place on Earth, or nothing of the field is left.
-    pub fn keeping_out(mut self, mut layers: Vec<Layer>) -> Result<Self, KeepOutError> {
+    pub fn keeping_out(mut self, mut layers: Vec<KeepOutLayer>) -> Result<Self, KeepOutError> {
         let nearby = layers.iter().map(|layer| Nearby::new(layer, &self.boundary));
         self.kept_from = nearby.collect::<Result<_, _>>()?;
         layers.extend(self.hole_layer());
@@ -134,8 +134,8 @@ impl Field {
     /// When a feature has no place on Earth, or the access is a polygon or not within a mile.
     pub fn with_site(
         mut self,
-        setbacks: &[Layer],
-        access: Option<&Layer>,
+        setbacks: &[KeepOutLayer],
+        access: Option<&KeepOutLayer>,
     ) -> Result<Self, SiteError> {
         let (site, warnings) = Site::new(&self.boundary, setbacks, access)?;
         self.site = Some(site);

@@ -4,7 +4,7 @@ use crate::units::{Area, Mass, Quantity, Rate, System, Unit, apportion, round_to
 
 /// A zone as a controller would see it.
 #[derive(Clone, Debug, Default)]
-pub struct Seen {
+pub struct SeenZone {
     /// What it is called.
     pub name: String,
     /// Its rate, where that is known with its unit.
@@ -17,7 +17,7 @@ pub struct Seen {
     pub area: Option<Area>,
 }
 
-impl Seen {
+impl SeenZone {
     /// The material for it.
     #[must_use]
     pub fn mass(&self) -> Option<Mass> {
@@ -27,7 +27,7 @@ impl Seen {
 
 /// What was found in a file.
 #[derive(Clone, Debug, Default)]
-pub struct Report {
+pub struct Inspection {
     /// The file.
     pub file: String,
     /// What kind of file it is.
@@ -37,7 +37,7 @@ pub struct Report {
     /// What else it says of itself: a word and what stands for it.
     pub facts: Vec<(&'static str, String)>,
     /// The zones, or what a grid's cells stand for.
-    pub zones: Vec<Seen>,
+    pub zones: Vec<SeenZone>,
     /// What departs from the format, or would surprise in the field.
     pub departures: Vec<String>,
     /// What is as it should be but may be worth knowing.
@@ -46,7 +46,7 @@ pub struct Report {
     pub rate_unit: Option<&'static Unit>,
 }
 
-impl Report {
+impl Inspection {
     /// The area of all zones.
     #[must_use]
     pub fn area(&self) -> Area {
@@ -56,18 +56,18 @@ impl Report {
     /// The material for all zones that have a rate.
     #[must_use]
     pub fn mass(&self) -> Mass {
-        self.zones.iter().filter_map(Seen::mass).sum()
+        self.zones.iter().filter_map(SeenZone::mass).sum()
     }
 
     /// The area of all zones and of each as printed: the rows add up to their sum.
     fn printed_areas(&self, decimals: u32) -> (f64, Vec<Option<f64>>) {
-        let of = |zone: &Seen| zone.area.map(|area| area.value_in(self.system()));
+        let of = |zone: &SeenZone| zone.area.map(|area| area.value_in(self.system()));
         printed(self.area().value_in(self.system()), self.zones.iter().map(of), decimals)
     }
 
     /// The material of all zones and of each, likewise.
     fn printed_masses(&self, decimals: u32) -> (f64, Vec<Option<f64>>) {
-        let of = |zone: &Seen| zone.mass().map(|mass| mass.value_in(self.system()));
+        let of = |zone: &SeenZone| zone.mass().map(|mass| mass.value_in(self.system()));
         printed(self.mass().value_in(self.system()), self.zones.iter().map(of), decimals)
     }
 
@@ -199,13 +199,13 @@ mod tests {
     /// without an area has none, and of 10 t/ha on 1.004 ac the tons add up likewise.
     #[test]
     fn rows_add_up_to_their_sum() {
-        let zone = |area: Option<f64>| Seen {
+        let zone = |area: Option<f64>| SeenZone {
             area: area.map(Area::acres),
             rate: Some(Rate::tons_per_acre(2.0)),
-            ..Seen::default()
+            ..SeenZone::default()
         };
         let zones = [Some(1.004), Some(1.004), None, Some(1.004)].map(zone).to_vec();
-        let report = Report { zones, ..Report::default() };
+        let report = Inspection { zones, ..Inspection::default() };
         let rows = [
             "  zone      rate  parts  acres  tons",
             "        2 ton/ac      0   1.01  2.01",

@@ -2,8 +2,8 @@ use std::collections::BTreeSet;
 
 use geo::Coord;
 
-use super::ground::Ground;
-use super::runs::{Over, Run};
+use super::ground::LandingGround;
+use super::runs::{Run, SpreadPart};
 
 /// A stretch of time at one rate.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,7 +25,7 @@ pub struct Prescription {
 impl Prescription {
     /// What the zones ask for along a run.
     #[must_use]
-    pub fn of(ground: &Ground, run: &Run) -> Self {
+    pub fn of(ground: &LandingGround, run: &Run) -> Self {
         let mut stretches: Vec<Stretch> = Vec::new();
         let mut end = None;
         for leg in run.places.windows(2) {
@@ -52,7 +52,12 @@ impl Prescription {
 }
 
 /// From where on a line which rate holds, from its start.
-fn along(ground: &Ground, line: [Coord<f64>; 2], length: f64, over: Over) -> Vec<(f64, f64)> {
+fn along(
+    ground: &LandingGround,
+    line: [Coord<f64>; 2],
+    length: f64,
+    over: SpreadPart,
+) -> Vec<(f64, f64)> {
     let mut changes: Vec<(f64, Option<usize>)> = Vec::new();
     for (number, patch) in ground.patches().iter().enumerate() {
         if patch.rate > 0.0 && patch.meets(line) {
@@ -60,12 +65,12 @@ fn along(ground: &Ground, line: [Coord<f64>; 2], length: f64, over: Over) -> Vec
             changes.extend(ends.into_iter().map(|at| (at, Some(number))));
         }
     }
-    if over == Over::Inside {
+    if over == SpreadPart::Inside {
         let ends = crossings(ground.inside().iter().copied(), line);
         changes.extend(ends.into_iter().map(|at| (at, None)));
     }
     changes.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut open = over == Over::Field;
+    let mut open = over == SpreadPart::Field;
     let mut under = BTreeSet::new();
     let mut found = vec![(0.0, 0.0)];
     for (i, &(at, border)) in changes.iter().enumerate() {

@@ -1,14 +1,17 @@
 use geo::{BoundingRect, MapCoordsInPlace as _, MultiPolygon, Polygon};
 
 use super::deposit::lay;
-use super::{Cells, Course, Ground, Prescription, Release, Response, Run, Throw, Turned, Use};
+use super::{
+    Course, LandedCells, LandingGround, PatchUse, Prescription, Release, Response, Run, Throw,
+    TurnedPlane,
+};
 use crate::geometry::OutOfReach;
 use crate::plan::Plan;
 use crate::units::{Length, Quantity};
 
 /// A spreader at work: how it answers to the map and where it throws.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Spreading {
+pub struct SpreaderAtWork {
     /// How it answers.
     pub response: Response,
     /// Where it throws.
@@ -17,7 +20,7 @@ pub struct Spreading {
     pub swath: Length,
 }
 
-impl Spreading {
+impl SpreaderAtWork {
     /// How far from the way anything lands, in meters.
     fn room(&self) -> f64 {
         let [left, right] = self.throw.reach();
@@ -31,7 +34,7 @@ pub struct Scene {
     /// The field's parts.
     pub field: MultiPolygon<f64>,
     /// What tiles it: zones and what is kept out, with rates in kg/m2.
-    pub patches: Vec<(Use, f64, Polygon<f64>)>,
+    pub patches: Vec<(PatchUse, f64, Polygon<f64>)>,
 }
 
 impl Scene {
@@ -50,18 +53,18 @@ impl Scene {
         let zones = plan
             .zones
             .iter()
-            .map(|zone| Ok((Use::Zone(zone.number), rate(zone.tier), local(&zone.polygon)?)));
+            .map(|zone| Ok((PatchUse::Zone(zone.number), rate(zone.tier), local(&zone.polygon)?)));
         let kept_out = plan
             .unspread
             .iter()
-            .map(|piece| Ok((Use::KeptOut(piece.keep_out), 0.0, local(&piece.polygon)?)));
+            .map(|piece| Ok((PatchUse::KeptOut(piece.keep_out), 0.0, local(&piece.polygon)?)));
         let patches = zones.chain(kept_out).collect::<Result<_, OutOfReach>>()?;
         Ok(Self { field: plan.field.boundary.local().clone(), patches })
     }
 
     /// At least as many cells as any heading needs.
     #[must_use]
-    pub fn most_cells(&self, spreading: &Spreading, side: Length) -> f64 {
+    pub fn most_cells(&self, spreading: &SpreaderAtWork, side: Length) -> f64 {
         let Some(bounds) = self.field.bounding_rect() else { return 0.0 };
         let across = bounds.width().hypot(bounds.height()) + 2.0 * spreading.room();
         (across / side.si()).powi(2)
@@ -69,36 +72,36 @@ impl Scene {
 
     /// The field driven at a heading, in radians clockwise from north.
     #[must_use]
-    pub fn driven(&self, heading: f64, course: &Course) -> Driven {
-        let ground = Ground::new(&self.field, &self.patches, Turned::to(heading));
+    pub fn driven(&self, heading: f64, course: &Course) -> DrivenField {
+        let ground = LandingGround::new(&self.field, &self.patches, TurnedPlane::to(heading));
         let (runs, inside) = course.runs(ground.field());
-        Driven::new(ground.with_inside(&inside), runs)
+        DrivenField::new(ground.with_inside(&inside), runs)
     }
 }
 
 /// A field and the ways over it, with what the map asks for along them: settings of the machine are
 /// tried without reading the map again.
 #[derive(Clone, Debug)]
-pub struct Driven {
+pub struct DrivenField {
     /// The field.
-    pub ground: Ground,
+    pub ground: LandingGround,
     /// The ways.
     pub runs: Vec<Run>,
     asked: Vec<Prescription>,
 }
 
-impl Driven {
+impl DrivenField {
     /// The ways over a field.
     #[must_use]
-    pub fn new(ground: Ground, runs: Vec<Run>) -> Self {
+    pub fn new(ground: LandingGround, runs: Vec<Run>) -> Self {
         let asked = runs.iter().map(|run| Prescription::of(&ground, run)).collect();
         Self { ground, runs, asked }
     }
 
     /// What lands, in cells of a side.
     #[must_use]
-    pub fn spread(&self, spreading: &Spreading, side: Length) -> Cells {
-        let mut cells = Cells::over(self.ground.field(), spreading.room(), side.si());
+    pub fn spread(&self, spreading: &SpreaderAtWork, side: Length) -> LandedCells {
+        let mut cells = LandedCells::over(self.ground.field(), spreading.room(), side.si());
         for (run, asked) in self.runs.iter().zip(&self.asked) {
             let release = Release::new(run, asked, &spreading.response, spreading.swath);
             lay(run, &release, spreading.response.behind, &spreading.throw, &mut cells);

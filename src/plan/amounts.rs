@@ -11,7 +11,7 @@ use crate::units::{Area, Quantity, Rate};
 use crate::zones::KEEP_OUT;
 
 /// The zones with their amounts.
-pub(super) struct Amounts {
+pub(super) struct ZoneAmounts {
     pub zones: Vec<Zone>,
     /// The piece of the partition that each zone is.
     pub faces: Vec<usize>,
@@ -29,7 +29,7 @@ struct SpreadPiece {
     cec_mean: f64,
 }
 
-impl Amounts {
+impl ZoneAmounts {
     pub fn new(surfaced: &Surfaced, zoned: &Zoned, settings: &Settings) -> Self {
         let (spread, unspread) = pieces(zoned, &surfaced.field);
         let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();

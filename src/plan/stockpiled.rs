@@ -1,5 +1,5 @@
 use super::Settings;
-use super::amounts::Amounts;
+use super::amounts::ZoneAmounts;
 use crate::field::Field;
 use crate::geometry::Coverage;
 use crate::order::Need;
@@ -11,7 +11,7 @@ use crate::warning::Warning;
 pub(super) fn stockpile(
     field: &Field,
     settings: &Settings,
-    amounts: &Amounts,
+    amounts: &ZoneAmounts,
     coverage: &Coverage,
 ) -> Result<Option<Stockpile>, StockpileError> {
     let Some(asked) = &settings.piles else { return Ok(None) };

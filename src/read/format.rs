@@ -4,14 +4,14 @@ use super::geopackage;
 use super::grid::Grid;
 use super::layer::Layer;
 use super::records::Records;
-use super::sheets::Sought;
+use super::sheets::TableSearch;
 use super::table::Table;
 use super::zone_file::ZoneFile;
 use super::{ReadError, Source, csv, geojson, kml, shapefile, spreadsheet, taskdata, zipped};
 
 /// What is read from a file that may hold several things.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Wanted<'a> {
+pub(super) struct WantedContent<'a> {
     /// What it is for.
     pub purpose: Purpose,
     /// The layer that a setting names.
@@ -51,8 +51,8 @@ impl Purpose {
     }
 }
 
-type RecordsReader = fn(&Source, &Wanted, &mut Budget) -> Result<Records, ReadError>;
-type ZonesReader = fn(&Source, &Wanted) -> Result<ZoneFile, ReadError>;
+type RecordsReader = fn(&Source, &WantedContent, &mut Budget) -> Result<Records, ReadError>;
+type ZonesReader = fn(&Source, &WantedContent) -> Result<ZoneFile, ReadError>;
 
 /// How to read one kind of file.
 pub(super) struct Format {
@@ -88,7 +88,7 @@ pub(super) enum Tabular {
 }
 
 impl Tabular {
-    fn read(self, source: &Source, sought: &Sought) -> Option<Result<Table, ReadError>> {
+    fn read(self, source: &Source, sought: &TableSearch) -> Option<Result<Table, ReadError>> {
         match self {
             Tabular::Perhaps(read) => read(source),
             Tabular::Grids(read) => {
@@ -114,38 +114,38 @@ const FORMATS: &[Format] = &[
 
 /// Reads the outlines of fields by the reader that the file's name asks for.
 pub(super) fn outlines(source: &Source, layer: Option<&str>) -> Result<Records, ReadError> {
-    records(source, Wanted { purpose: Purpose::Boundary, layer })
+    records(source, WantedContent { purpose: Purpose::Boundary, layer })
 }
 
 /// Reads the features of a layer by the reader that the file's name asks for.
 pub(super) fn features(source: &Source, layer: Option<&str>) -> Result<Records, ReadError> {
-    records(source, Wanted { purpose: Purpose::Features, layer })
+    records(source, WantedContent { purpose: Purpose::Features, layer })
 }
 
 /// Reads a table of samples by the reader that the file's name asks for.
 pub(super) fn table(
     source: &Source,
     layer: Option<&str>,
-    sought: &Sought,
+    sought: &TableSearch,
 ) -> Result<Table, ReadError> {
     let table = of(source, Purpose::Samples)?.table;
     table.and_then(|table| table.read(source, sought)).unwrap_or_else(|| {
-        records(source, Wanted { purpose: Purpose::Samples, layer })?.table(source)
+        records(source, WantedContent { purpose: Purpose::Samples, layer })?.table(source)
     })
 }
 
 /// Reads rows with what each is about by the reader that the file's name asks for.
 pub(super) fn layer(source: &Source, layer: Option<&str>) -> Result<Layer, ReadError> {
     let table = of(source, Purpose::Applied)?.table;
-    match table.and_then(|table| table.read(source, &Sought::default())) {
+    match table.and_then(|table| table.read(source, &TableSearch::default())) {
         Some(table) => Ok(Layer { table: table?, shapes: None }),
-        None => records(source, Wanted { purpose: Purpose::Applied, layer })?.layer(source),
+        None => records(source, WantedContent { purpose: Purpose::Applied, layer })?.layer(source),
     }
 }
 
 /// Reads polygons with their attributes by the reader that the file's name asks for.
 pub(super) fn zone_file(source: &Source, layer: Option<&str>) -> Result<ZoneFile, ReadError> {
-    let wanted = Wanted { purpose: Purpose::Zones, layer };
+    let wanted = WantedContent { purpose: Purpose::Zones, layer };
     match of(source, Purpose::Zones)?.zone_file {
         Some(read) => read(source, &wanted),
         None => Ok(ZoneFile::default()),
@@ -167,7 +167,7 @@ pub fn is_known(name: &str) -> bool {
     FORMATS.iter().any(|format| format.extensions.contains(&extension.as_str()))
 }
 
-fn records(source: &Source, wanted: Wanted) -> Result<Records, ReadError> {
+fn records(source: &Source, wanted: WantedContent) -> Result<Records, ReadError> {
     match of(source, wanted.purpose)?.records {
         Some(read) => read(source, &wanted, &mut source.budget()),
         None => Ok(Records::default()),
@@ -236,7 +236,7 @@ mod tests {
         assert_eq!(said("a.GEOJSON", ""), "a.GEOJSON: the file is empty, expected GeoJSON");
         assert_eq!(said("a.shp", ""), "a.shp: the file is empty, expected a shapefile");
         assert_eq!(
-            table(&Source::of("s.csv", ""), None, &Sought::default()).unwrap_err().to_string(),
+            table(&Source::of("s.csv", ""), None, &TableSearch::default()).unwrap_err().to_string(),
             "s.csv: the file is empty, expected a text table"
         );
     }
@@ -252,9 +252,13 @@ mod tests {
             "a.geojson: the content is not GeoJSON: expected value at line 1 column 1"
         );
         assert_eq!(
-            table(&Source::of("s.csv", b"\0\0\x27\x0a\0\0".as_slice()), None, &Sought::default())
-                .unwrap_err()
-                .to_string(),
+            table(
+                &Source::of("s.csv", b"\0\0\x27\x0a\0\0".as_slice()),
+                None,
+                &TableSearch::default()
+            )
+            .unwrap_err()
+            .to_string(),
             "s.csv: the content is not a text table: it holds binary data"
         );
     }

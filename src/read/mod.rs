@@ -20,6 +20,7 @@ mod depth;
 mod error;
 mod features;
 mod fields;
+mod file_look;
 mod format;
 mod geojson;
 #[cfg(feature = "geopackage")]
@@ -31,7 +32,6 @@ mod join;
 mod kml;
 mod layer;
 mod layout;
-mod look;
 mod modus;
 mod number;
 mod position;
@@ -60,13 +60,15 @@ mod mutations;
 
 pub use crate::projection::Coordinates;
 use crate::warning::Warning;
-pub use applied::{AppliedSettings, Logged, Record, applied};
+pub use applied::{ApplicationRecord, AppliedSettings, LoggedQuantity, applied};
 pub use boundary::{Outlines, boundary, boundary_among, outlines};
 pub use error::ReadError;
 pub use features::features;
-pub use fields::{Among, OfFields, SameNames, results_of_fields, same_names, samples_of_fields};
+pub use fields::{
+    FarmSamples, OtherFields, SameNames, results_of_fields, same_names, samples_of_fields,
+};
+pub use file_look::{FileLook, look_into};
 pub use format::is_known;
-pub use look::{Look, look};
 pub use samples::{samples, samples_among};
 pub use settings::{
     Acidity, BoundarySettings, CationSettings, FeatureSettings, FieldsSettings, LaboratorySettings,
@@ -76,7 +78,7 @@ pub use source::Source;
 pub use systems::explained;
 pub use tickets::tickets;
 pub use timelog::logs;
-pub use zone_file::{Cell, Shape, ZoneFile, zone_file};
+pub use zone_file::{Cell, ZoneFile, ZoneShape, zone_file};
 pub use zones::zones;
 
 /// A value as read, with what is worth telling about the way it was read.

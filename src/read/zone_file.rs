@@ -14,7 +14,7 @@ pub struct ZoneFile {
     /// The names of the attributes.
     pub columns: Vec<String>,
     /// The polygons, in the file's order.
-    pub shapes: Vec<Shape>,
+    pub shapes: Vec<ZoneShape>,
     /// Where records stand that are no polygons, such as a pile's point.
     pub no_polygons: Vec<String>,
     /// The coordinate system that the file says it is in.
@@ -25,7 +25,7 @@ pub struct ZoneFile {
 
 /// One polygon, with one or more parts, and its attributes.
 #[derive(Clone, Debug, Default)]
-pub struct Shape {
+pub struct ZoneShape {
     /// Where in the file it is.
     pub place: String,
     /// Parts, each the outer ring and then its holes, as stored.

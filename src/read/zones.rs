@@ -1,7 +1,7 @@
 use geo::{LineString, MultiPolygon, Polygon};
 
 use super::columns::named;
-use super::layer::Shape;
+use super::layer::RowShape;
 use super::number::number;
 use super::{ReadError, Source, format};
 use crate::reconcile::PlannedZone;
@@ -24,7 +24,7 @@ pub fn zones(source: &Source) -> Result<Vec<PlannedZone>, ReadError> {
     let mut zones = Vec::new();
     for (row, shape) in table.rows.iter().zip(shapes) {
         let figure = |column| number(table, row, column).map(|value| value.unwrap_or(0.0));
-        let Some(Shape::Area(parts)) = shape else {
+        let Some(RowShape::Area(parts)) = shape else {
             return Err(ReadError::Unexpected {
                 place: row.place.clone(),
                 found: "no polygon".to_owned(),

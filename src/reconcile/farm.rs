@@ -4,7 +4,7 @@ use super::cells::{frame, recorded};
 use super::correction::correction;
 use super::driven::{Driven, MachineDriven, driven};
 use super::{
-    Application, Applied, Correction, FieldRecord, Place, PlannedField, PlannedZone, Ticket,
+    Application, Applied, Correction, FieldRecord, PlannedField, PlannedZone, RowPlace, Ticket,
     Unsuggested,
 };
 use crate::spreader::machine::Constant;
@@ -99,8 +99,8 @@ pub fn lies_swapped(fields: &[(PlannedField, Mass)], applied: &[Applied]) -> boo
         zones().any(|zone| zone.polygons.intersects(&swapped))
     };
     applied.iter().any(|row| match &row.place {
-        Place::Point(at) => on_a_zone(*at),
-        Place::Area(polygons) => {
+        RowPlace::Point(at) => on_a_zone(*at),
+        RowPlace::Area(polygons) => {
             let mut corners = polygons.iter().flat_map(|part| part.exterior().coords());
             corners.any(|at| on_a_zone(*at))
         }

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::farm::{Costs, Deliveries, FarmOrder, FarmTotals, Spreading, SumOf};
+use crate::farm::{Costs, Deliveries, FarmOrder, FarmTotals, SpreaderWork, SumOf};
 use crate::order::Money;
 use crate::report::order::told_off;
 use crate::totals::Cost;
@@ -65,8 +65,8 @@ fn trucks(deliveries: &Deliveries, order: &FarmOrder, unit: &str) -> String {
     )
 }
 
-fn spreading(sum: &SumOf<Spreading>, all: usize) -> String {
-    let Spreading { loads, hours: [least, most], to_pile } = sum.sum;
+fn spreading(sum: &SumOf<SpreaderWork>, all: usize) -> String {
+    let SpreaderWork { loads, hours: [least, most], to_pile } = sum.sum;
     let piles = if to_pile { "" } else { " and, where no pile has a place, to the piles" };
     format!(
         "Spreading for {}: {}, {least:.1} to {most:.1} hours; driving between fields{piles} not included.",

@@ -1,4 +1,4 @@
-use crate::cell::inert;
+use crate::csv_cell::no_formula;
 use crate::units::{Quantity, System};
 
 /// A table, printed in columns or as CSV. A column has one unit: it stands behind every cell on
@@ -65,7 +65,7 @@ impl Table {
             if unit.is_empty() { name.clone() } else { format!("{name} ({unit})") }
         });
         let quoted = |cell: &String| {
-            let cell = inert(cell);
+            let cell = no_formula(cell);
             if cell.contains([',', '"', '\n', '\r']) {
                 format!("\"{}\"", cell.replace('"', "\"\""))
             } else {

@@ -19,13 +19,13 @@ pub fn shortened(text: &str, most: usize) -> String {
 }
 
 /// A rate without zeros that say nothing, to a hundredth.
-pub fn short(rate: f64) -> String {
+pub fn short_rate(rate: f64) -> String {
     let text = format!("{rate:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// A distance that is kept, whole where it is.
-pub fn kept(distance: Length, system: System) -> String {
+pub fn kept_distance(distance: Length, system: System) -> String {
     let value = distance.value_in(system);
     distance.show(system, usize::from((value - value.round()).abs() > 0.05))
 }

@@ -5,9 +5,9 @@ use std::path::Path;
 
 use super::files::source;
 use super::{Files, WorkError};
-use crate::field::{Belongs, Outline, belongs};
+use crate::field::{FieldOfSample, FieldOutline, belongs};
 use crate::job::{Farm, FarmFields, FieldOfFarm};
-use crate::read::{self, BoundarySettings, OfFields};
+use crate::read::{self, BoundarySettings, FarmSamples};
 use crate::totals::Unmet;
 use crate::units::Length;
 
@@ -127,7 +127,7 @@ struct Said {
 
 impl Said {
     /// By a column whose names are the fields'; none where it has other names.
-    fn of(table: &OfFields, fields: &[&str], unmet: &mut Unmet) -> Option<Self> {
+    fn of(table: &FarmSamples, fields: &[&str], unmet: &mut Unmet) -> Option<Self> {
         let (column, texts) = table.fields.as_ref()?;
         let mut rows: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
         // As the first row of it writes a name: letter case does not count.
@@ -175,8 +175,8 @@ impl Said {
 /// # Errors
 /// When one lies in two fields.
 fn lying(
-    fields: &[Outline],
-    samples: &OfFields,
+    fields: &[FieldOutline],
+    samples: &FarmSamples,
     within: Option<Length>,
     unmet: &mut Unmet,
 ) -> Result<Vec<usize>, WorkError> {
@@ -187,7 +187,7 @@ fn lying(
         // One without a position is told where it is read.
         let Some(at) = at else { continue };
         match belongs(*at, fields) {
-            Belongs::In(of) => {
+            FieldOfSample::In(of) => {
                 if let [one] = of.as_slice() {
                     counts.get_mut(*one).into_iter().for_each(|count| *count += 1);
                 } else {
@@ -196,8 +196,10 @@ fn lying(
                     twice.push((place(row), names));
                 }
             }
-            Belongs::Near(field, away) => near.push((row, field, away)),
-            Belongs::Nowhere => unmet.samples.push(format!("{}: no place on Earth", place(row))),
+            FieldOfSample::Near(field, away) => near.push((row, field, away)),
+            FieldOfSample::Nowhere => {
+                unmet.samples.push(format!("{}: no place on Earth", place(row)))
+            }
         }
     }
     if !twice.is_empty() {

@@ -22,6 +22,6 @@ pub use farm::{FarmWork, FieldWork, WrittenFarm, in_turn};
 pub use fields::InTwoFields;
 pub use files::{Files, Memory, name, source, stem, text};
 pub use inputs::{Inputs, unchanged};
-pub use job::{Also, Prepared, Work};
+pub use job::{OnRequest, Prepared, Work};
 pub use start::{look, readable};
 pub use task_data::{task_data, task_files};

@@ -3,13 +3,13 @@
 use super::order_json::{order, pure_rate};
 use super::piles::pile_totals;
 use super::soil_json::soil;
-use super::taskdata::Report;
+use super::taskdata::TaskReport;
 use super::{FormatError, OutputFile};
 use crate::plan::{About, CEC_DECIMALS, KrigingReport, Method, Plan, ZoneRow, written_rate};
 use crate::projection::Coordinates;
 use crate::report::cautions::CAUTIONS;
 use crate::report::warnings::sentence;
-use crate::surface::{Basis, Idw, Neighbors, Shape, Trial, Variogram};
+use crate::surface::{ErrorBasis, Idw, Neighbors, Trial, Variogram, VariogramShape};
 use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
 use crate::totals::{self, InUnits, SchemaNumber, Totals};
 use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
@@ -23,7 +23,7 @@ pub fn file(totals: &Totals) -> Result<OutputFile, FormatError> {
 
 /// The content of `totals.json`.
 #[must_use]
-pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
+pub fn totals(plan: &Plan, task_data: Option<&TaskReport>) -> Totals {
     let system = plan.settings.system;
     Totals {
         schema: SchemaNumber,
@@ -48,7 +48,7 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
         warnings: warnings(plan),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
         landing: None,
-        task_data: task_data.map(Report::totals),
+        task_data: task_data.map(TaskReport::totals),
     }
 }
 
@@ -187,8 +187,8 @@ fn kriging(kriging: &KrigingReport) -> totals::Kriging {
     let Variogram { shape, nugget, partial_sill, range } = kriging.fit.variogram;
     totals::Kriging {
         model: match shape {
-            Shape::Spherical => totals::VariogramModel::Spherical,
-            Shape::Exponential => totals::VariogramModel::Exponential,
+            VariogramShape::Spherical => totals::VariogramModel::Spherical,
+            VariogramShape::Exponential => totals::VariogramModel::Exponential,
         },
         nugget: round_to(nugget, 4),
         partial_sill: round_to(partial_sill, 4),
@@ -210,14 +210,14 @@ fn certainty(plan: &Plan) -> Option<totals::Certainty> {
     let system = plan.settings.system;
     let zones = certainty.zones.iter().map(|zone| totals::ZoneCertainty {
         zone: zone.number,
-        sure_percent: round_to(zone.sure_share().as_percent(), 1),
+        sure_percent: round_to(zone.clear_share().as_percent(), 1),
         short: mass(zone.missing, system),
         over: mass(zone.surplus, system),
     });
     Some(totals::Certainty {
         errors: match certainty.basis {
-            Basis::Local => totals::ErrorModel::Local,
-            Basis::Constant => totals::ErrorModel::Constant,
+            ErrorBasis::Local => totals::ErrorModel::Local,
+            ErrorBasis::Constant => totals::ErrorModel::Constant,
         },
         low: mass(certainty.tons.low, system),
         planned: InUnits::new(plan.total.printed_mass, system),

@@ -7,8 +7,8 @@
 
 use geo::{Coord, LineString, MultiPolygon};
 
-use super::cells::Cells;
-use super::rim::{self, Borders, RimError};
+use super::cells::ClearCells;
+use super::rim::{self, RimBorders, RimError};
 use crate::geometry::scanline::Crossings;
 use crate::surface::Lattice;
 
@@ -23,7 +23,7 @@ pub struct Mesh {
     pub(super) lattice: Lattice,
     /// Whether a node of the lattice lies in the field and in no keep-out.
     pub(super) inside: Vec<bool>,
-    pub(super) cells: Cells,
+    pub(super) cells: ClearCells,
     /// Vertices beyond the lattice.
     pub(super) extras: Vec<Coord<f64>>,
     /// How many of the extras are the boundary's or a keep-out's vertices.
@@ -37,7 +37,7 @@ pub struct Mesh {
     pub(super) landings: Vec<(u32, [u32; 2])>,
     /// The triangles of the rim.
     pub(super) rim: Vec<Triangle>,
-    pub(super) borders: Borders,
+    pub(super) borders: RimBorders,
 }
 
 impl Mesh {

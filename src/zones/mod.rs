@@ -23,10 +23,10 @@ mod triangulation;
 
 pub use class::KEEP_OUT;
 pub use clean_up::{CleanUp, clean_up};
-pub use level::{Between, CROSSING_TOLERANCE, Classes};
+pub use level::{BetweenClasses, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
 pub use partition::{Partition, partition};
-pub use passes::{Nodes, Passes, along_passes, longest_side};
+pub use passes::{ClassedNodes, Passes, along_passes, longest_side};
 pub use prefer::Prefer;
 pub use rim::RimError;
 pub use rounding::{GridPoint, Settled, settled};

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use super::class::OUTSIDE;
 use super::mesh::Mesh;
-use super::narrow::{Disc, Narrow, Outside};
+use super::narrow::{BeyondField, Disc, Narrow};
 use super::nearest_marked::NearestMarked;
-use super::parts::{Part, parts};
+use super::parts::{ClassPart, parts};
 use super::prefer::Prefer;
 
 /// Opens every class on the lattice by a disc of diameter `width` meters: a node keeps its class
@@ -28,9 +28,9 @@ pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32
         .collect();
     // Half a step more: between two nodes, borders run half way on the average.
     let disc = Disc { columns: lattice.columns(), radius: 0.5 * width / lattice.step() + 0.5 };
-    converge(&mut field, disc, Outside::Other, prefer);
+    converge(&mut field, disc, BeyondField::Other, prefer);
     for _ in 0..SETTLEMENTS {
-        let Some(narrow) = converge(&mut field, disc, Outside::Free, Prefer::Nearest) else {
+        let Some(narrow) = converge(&mut field, disc, BeyondField::Free, Prefer::Nearest) else {
             break;
         };
         let tips = narrow.tips(&field, disc);
@@ -44,7 +44,12 @@ pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32
 
 /// Gives away what is narrow until nothing moves; what is left then, none if no class has a place
 /// wide enough.
-fn converge(field: &mut [u32], disc: Disc, outside: Outside, mut prefer: Prefer) -> Option<Narrow> {
+fn converge(
+    field: &mut [u32],
+    disc: Disc,
+    outside: BeyondField,
+    mut prefer: Prefer,
+) -> Option<Narrow> {
     const ROUNDS: usize = 12;
     let mut narrow = Narrow::of(field, disc, outside)?;
     for _ in 0..ROUNDS {
@@ -65,7 +70,7 @@ fn converge(field: &mut [u32], disc: Disc, outside: Outside, mut prefer: Prefer)
 }
 
 /// Gives each part to a class beside it.
-fn give_away(field: &mut [u32], parts: &[Part], nearest: &[u32], prefer: Prefer) {
+fn give_away(field: &mut [u32], parts: &[ClassPart], nearest: &[u32], prefer: Prefer) {
     for part in parts {
         let given = match prefer {
             Prefer::Nearest => None,
@@ -82,7 +87,7 @@ fn give_away(field: &mut [u32], parts: &[Part], nearest: &[u32], prefer: Prefer)
 
 /// Gives the disc around the middle of each part to one class: the one that has most of it, or the
 /// highest or lowest in it, as asked.
-fn settle(field: &mut [u32], parts: &[Part], disc: Disc, prefer: Prefer) {
+fn settle(field: &mut [u32], parts: &[ClassPart], disc: Disc, prefer: Prefer) {
     for part in parts {
         let middle = part.middle(disc.columns);
         let mut found: BTreeMap<u32, usize> = BTreeMap::new();

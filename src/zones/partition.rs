@@ -5,7 +5,7 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 use geo::Coord;
 
 use super::class::KEEP_OUT;
-use super::level::{Between, Classes, Crossings, Edge, End};
+use super::level::{BetweenClasses, Classes, Edge, EdgeEnd, LevelCrossings};
 use super::mesh::Mesh;
 use super::rim::Border;
 use crate::geometry::{Coverage, Face, HalfEdge};
@@ -22,7 +22,7 @@ pub struct Partition {
     /// that edge; an end comes before what is between.
     pub landings: Vec<(u32, [u32; 2])>,
     /// Where the level lines cross the mesh; none where no mesh was cut.
-    pub(super) crossings: Option<Crossings>,
+    pub(super) crossings: Option<LevelCrossings>,
 }
 
 impl Partition {
@@ -83,7 +83,7 @@ pub fn partition(
     mesh: &Mesh,
     values: &[f64],
     classes: &[u32],
-    between: Between,
+    between: BetweenClasses,
     surface: &impl Classes,
 ) -> Partition {
     cut(mesh, values, classes, between, surface, None)
@@ -95,7 +95,7 @@ pub(super) fn cut(
     mesh: &Mesh,
     values: &[f64],
     classes: &[u32],
-    between: Between,
+    between: BetweenClasses,
     surface: &impl Classes,
     other: Option<&Partition>,
 ) -> Partition {
@@ -108,7 +108,7 @@ pub(super) fn cut(
     let class = |vertex: u32| classes.get(vertex as usize).copied().unwrap_or(0);
     let end = |vertex: u32| {
         let value = values.get(vertex as usize).copied().unwrap_or(f64::NAN);
-        End { vertex, at: mesh.position(vertex), value, class: class(vertex) }
+        EdgeEnd { vertex, at: mesh.position(vertex), value, class: class(vertex) }
     };
     let mixed: Vec<[u32; 3]> = mesh
         .triangles(|[a, b, c, d]| {
@@ -129,7 +129,7 @@ pub(super) fn cut(
     edges.dedup();
     let edges = edges.into_iter().map(|[a, b]| Edge { low: end(a), high: end(b) }).collect();
     let located = other.and_then(|other| other.crossings.as_ref());
-    let crossings = Crossings::locate(edges, between, surface, located);
+    let crossings = LevelCrossings::locate(edges, between, surface, located);
     let mut builder = Builder {
         mesh,
         crossings: &crossings,
@@ -165,8 +165,8 @@ pub(super) fn cut(
 /// lattice are on no border.
 struct Builder<'a> {
     mesh: &'a Mesh,
-    crossings: &'a Crossings,
-    between: Between,
+    crossings: &'a LevelCrossings,
+    between: BetweenClasses,
     junctions: Vec<Coord<f64>>,
     half_edges: Vec<HalfEdge>,
 }
@@ -181,13 +181,13 @@ impl Builder<'_> {
     }
 
     /// The borders in a triangle, walked from both sides.
-    fn triangle(&mut self, triangle: [End; 3]) {
+    fn triangle(&mut self, triangle: [EdgeEnd; 3]) {
         let mut sorted = triangle;
         sorted.sort_by_key(|end| end.class);
         let [low, middle, high] = sorted;
         let counter_clockwise = cross(middle.at - low.at, high.at - low.at) > 0.0;
         let crossings = self.crossings;
-        if self.between == Between::OneBorder
+        if self.between == BetweenClasses::OneBorder
             && low.class < middle.class
             && middle.class < high.class
         {
@@ -203,7 +203,7 @@ impl Builder<'_> {
     }
 
     /// Three classes in a triangle with one border between each two: they meet in a point.
-    fn junction(&mut self, ends: [End; 3], counter_clockwise: bool) {
+    fn junction(&mut self, ends: [EdgeEnd; 3], counter_clockwise: bool) {
         let [low, middle, high] = ends;
         let base = self.mesh.extras.len() + self.crossings.positions.len() + self.junctions.len();
         let centre = u32::try_from(base).unwrap_or(u32::MAX);
@@ -228,7 +228,7 @@ impl Builder<'_> {
     }
 
     /// A piece of the boundary, cut where borders meet it.
-    fn border(&self, a: &End, b: &End) -> Vec<HalfEdge> {
+    fn border(&self, a: &EdgeEnd, b: &EdgeEnd) -> Vec<HalfEdge> {
         let mut pieces = Vec::new();
         let mut from = self.of_vertex(a.vertex);
         let mut push = |class, to| {

@@ -6,9 +6,9 @@ use geo::{Coord, LineString, MultiPolygon};
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{PointDistance, RTree};
 
-use super::cells::Cells;
+use super::cells::ClearCells;
 use super::mesh::{Mesh, position};
-use super::outline::{Outline, Piece, pair};
+use super::outline::{EdgePiece, EdgePieces, pair};
 use super::triangulation::{Constraint, Facet, keep_out_of_parts, triangulate};
 use crate::surface::Lattice;
 
@@ -42,9 +42,9 @@ pub(super) fn build(
     lattice: Lattice,
     inside: Vec<bool>,
 ) -> Result<Mesh, RimError> {
-    let mut outline = Outline::of(rings, keep_outs, lattice.step());
+    let mut outline = EdgePieces::of(rings, keep_outs, lattice.step());
     let lines = || outline.boundary.iter().chain(&outline.inner).map(|piece| piece.ends);
-    let mut cells = Cells::new(&lattice);
+    let mut cells = ClearCells::new(&lattice);
     for [a, b] in lines() {
         cells.block(&lattice, outline.at(a), outline.at(b), 1.0);
     }
@@ -77,7 +77,7 @@ pub(super) fn build(
     vertices.dedup();
     vertices.extend((0..extras.len()).filter_map(|i| u32::try_from(i).ok()).map(|i| i + base));
     let key = |[a, b]: [u32; 2]| [a.min(b), a.max(b)];
-    let pieces = |pieces: &[Piece], kind| -> Vec<_> {
+    let pieces = |pieces: &[EdgePiece], kind| -> Vec<_> {
         pieces.iter().map(|piece| (key(piece.ends.map(|id| id + base)), kind)).collect()
     };
     let mut constraints: BTreeMap<_, _> =
@@ -87,13 +87,13 @@ pub(super) fn build(
     let place = |id| position(&lattice, &extras, id);
     let facets = triangulate(&vertices, &constraints, place)?;
     let keep_out = keep_out_of_parts(&facets, keep_outs, place);
-    let borders = Borders::of(&facets, &keep_out, &outline, base);
+    let borders = RimBorders::of(&facets, &keep_out, &outline, base);
     let rim = facets
         .iter()
         .filter(|facet| keep_out.get(facet.part).is_some_and(Option::is_none))
         .map(|facet| facet.corners)
         .collect();
-    let Outline { named, corner_ids, landings, .. } = outline;
+    let EdgePieces { named, corner_ids, landings, .. } = outline;
     let corner_ids = corner_ids.iter().map(|id| id + base).collect();
     Ok(Mesh {
         lattice,
@@ -111,7 +111,7 @@ pub(super) fn build(
 
 /// The borders of what is spread and of what is not.
 #[derive(Debug, Default)]
-pub struct Borders {
+pub struct RimBorders {
     /// Around what is spread, which is on the left of each.
     pub spread: Vec<Border>,
     /// Around each keep-out, on the left of its pieces, but for those that it shares with what is
@@ -130,8 +130,8 @@ pub struct Border {
     pub keep_out: Option<u32>,
 }
 
-impl Borders {
-    fn of(facets: &[Facet], parts: &[Option<usize>], outline: &Outline, base: u32) -> Self {
+impl RimBorders {
+    fn of(facets: &[Facet], parts: &[Option<usize>], outline: &EdgePieces, base: u32) -> Self {
         let edges: BTreeMap<[u32; 2], [u32; 2]> = outline
             .boundary
             .iter()

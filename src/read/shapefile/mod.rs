@@ -10,7 +10,7 @@ pub(super) use nest::nest;
 pub(super) use zone_file::zone_file;
 
 use super::budget::Budget;
-use super::format::{Format, Wanted};
+use super::format::{Format, WantedContent};
 use super::records::{Record, Records};
 use super::reference::Declared;
 use super::zone_file::Cell;
@@ -31,7 +31,7 @@ pub(super) const FORMAT: Format = Format {
 /// sent, has shapes without attributes.
 pub(super) fn records(
     source: &Source,
-    wanted: &Wanted,
+    wanted: &WantedContent,
     budget: &mut Budget,
 ) -> Result<Records, ReadError> {
     let declared = declared(source)?;

@@ -1,4 +1,4 @@
-use crate::read::sheets::Sought;
+use crate::read::sheets::TableSearch;
 use std::io::Cursor;
 
 use geo::Coord;
@@ -127,7 +127,7 @@ fn points_and_polygons_are_not_exchanged() {
         format::table(
             &shapefile().with("dbf", dbf_bytes(&[("ID", b'C', 3)], &[&["a"]])),
             None,
-            &Sought::default()
+            &TableSearch::default()
         )
         .unwrap_err()
         .to_string(),
@@ -139,12 +139,12 @@ fn points_and_polygons_are_not_exchanged() {
 fn the_table_must_fit_the_shapes() {
     let points = || Source::of("s.shp", point_shp(&[(1.0, 2.0), (3.0, 4.0)]));
     assert_eq!(
-        format::table(&points(), None, &Sought::default()).unwrap_err().to_string(),
+        format::table(&points(), None, &TableSearch::default()).unwrap_err().to_string(),
         "s.shp: found no .dbf file beside it, expected the table of its attributes"
     );
     let one = dbf_bytes(&[("ID", b'C', 3)], &[&["a"]]);
     assert_eq!(
-        format::table(&points().with("dbf", one), None, &Sought::default())
+        format::table(&points().with("dbf", one), None, &TableSearch::default())
             .unwrap_err()
             .to_string(),
         "s.dbf: found 1 rows, expected 2, one for each shape of s.shp"
@@ -152,7 +152,7 @@ fn the_table_must_fit_the_shapes() {
     let mut two = dbf_bytes(&[("ID", b'C', 3)], &[&["a"], &["b"]]);
     let first = two.len() - 1 - 2 * 4;
     two[first] = b'*';
-    let table = format::table(&points().with("dbf", two), None, &Sought::default()).unwrap();
+    let table = format::table(&points().with("dbf", two), None, &TableSearch::default()).unwrap();
     assert_eq!(
         crate::report::warnings::said(&table.warnings),
         ["s.shp, record 1: deleted in the table; left out"]

@@ -102,7 +102,7 @@ pub fn logs(
 fn log(
     name: String,
     header: &Header,
-    whole: records::Whole,
+    whole: records::WholeRecords,
     devices: &[Device],
     joints: &[connections::Joint],
     product: Option<&str>,
@@ -115,7 +115,7 @@ fn log(
         }
     }
     let machines = machines::machines(&name, header, &first, devices, joints, product)?;
-    let records::Whole { stamps, changes, .. } = whole;
+    let records::WholeRecords { stamps, changes, .. } = whole;
     Ok(Log { name, stamps, fixed, changes, machines })
 }
 
@@ -193,7 +193,7 @@ fn none(name: &str, seen: &BTreeSet<String>, without: &BTreeSet<u16>) -> ReadErr
 }
 
 /// The memory that records take.
-impl records::Whole {
+impl records::WholeRecords {
     fn size(&self) -> usize {
         self.stamps.len() * size_of::<Stamp>() + size_of_val(self.changes.as_slice())
     }

@@ -5,7 +5,7 @@ use askama::Template;
 use super::cautions::{CAUTIONS, FARM_RANGE};
 use super::map::{FarmMap, Grounds, farm_map};
 use super::page::{Fact, Position, to_spread};
-use super::text::{legible, short};
+use super::text::{legible, short_rate};
 use super::{ReportError, farm_order};
 use crate::farm::{FarmTotals, FieldOutcome, Figures, TierFigures, printed};
 use crate::units::{Area, Mass, Quantity, Rate};
@@ -219,7 +219,7 @@ fn places(field: &FieldOutcome) -> Vec<Place> {
 fn rate_row((number, tier): (usize, &TierFigures)) -> RateRow {
     RateRow {
         fill: Grounds::fill(number),
-        rate: short(tier.rate),
+        rate: short_rate(tier.rate),
         label: tier.label.clone(),
         zones: tier.zones,
         area: printed::area(tier.area),

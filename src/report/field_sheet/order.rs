@@ -1,5 +1,5 @@
-use super::Few;
-use super::soil::Row;
+use super::CutList;
+use super::soil::NamedValue;
 use crate::order::{Cost, Loads, Order, OrderSettings};
 use crate::plan::{Plan, printed_tons};
 use crate::report::page::Position;
@@ -7,13 +7,13 @@ use crate::report::{order as report, size};
 use crate::units::{Mass, Quantity, System};
 
 /// What is ordered, trucked and loaded, how long it takes and what it costs.
-pub fn rows(plan: &Plan) -> Vec<Row> {
+pub fn rows(plan: &Plan) -> Vec<NamedValue> {
     let (Some(order), Some(settings)) = (&plan.order, &plan.settings.order) else {
         return Vec::new();
     };
     let system = plan.settings.system;
     let unit = Mass::unit(system).plural();
-    let row = |name, value| Row { name, value };
+    let row = |name, value| NamedValue { name, value };
     let [spread, margin, lost, ordered] = order.planned.printed(system);
     let mut rows = vec![row(
         "To order",
@@ -45,7 +45,7 @@ pub fn rows(plan: &Plan) -> Vec<Row> {
 }
 
 /// The map's cost, that of one rate for the whole field, and that of its own tons spread evenly.
-fn money(plan: &Plan, order: &Order, settings: &OrderSettings) -> Option<[Row; 3]> {
+fn money(plan: &Plan, order: &Order, settings: &OrderSettings) -> Option<[NamedValue; 3]> {
     let (variable, flat) = (order.variable.as_ref()?, order.flat.as_ref()?);
     let even = order.even.as_ref()?;
     let shown = |cost: &Cost| {
@@ -66,9 +66,12 @@ fn money(plan: &Plan, order: &Order, settings: &OrderSettings) -> Option<[Row; 3
     };
     let evenly = plan.flat.even.show(plan.settings.system, 2);
     Some([
-        Row { name: "Cost of this map", value: shown(variable) },
-        Row { name: "One rate instead", value: against(report::flat_rate_briefly(plan), flat) },
-        Row { name: "Same tons evenly", value: against(evenly, even) },
+        NamedValue { name: "Cost of this map", value: shown(variable) },
+        NamedValue {
+            name: "One rate instead",
+            value: against(report::flat_rate_briefly(plan), flat),
+        },
+        NamedValue { name: "Same tons evenly", value: against(evenly, even) },
     ])
 }
 
@@ -85,8 +88,8 @@ pub struct PileRow {
 }
 
 /// Which pile gets how much.
-pub fn piles(plan: &Plan) -> Few<PileRow> {
-    let Some(stockpile) = &plan.stockpile else { return Few::of([], 0) };
+pub fn piles(plan: &Plan) -> CutList<PileRow> {
+    let Some(stockpile) = &plan.stockpile else { return CutList::of([], 0) };
     let brought = |number: usize| plan.order.as_ref()?.piles.get(number - 1);
     let piles = stockpile.piles.iter().zip(printed_tons(plan, stockpile));
     let rows = piles.map(|(pile, mass)| PileRow {
@@ -99,7 +102,7 @@ pub fn piles(plan: &Plan) -> Few<PileRow> {
             format!("{:.2}", at.brought.value_in(plan.settings.system))
         }),
     });
-    Few::of(rows, 6)
+    CutList::of(rows, 6)
 }
 
 fn loads(loads: &Loads, system: System) -> String {

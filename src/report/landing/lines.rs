@@ -1,5 +1,5 @@
 use super::{area, heading, share};
-use crate::landing::{Landed, Landing, Response, Trial, least_misplaced};
+use crate::landing::{Landed, Landing, LandingTrial, Response, least_misplaced};
 use crate::plan::Plan;
 use crate::report::table::ruled;
 use crate::report::warnings::{line, on_keep_out, setback};
@@ -190,7 +190,7 @@ fn look_ahead(landing: &Landing, system: System) -> Vec<String> {
 
 /// The look-ahead to set, where another is worth it.
 fn advice(landing: &Landing, system: System) -> Option<String> {
-    let Trial { setting, misplaced } = landing.lead?;
+    let LandingTrial { setting, misplaced } = landing.lead?;
     let whole = Mass::from_si(landing.landed.misplaced());
     let gain = whole - Mass::from_si(misplaced);
     let now = landing.spreading.response.lead;

@@ -14,8 +14,9 @@ pub use reconcile::reconcile_summary;
 use super::cautions::{CAUTIONS, outside_the_zones};
 use super::order::flat_rate;
 use super::table::ruled;
-use super::text::kept;
-use super::{certainty as sureness, pile_summary, warnings};
+use super::text::kept_distance;
+use super::tons_if_certain::tons_if_certain;
+use super::{pile_summary, warnings};
 use crate::plan::{Method, Plan};
 use crate::surface::{Idw, Neighbors};
 use crate::units::{Area, Mass, Quantity, Rate, count, told_apart};
@@ -177,10 +178,10 @@ fn surface(plan: &Plan) -> String {
 fn certainty(plan: &Plan) -> Option<String> {
     let certainty = plan.certainty.as_ref()?;
     let system = plan.settings.system;
-    let sure: Area = certainty.zones.iter().map(|zone| zone.sure).sum();
-    let share = 100.0 * (sure / plan.total.area);
+    let clear: Area = certainty.zones.iter().map(|zone| zone.clearly_in_tier).sum();
+    let share = 100.0 * (clear / plan.total.area);
     let (low, high) = (certainty.tons.low, certainty.tons.high);
-    let tons = sureness::tons(low, high, plan.total.printed_mass, system);
+    let tons = tons_if_certain(low, high, plan.total.printed_mass, system);
     Some(format!("{share:.0} % of the field is clearly in its rate (4 in 5 or surer). {tons}"))
 }
 
@@ -216,7 +217,7 @@ fn unspread(plan: &Plan) -> Vec<String> {
     let mut lines: Vec<String> = plan
         .unspread_by_cause()
         .map(|(keep_out, area)| {
-            let (area, distance) = (area.show(system, 2), kept(keep_out.distance, system));
+            let (area, distance) = (area.show(system, 2), kept_distance(keep_out.distance, system));
             format!("Not spread: {area} within {distance} of {}.", keep_out.why)
         })
         .collect();

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::order::{Bound, Cost, Hours, Loads, Order, OrderSettings, RateBasis};
+use crate::order::{Cost, FillLimit, Hours, Loads, Order, OrderSettings, RateBasis};
 use crate::plan::Plan;
 use crate::report::order::{self as report, percent};
 use crate::units::{Mass, Quantity, Rate, System, count};
@@ -95,10 +95,10 @@ fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<Stri
 fn loads(loads: &Loads, system: System) -> String {
     let fill = loads.fill;
     let limits = match fill.bound() {
-        Bound::Hopper => {
+        FillLimit::Hopper => {
             format!("as much as the hopper holds; {} may be loaded", fill.legal.show(system, 2))
         }
-        Bound::LegalWeight => {
+        FillLimit::LegalWeight => {
             format!("as much as may be loaded; the hopper holds {}", fill.hopper.show(system, 2))
         }
     };

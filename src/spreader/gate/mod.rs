@@ -9,6 +9,6 @@ mod tier;
 
 pub use alternatives::{Alternatives, HalfRates, TwoOpenings, Windows};
 pub use limits::Limits;
-pub use solution::{Break, MARGIN, NoOpening, Recommendation, Solution, solve};
-pub use table::{BeltState, Row, rows};
-pub use tier::{Tier, TierError, check, read_rates, read_totals};
+pub use solution::{BeltBreak, MARGIN, NoOpening, Recommendation, Solution, solve};
+pub use table::{BeltState, FlowRow, rows};
+pub use tier::{GateTier, GateTierError, check, read_rates, read_totals};

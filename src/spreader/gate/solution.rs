@@ -1,5 +1,5 @@
 use super::alternatives::{self, Alternatives};
-use super::{BeltState, Limits, Tier};
+use super::{BeltState, GateTier, Limits};
 use crate::spreader::Range;
 use crate::units::{Length, Quantity, Share, Speed};
 
@@ -36,16 +36,16 @@ pub struct NoOpening {
     /// within what the gate can do.
     pub nearest: Length,
     /// What breaks there.
-    pub breaks: Vec<Break>,
+    pub breaks: Vec<BeltBreak>,
     /// Ways round it.
     pub alternatives: Alternatives,
 }
 
 /// A tier and a ground speed that the belt cannot follow.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Break {
+pub struct BeltBreak {
     /// The tier.
-    pub tier: Tier,
+    pub tier: GateTier,
     /// The ground speed.
     pub ground_speed: Speed,
     /// The belt speed that it asks for.
@@ -62,8 +62,8 @@ pub struct Break {
 /// exact, without search. Tiers must have passed [`check`](super::check); a tier of rate zero stops
 /// the belt and bounds nothing.
 #[must_use]
-pub fn solve(limits: &Limits, tiers: &[Tier]) -> Solution {
-    let spread: Vec<Tier> = tiers.iter().filter(|tier| tier.rate.si() > 0.0).cloned().collect();
+pub fn solve(limits: &Limits, tiers: &[GateTier]) -> Solution {
+    let spread: Vec<GateTier> = tiers.iter().filter(|tier| tier.rate.si() > 0.0).cloned().collect();
     match recommend(limits, &spread) {
         Some(found) => Solution::Opening(found),
         None => Solution::NoOpening(Box::new(explain(limits, &spread))),
@@ -71,7 +71,7 @@ pub fn solve(limits: &Limits, tiers: &[Tier]) -> Solution {
 }
 
 /// The recommended opening, where one serves.
-pub(super) fn recommend(limits: &Limits, tiers: &[Tier]) -> Option<Recommendation> {
+pub(super) fn recommend(limits: &Limits, tiers: &[GateTier]) -> Option<Recommendation> {
     let bounds = limits.openings(tiers);
     let serves = limits.within_gate(bounds)?;
     let with_margin = bounds.least / (1.0 - MARGIN.si());
@@ -88,7 +88,7 @@ pub(super) fn recommend(limits: &Limits, tiers: &[Tier]) -> Option<Recommendatio
     Some(Recommendation { serves, opening, margin })
 }
 
-fn explain(limits: &Limits, tiers: &[Tier]) -> NoOpening {
+fn explain(limits: &Limits, tiers: &[GateTier]) -> NoOpening {
     let bounds = limits.openings(tiers);
     let gate = limits.gate_opening;
     let middle = (bounds.least.si() * bounds.most.si()).sqrt();
@@ -99,7 +99,12 @@ fn explain(limits: &Limits, tiers: &[Tier]) -> NoOpening {
             let belt_speed = limits.belt_speed(tier.rate, ground_speed, nearest);
             let state = BeltState::of(belt_speed, limits.belt_speed);
             let tier = tier.clone();
-            (state != BeltState::Within).then_some(Break { tier, ground_speed, belt_speed, state })
+            (state != BeltState::Within).then_some(BeltBreak {
+                tier,
+                ground_speed,
+                belt_speed,
+                state,
+            })
         })
     });
     NoOpening { nearest, breaks: breaks.collect(), alternatives: alternatives::find(limits, tiers) }

@@ -59,14 +59,14 @@ pub(super) fn nothing(file: &str) -> MachineError {
 }
 
 /// Checks on the values of one file, which keep what is wrong.
-pub(super) struct In<'a> {
+pub(super) struct FileChecks<'a> {
     file: &'a str,
     faults: Faults<MachineError>,
     /// Keys whose values could not be read, which is told.
     told: BTreeSet<String>,
 }
 
-impl<'a> In<'a> {
+impl<'a> FileChecks<'a> {
     pub fn new(file: &'a str) -> Self {
         Self { file, faults: Faults::default(), told: BTreeSet::new() }
     }

@@ -133,8 +133,8 @@ pub fn schema() -> Schema {
 pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let (written, mut check) = match toml_fault::read::<File>(text) {
-        Ok(written) => (Some(written), checks::In::new(file)),
-        Err(faulty) => checks::In::after(file, faulty),
+        Ok(written) => (Some(written), checks::FileChecks::new(file)),
+        Err(faulty) => checks::FileChecks::after(file, faulty),
     };
     let File { machine: at, material: of } = written.unwrap_or_default();
     let material = material(&mut check, of.unwrap_or_default());
@@ -147,7 +147,7 @@ pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
 }
 
 fn machine(
-    check: &mut checks::In<'_>,
+    check: &mut checks::FileChecks<'_>,
     at: MachineTable,
     material: Option<Material>,
 ) -> Option<Machine> {
@@ -199,7 +199,7 @@ fn machine(
     })
 }
 
-fn material(check: &mut checks::In<'_>, at: MaterialTable) -> Option<Material> {
+fn material(check: &mut checks::FileChecks<'_>, at: MaterialTable) -> Option<Material> {
     let name = check.needed("material.name", at.name, "a name in quotes");
     let bucket = at.bucket_test.map(|bucket| {
         let empty = check.not_negative("material.bucket_test.empty", bucket.empty);

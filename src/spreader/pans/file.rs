@@ -1,5 +1,5 @@
 use super::cells::{Separator, setting};
-use super::settings::{Settings, check_swath};
+use super::settings::{PanSettings, check_swath};
 use super::{Pattern, row};
 use crate::faults::{self, Fault, Faults};
 use crate::units::{Length, Mass, Quantity, Rate, Share, System, Unit, count};
@@ -69,7 +69,7 @@ const COLUMNS: &str =
 pub fn read(file: &str, text: &str) -> Result<PanTest, PanError> {
     let fault = |line, reason| PanError::Fault { file: file.to_owned(), line, reason };
     let mut faults = Faults::default();
-    let mut settings = Settings::default();
+    let mut settings = PanSettings::default();
     let mut columns: Option<(Separator, &Unit, Vec<&Unit>)> = None;
     let mut pans: Vec<(Length, Vec<Mass>)> = Vec::new();
     for (i, line) in text.trim_start_matches('\u{feff}').lines().enumerate() {

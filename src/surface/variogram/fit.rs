@@ -1,6 +1,6 @@
 use super::search::search;
-use super::{Lag, Shape, Variogram, empirical};
-use crate::surface::one_a_place::one_a_place;
+use super::{Lag, Variogram, VariogramShape, empirical};
+use crate::surface::one_per_place::one_per_place;
 use crate::surface::{Point, SurfaceError};
 
 /// A fitted model and how far it is from the samples' variogram.
@@ -54,7 +54,7 @@ impl Variogram {
     /// When the samples are at fewer than [`Variogram::FEWEST_PLACES`] places, or their pairs fall
     /// into fewer than three classes of distance.
     pub fn fit(points: &[Point]) -> Result<Fitted, SurfaceError> {
-        let places = one_a_place(points).len();
+        let places = one_per_place(points).len();
         let lags = empirical(points);
         if places < Self::FEWEST_PLACES || lags.len() < 3 {
             return Err(SurfaceError::NoVariogram { places, classes: lags.len() });
@@ -96,13 +96,13 @@ impl Fit {
 }
 
 /// The nearest model of either shape at any range, given the nearest one of a shape at a range.
-fn nearest(lags: &[Lag], narrow: f64, at: impl Fn(Shape, f64) -> Fit) -> Fit {
+fn nearest(lags: &[Lag], narrow: f64, at: impl Fn(VariogramShape, f64) -> Fit) -> Fit {
     let along = |shape| search(lags, narrow, &|log_range: f64| at(shape, log_range.exp()));
-    along(Shape::Spherical).nearer(along(Shape::Exponential))
+    along(VariogramShape::Spherical).nearer(along(VariogramShape::Exponential))
 }
 
 /// The best nugget and partial sill at a range.
-fn at_range(shape: Shape, range: f64, lags: &[Lag]) -> Fit {
+fn at_range(shape: VariogramShape, range: f64, lags: &[Lag]) -> Fit {
     let form = Variogram { shape, nugget: 0.0, partial_sill: 1.0, range };
     let (mut w, mut wg, mut wgg, mut wy, mut wgy) = (0.0, 0.0, 0.0, 0.0, 0.0);
     for lag in lags {

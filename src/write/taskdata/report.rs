@@ -1,6 +1,6 @@
 use super::super::totals_json::area;
 use super::raster::CLOSE;
-use super::settings::{Form, Settings};
+use super::settings::{Form, TaskSettings};
 use super::treatment::Task;
 use crate::plan::Plan;
 use crate::tonnage::AREA_DECIMALS;
@@ -9,7 +9,7 @@ use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
 
 /// What is to be told about a task.
 #[derive(Clone, Debug)]
-pub struct Report {
+pub struct TaskReport {
     /// The version of the standard.
     pub version: u8,
     /// What holds the rates.
@@ -44,8 +44,8 @@ pub struct GridReport {
     pub reason: Option<String>,
 }
 
-pub fn of(plan: &Plan, settings: &Settings, task: &Task) -> Report {
-    Report {
+pub fn of(plan: &Plan, settings: &TaskSettings, task: &Task) -> TaskReport {
+    TaskReport {
         version: settings.version.major(),
         form: settings.form,
         mass: task.mass,
@@ -64,7 +64,7 @@ pub fn of(plan: &Plan, settings: &Settings, task: &Task) -> Report {
     }
 }
 
-impl Report {
+impl TaskReport {
     /// How far the material as written is from that as planned, in per cent.
     #[must_use]
     pub fn difference_percent(&self) -> f64 {

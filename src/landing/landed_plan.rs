@@ -1,15 +1,15 @@
 use rayon::prelude::*;
 
-use super::judged::{Verdict, inside, verdict};
+use super::against_zones::{Verdict, inside, verdict};
 use super::runs::inset;
 use super::{
-    Cells, Course, Driven, Landed, Ledger, Ramp, Response, Scene, Spreading, TRACE, Throw, Trial,
-    Turned, best_lead, headings, least_misplaced, wider,
+    Course, DrivenField, Landed, LandedCells, LandingTrial, Ledger, Ramp, Response, Scene,
+    SpreaderAtWork, TRACE, Throw, TurnedPlane, best_lead, headings, least_misplaced, wider,
 };
 use crate::geometry::OutOfReach;
 use crate::plan::{Heading, Plan};
 use crate::spreader::Machine;
-use crate::spreader::gate::{Limits, Solution, Tier, solve};
+use crate::spreader::gate::{GateTier, Limits, Solution, solve};
 use crate::spreader::pans::Pattern;
 use crate::units::{Length, Mass, Quantity, Rate, Speed, Time};
 use crate::warning::Warning;
@@ -17,9 +17,9 @@ use crate::zones::longest_side;
 
 /// What is asked of a landed map.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Settings {
+pub struct LandingSettings {
     /// How the passes run.
-    pub heading: Along,
+    pub heading: PassDirection,
     /// How often the machine goes round before the passes.
     pub rounds: usize,
     /// The speed; the middle of the machine's ground speeds where none is given.
@@ -32,15 +32,22 @@ pub struct Settings {
     pub tries: bool,
 }
 
-impl Default for Settings {
+impl Default for LandingSettings {
     fn default() -> Self {
-        Self { heading: Along::Rows, rounds: 1, speed: None, lead: None, side: None, tries: false }
+        Self {
+            heading: PassDirection::Rows,
+            rounds: 1,
+            speed: None,
+            lead: None,
+            side: None,
+            tries: false,
+        }
     }
 }
 
 /// How the passes run.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Along {
+pub enum PassDirection {
     /// As the job's rows do, or else along the longest side.
     Rows,
     /// At a heading, in radians clockwise from north.
@@ -55,35 +62,35 @@ pub enum Along {
 #[derive(Clone, Debug)]
 pub struct Landing {
     /// What was driven.
-    pub driven: Driven,
+    pub driven: DrivenField,
     /// How the field was driven.
     pub course: Course,
     /// How the machine answered and threw.
-    pub spreading: Spreading,
+    pub spreading: SpreaderAtWork,
     /// The gate opening that sets what the belt can carry.
     pub opening: Length,
     /// What landed.
-    pub cells: Cells,
+    pub cells: LandedCells,
     /// Held against the zones.
     pub landed: Landed,
     /// The keep-outs on which more than a trace lands.
-    pub wider: Vec<Wider>,
+    pub wider: Vec<WiderKeepOut>,
     /// The same along the edge of the field.
     pub headland: Headland,
     /// What a machine without delay, ramps and belt bounds would misplace on the same way.
     pub at_once: Mass,
     /// The look-ahead that misplaces least.
-    pub lead: Option<Trial<Time>>,
+    pub lead: Option<LandingTrial<Time>>,
     /// What each heading misplaces, radians clockwise from north; the first is the one driven. Empty
     /// where none were tried.
-    pub headings: Vec<Trial<f64>>,
+    pub headings: Vec<LandingTrial<f64>>,
     /// What each swath misplaces, the rate controller knowing it; narrower, wider.
-    pub swaths: Vec<Trial<Length>>,
+    pub swaths: Vec<LandingTrial<Length>>,
 }
 
 /// How much wider a keep-out must be made to stay clean; none where no width in reach does.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Wider {
+pub struct WiderKeepOut {
     /// Which of the field's keep-outs.
     pub number: usize,
     /// The highest rate on it.
@@ -141,7 +148,7 @@ impl Landing {
         plan: &Plan,
         machine: &Machine,
         pattern: Option<&Pattern>,
-        asked: &Settings,
+        asked: &LandingSettings,
     ) -> Result<Self, LandingError> {
         let scene = Scene::of(plan)?;
         let speed =
@@ -162,14 +169,16 @@ impl Landing {
             run_out: run_out(&spreading.response, speed),
         };
         let rows = match (asked.heading, plan.settings.rows.map(|rows| rows.heading)) {
-            (Along::Heading(heading), _) => heading,
-            (Along::Rows | Along::Best, Some(Heading::Degrees(degrees))) => degrees.to_radians(),
-            (Along::Rows | Along::Best | Along::Longest, _) => {
+            (PassDirection::Heading(heading), _) => heading,
+            (PassDirection::Rows | PassDirection::Best, Some(Heading::Degrees(degrees))) => {
+                degrees.to_radians()
+            }
+            (PassDirection::Rows | PassDirection::Best | PassDirection::Longest, _) => {
                 longest_side(plan.field.boundary.local())
             }
         };
-        let rows = Turned::northward(rows);
-        let is_best = asked.heading == Along::Best;
+        let rows = TurnedPlane::northward(rows);
+        let is_best = asked.heading == PassDirection::Best;
         let mut tried = if asked.tries || is_best {
             headings(&scene, &[rows], &course, &spreading, side)
         } else {
@@ -183,17 +192,17 @@ impl Landing {
         let cells = driven.spread(&spreading, side);
         let ledger = Ledger::new(&driven.ground, &cells);
         let ideal = Response { belt: None, ..Response::IDEAL };
-        let at_once = driven.spread(&Spreading { response: ideal, ..spreading.clone() }, side);
+        let at_once = driven.spread(&SpreaderAtWork { response: ideal, ..spreading.clone() }, side);
         let at_once = Mass::from_si(ledger.misplaced(&at_once));
         let landed = ledger.judged(&cells);
         let headland = Headland::new(&driven, &course, &ledger, &cells);
         let lead = best_lead(&driven, &spreading, side);
         let best =
             Response { lead: lead.map_or(Time::ZERO, |best| best.setting), ..spreading.response };
-        let best = Spreading { response: best, ..spreading.clone() };
+        let best = SpreaderAtWork { response: best, ..spreading.clone() };
         let wider = |spreading, number| wider(&scene, heading, &course, spreading, side, number);
         let dirty = landed.kept_out.iter().filter(|one| one.highest > TRACE);
-        let wider = dirty.map(|one| Wider {
+        let wider = dirty.map(|one| WiderKeepOut {
             number: one.number,
             highest: Rate::from_si(one.highest),
             mass: Mass::from_si(one.landed),
@@ -225,7 +234,7 @@ impl Landing {
     /// What lands where nothing may.
     #[must_use]
     pub fn warnings(&self, plan: &Plan) -> Vec<Warning> {
-        let warning = |of: &Wider| {
+        let warning = |of: &WiderKeepOut| {
             let keep_out = plan.field.keep_outs.get(of.number)?;
             let needed = of.as_it_is.map(|wider| keep_out.distance + wider);
             let better = of.with_best_lead.map(|wider| keep_out.distance + wider);
@@ -263,10 +272,10 @@ fn spreading(
     machine: &Machine,
     pattern: Option<&Pattern>,
     lead: Option<Time>,
-) -> (Spreading, Length) {
+) -> (SpreaderAtWork, Length) {
     let of_plan = plan.tiers.iter().filter(|(_, amount)| amount.mass > Mass::ZERO);
-    let tiers: Vec<Tier> = of_plan
-        .map(|(tier, _)| Tier { label: tier.label.clone(), rate: tier.rate, area: None })
+    let tiers: Vec<GateTier> = of_plan
+        .map(|(tier, _)| GateTier { label: tier.label.clone(), rate: tier.rate, area: None })
         .collect();
     let opening = match solve(&Limits::from(machine), &tiers) {
         Solution::Opening(found) => found.opening,
@@ -275,7 +284,7 @@ fn spreading(
     let response = Response::of(machine, opening);
     let response = Response { lead: lead.unwrap_or(response.lead), ..response };
     let throw = pattern.and_then(Throw::of).unwrap_or_else(|| Throw::triangle(machine.swath));
-    (Spreading { response, throw, swath: machine.swath }, opening)
+    (SpreaderAtWork { response, throw, swath: machine.swath }, opening)
 }
 
 /// How far the machine must drive on before nothing falls any more: past its delay and its ramp.
@@ -294,21 +303,26 @@ fn swaths(
     scene: &Scene,
     heading: f64,
     course: &Course,
-    spreading: &Spreading,
+    spreading: &SpreaderAtWork,
     side: Length,
-) -> Vec<Trial<Length>> {
+) -> Vec<LandingTrial<Length>> {
     let tried = |share: f64| {
         let swath = course.swath * share;
         let driven = scene.driven(heading, &Course { swath, ..*course });
-        let cells = driven.spread(&Spreading { swath, ..spreading.clone() }, side);
+        let cells = driven.spread(&SpreaderAtWork { swath, ..spreading.clone() }, side);
         let misplaced = Ledger::new(&driven.ground, &cells).misplaced(&cells);
-        Trial { setting: swath, misplaced }
+        LandingTrial { setting: swath, misplaced }
     };
     SWATHS.into_par_iter().map(tried).collect()
 }
 
 impl Headland {
-    fn new(driven: &Driven, course: &Course, ledger: &Ledger<'_>, cells: &Cells) -> Self {
+    fn new(
+        driven: &DrivenField,
+        course: &Course,
+        ledger: &Ledger<'_>,
+        cells: &LandedCells,
+    ) -> Self {
         let middle = inset(driven.ground.field(), (course.rounds + 1) as f64 * course.swath.si());
         let mut inner = vec![false; cells.mass.len()];
         inside(&middle.0, cells, |run| {

@@ -1,5 +1,5 @@
-use super::soil::Row;
-use super::{Few, InputFile};
+use super::soil::NamedValue;
+use super::{CutList, InputFile};
 use crate::plan::{Method, Plan};
 use crate::report::order::flat_rate_briefly;
 use crate::report::text::shortened;
@@ -16,34 +16,37 @@ const MOST_INPUTS: usize = 16;
 const LONGEST_FILE: usize = 60;
 
 /// By which settings the map was made, and by what program.
-pub fn rows(plan: &Plan) -> Vec<Row> {
+pub fn rows(plan: &Plan) -> Vec<NamedValue> {
     let system = plan.settings.system;
-    let mut rows = vec![Row { name: "CEC between samples", value: surface(plan) }];
+    let mut rows = vec![NamedValue { name: "CEC between samples", value: surface(plan) }];
     // With prices the order has said it.
     if plan.order.as_ref().is_none_or(|order| order.flat.is_none()) {
         let mass = plan.flat.mass.show(system, 2);
         let value = format!("{mass} ({})", flat_rate_briefly(plan));
-        rows.push(Row { name: "One rate instead", value });
+        rows.push(NamedValue { name: "One rate instead", value });
     }
-    rows.extend(zones(plan).map(|value| Row { name: "Zones", value }));
+    rows.extend(zones(plan).map(|value| NamedValue { name: "Zones", value }));
     let excluded: Vec<&str> = plan.field.excluded.iter().map(|sample| sample.id.as_str()).collect();
     if !excluded.is_empty() {
         let value = shortened(&excluded.join(", "), LONGEST);
-        rows.push(Row { name: "Samples left out", value });
+        rows.push(NamedValue { name: "Samples left out", value });
     }
     let field = &plan.field;
     let sources = [&field.boundary_coordinates.crs, &field.samples_coordinates.crs];
     match sources {
         [boundary, samples] if boundary == samples => {
-            rows.push(Row { name: "Coordinates in", value: shortened(boundary, LONGEST) });
+            rows.push(NamedValue { name: "Coordinates in", value: shortened(boundary, LONGEST) });
         }
         [boundary, samples] => {
-            rows.push(Row { name: "Boundary in", value: shortened(boundary, LONGEST) });
-            rows.push(Row { name: "Samples in", value: shortened(samples, LONGEST) });
+            rows.push(NamedValue { name: "Boundary in", value: shortened(boundary, LONGEST) });
+            rows.push(NamedValue { name: "Samples in", value: shortened(samples, LONGEST) });
         }
     }
-    rows.push(Row { name: "Areas", value: "geodesic, WGS 84 ellipsoid; north is true".to_owned() });
-    rows.push(Row {
+    rows.push(NamedValue {
+        name: "Areas",
+        value: "geodesic, WGS 84 ellipsoid; north is true".to_owned(),
+    });
+    rows.push(NamedValue {
         name: "Program",
         value: format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION")),
     });
@@ -57,12 +60,12 @@ pub struct Input {
 }
 
 /// What the map was made from.
-pub fn inputs(files: &[InputFile]) -> Few<Input> {
+pub fn inputs(files: &[InputFile]) -> CutList<Input> {
     let inputs = files.iter().map(|input| Input {
         name: shortened(&input.name, LONGEST_FILE),
         digits: input.sha256.chars().take(DIGITS).collect(),
     });
-    Few::of(inputs, MOST_INPUTS)
+    CutList::of(inputs, MOST_INPUTS)
 }
 
 fn surface(plan: &Plan) -> String {

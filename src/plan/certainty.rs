@@ -1,8 +1,8 @@
 use geo::{Coord, InteriorPoint as _};
 use rayon::prelude::*;
 
-use super::amounts::Amounts;
-use super::surfaced::Ground;
+use super::amounts::ZoneAmounts;
+use super::surfaced::SampledGround;
 use super::{Surfaced, Zone};
 use crate::certainty::{Certainty, Place, certainty};
 use crate::geometry::Coverage;
@@ -19,15 +19,18 @@ const PAIRS: usize = 40_000_000;
 
 /// A node of the lattice that stands for the ground around it, with what a new sample is expected to
 /// show there.
-pub(super) struct Standing {
+pub(super) struct RepresentativeNode {
     node: usize,
     truth: Truth,
 }
 
 /// The nodes that stand for a field, every so many rows and columns: no tier is in them, so they are
 /// found once for all zones of a surface.
-pub(super) fn standing(ground: &Ground, inside: &[bool]) -> Vec<Standing> {
-    let Ground { surface, errors, lattice, nodes, .. } = ground;
+pub(super) fn representative_nodes(
+    ground: &SampledGround,
+    inside: &[bool],
+) -> Vec<RepresentativeNode> {
+    let SampledGround { surface, errors, lattice, nodes, .. } = ground;
     let Some(errors) = errors else { return Vec::new() };
     let count = inside.iter().filter(|inside| **inside).count();
     let samples = surface.points().len();
@@ -43,7 +46,7 @@ pub(super) fn standing(ground: &Ground, inside: &[bool]) -> Vec<Standing> {
         .collect();
     let truth = |(node, value): (usize, f64)| {
         let Coord { x, y } = lattice.node(node);
-        Standing { node, truth: errors.truth_at(x, y, value) }
+        RepresentativeNode { node, truth: errors.truth_at(x, y, value) }
     };
     wanted.into_par_iter().map(truth).collect()
 }
@@ -51,12 +54,12 @@ pub(super) fn standing(ground: &Ground, inside: &[bool]) -> Vec<Standing> {
 /// How sure the zones are; none for fewer than two samples.
 pub(super) fn certainty_of(
     surfaced: &Surfaced,
-    amounts: &Amounts,
+    amounts: &ZoneAmounts,
     coverage: &Coverage,
     tiers: &Tiers,
 ) -> Option<Certainty> {
-    let Ground { surface, errors, lattice, nodes, .. } = &*surfaced.ground;
-    let Amounts { zones, faces, .. } = amounts;
+    let SampledGround { surface, errors, lattice, nodes, .. } = &*surfaced.ground;
+    let ZoneAmounts { zones, faces, .. } = amounts;
     let errors = errors.as_ref()?;
     let mut zone_of = vec![None; coverage.faces.len()];
     for (zone, face) in zones.iter().zip(faces) {
@@ -78,7 +81,7 @@ pub(super) fn certainty_of(
         value,
     };
     let mut places = Vec::new();
-    for Standing { node, truth } in &*surfaced.standing {
+    for RepresentativeNode { node, truth } in &*surfaced.representatives {
         if let (Some(zone), Some(value)) = (zone_at(*node), nodes.get(*node)) {
             places.push((place(zone, lattice.node(*node), *value), *truth));
         }
