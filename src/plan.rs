@@ -13,6 +13,8 @@ mod model;
 mod near_water;
 mod ordering;
 mod printed_piles;
+mod representative_nodes;
+mod sampled_ground;
 mod second_look;
 mod settings;
 mod soil_reasons;

@@ -15,8 +15,9 @@ use landplaster::write::{farm_files, farm_totals};
 use super::disk::OutputFolder;
 use super::failure::Failure;
 use super::guard::guarded;
-use super::plan::{Arguments, here};
+use super::plan_arguments::Arguments;
 use super::standard_output;
+use super::working_folder::way_from;
 
 /// The file that a field's zones are read from again.
 const ZONES: &str = "zones.geojson";
@@ -33,7 +34,7 @@ struct Done {
 pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure> {
     let FarmWork { farm, mut fields, unmet } =
         FarmWork::of_file(path, text, &arguments.extras(), &Disk).map_err(Failure::input)?;
-    let (changes, here) = (arguments.changes(), here(path.parent().unwrap_or(Path::new("")))?);
+    let (changes, here) = (arguments.changes(), way_from(path.parent().unwrap_or(Path::new("")))?);
     for field in fields.iter_mut().filter_map(|(_, field)| field.as_mut().ok()) {
         field.change(&changes, &here);
     }

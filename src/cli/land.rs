@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use landplaster::job::MOST_ROUNDS;
 use landplaster::landing::{Landing, LandingSettings, PassDirection};
+use landplaster::plan::plan;
 use landplaster::report;
 use landplaster::spreader::pans;
 use landplaster::units::{Length, Quantity, Speed, Time, Written};
@@ -11,7 +12,7 @@ use landplaster::work::Disk;
 use landplaster::write::{landed_picture, landed_tif};
 
 use super::failure::Failure;
-use super::{load, plan, saving, standard_output};
+use super::{load, saving, standard_output};
 
 /// What was typed.
 #[derive(Debug, clap::Args)]
@@ -48,8 +49,7 @@ pub struct Arguments {
 
 /// Plans the field, spreads it and prints what lands.
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let text = load::text("job file", &arguments.job)?;
-    let work = plan::of_file(&arguments.job, &text)?;
+    let work = load::job(&arguments.job)?;
     let job = arguments.job.display();
     let of_job = work.job.landing(&work.file).map_err(Failure::input)?;
     let settings = settings(arguments, of_job)?;
@@ -67,8 +67,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
             Some(pans::read(&path.display().to_string(), &content).map_err(Failure::input)?)
         }
     };
-    let plan =
-        landplaster::plan::plan(prepared.field, prepared.settings).map_err(Failure::input)?;
+    let plan = plan(prepared.field, prepared.settings).map_err(Failure::input)?;
     let pattern = row.as_ref().map(|test| &test.pattern);
     let landing = Landing::new(&plan, &machine, pattern, &settings).map_err(Failure::input)?;
     if let Some(folder) = &arguments.out {

@@ -12,6 +12,7 @@ mod lock;
 mod pans;
 mod pile;
 mod plan;
+mod plan_arguments;
 mod reconcile;
 mod reconcile_checks;
 mod reconcile_folders;
@@ -24,6 +25,7 @@ mod standard_error;
 mod standard_output;
 mod start;
 mod terminal_control;
+mod working_folder;
 
 use std::process::ExitCode;
 
@@ -44,7 +46,7 @@ enum Command {
     /// Write a commented job, farm or machine file to start from
     Start(start::Arguments),
     /// Plan a field: rate zones, acres and tons
-    Plan(plan::Arguments),
+    Plan(plan_arguments::Arguments),
     /// Look into zones or task data before going to the field: what a controller would see
     Inspect(inspect::Arguments),
     /// Place the pile that a spreader truck fills from, or check a place for it

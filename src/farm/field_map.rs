@@ -1,6 +1,6 @@
 use geo::{Coord, MapCoords, MultiPolygon, Simplify};
 
-use super::figures::rounded;
+use super::rounded::rounded;
 use crate::tonnage::MASS_DECIMALS;
 use crate::totals::Totals;
 use crate::units::{Quantity, Rate, System};

@@ -6,6 +6,7 @@ mod figures;
 mod order;
 pub(crate) mod printed;
 mod range;
+mod rounded;
 mod totals;
 
 pub use farm_order::{Deliveries, FarmOrder, OneLess, SumOf};

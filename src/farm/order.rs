@@ -1,4 +1,4 @@
-use super::figures::rounded;
+use super::rounded::rounded;
 use crate::tonnage::MASS_DECIMALS;
 use crate::totals::{Cost, Need, Order};
 use crate::units::System;

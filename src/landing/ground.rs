@@ -1,6 +1,6 @@
 use geo::{BoundingRect, Coord, MultiPolygon, Polygon, Rect};
 
-use super::runs::edges;
+use super::line_crossings::edges;
 use super::turned_plane::TurnedPlane;
 
 /// What a patch of ground is there for.

@@ -19,6 +19,7 @@ mod cells;
 mod deposit;
 mod ground;
 mod landed_plan;
+mod line_crossings;
 mod prescription;
 mod release;
 mod response;

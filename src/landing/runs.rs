@@ -1,6 +1,6 @@
 use geo::{BooleanOps, BoundingRect, Coord, MultiPolygon};
 
-use super::prescription::crossings;
+use super::line_crossings::{crossings, edges};
 use crate::geometry::{Feature, buffer};
 use crate::units::{Length, Quantity, Speed};
 
@@ -115,11 +115,4 @@ pub(super) fn inset(field: &MultiPolygon<f64>, distance: f64) -> MultiPolygon<f6
     });
     let lines: Vec<Feature> = rings.map(Feature::line).collect();
     field.difference(&buffer(&lines, distance, &bounds))
-}
-
-/// The edges of all rings.
-pub(super) fn edges(polygons: &MultiPolygon<f64>) -> Vec<[Coord<f64>; 2]> {
-    let rings =
-        polygons.iter().flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()));
-    rings.flat_map(|ring| ring.lines().map(|line| [line.start, line.end])).collect()
 }

@@ -4,9 +4,10 @@ use std::sync::Arc;
 
 use geo::Coord;
 
-use super::certainty::{RepresentativeNode, representative_nodes};
 use super::model::Model;
-use super::second_look::{DoubtfulSample, doubts};
+use super::representative_nodes::{RepresentativeNode, representative_nodes};
+use super::sampled_ground::SampledGround;
+use super::second_look::doubts;
 use super::{PlanError, Settings, SurfaceReport, SurfaceSettings};
 use crate::field::{Field, KeepOutError, KeepOutLayer, Sample};
 use crate::surface::{ErrorModel, Interpolator, Lattice, Point};
@@ -26,19 +27,6 @@ pub struct Surfaced {
     pub(super) values: Arc<[f64]>,
     /// The nodes that stand for the ground that is spread.
     pub(super) representatives: Arc<[RepresentativeNode]>,
-}
-
-/// What the samples say of the ground.
-pub(super) struct SampledGround {
-    pub settings: SurfaceSettings,
-    pub grid: Length,
-    pub report: SurfaceReport,
-    pub surface: Arc<dyn Interpolator>,
-    pub errors: Option<ErrorModel>,
-    pub doubts: Vec<DoubtfulSample>,
-    pub lattice: Lattice,
-    /// The surface at the lattice's nodes.
-    pub nodes: Vec<f64>,
 }
 
 impl Surfaced {

@@ -7,7 +7,7 @@ use super::position::positions;
 use super::reference::Declared;
 use super::table::{Row, Table};
 use super::zones::polygons;
-use super::{Coordinates, Read, ReadError, SampleSettings, Source, format, reference};
+use super::{Coordinates, Read, ReadError, SampleSettings, Source, formats, reference};
 use crate::reconcile::{Applied, Dose, RowPlace};
 use crate::units::{Mass, Quantity, Rate, Unit};
 use crate::warning::Warning;
@@ -73,7 +73,7 @@ pub fn applied(
     source: &Source,
     settings: &AppliedSettings,
 ) -> Result<Read<ApplicationRecord>, ReadError> {
-    let Layer { table, shapes } = format::layer(source, settings.layer.as_deref())?;
+    let Layer { table, shapes } = formats::layer(source, settings.layer.as_deref())?;
     let mut warnings = table.warnings.clone();
     let unit = settings.unit.as_deref();
     let (column, unit) = match &settings.logged {

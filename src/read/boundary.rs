@@ -3,7 +3,7 @@ use geo::{Coord, MultiPolygon};
 use super::records::{Parts, Record, Records};
 use super::reference::Declared;
 use super::zones::polygons;
-use super::{BoundarySettings, Read, ReadError, Source, choice, format, reference};
+use super::{BoundarySettings, Read, ReadError, Source, choice, formats, reference};
 use crate::field::{Boundary, FieldOutline};
 use crate::projection::Crs;
 use crate::warning::Warning;
@@ -25,7 +25,7 @@ pub fn boundary_among(
     source: &Source,
     settings: &BoundarySettings,
 ) -> Result<(Read<Boundary>, Vec<FieldOutline>), ReadError> {
-    let mut found = format::outlines(source, settings.layer.as_deref())?;
+    let mut found = formats::outlines(source, settings.layer.as_deref())?;
     let name = source.name.as_str();
     let (field, column) = (settings.field.as_deref(), settings.field_column.as_deref());
     let mut warnings = std::mem::take(&mut found.warnings);
@@ -85,7 +85,7 @@ pub struct Outlines {
 /// # Errors
 /// When the file cannot be read, no column has names, or its coordinate system is not known.
 pub fn outlines(source: &Source, settings: &BoundarySettings) -> Result<Outlines, ReadError> {
-    let found = format::outlines(source, settings.layer.as_deref())?;
+    let found = formats::outlines(source, settings.layer.as_deref())?;
     let name = source.name.as_str();
     let column = choice::names(&found, name, settings.field_column.as_deref())?;
     let setting = reference::setting(name, settings.crs.as_deref())?;

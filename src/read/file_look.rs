@@ -7,7 +7,7 @@ use super::position::positions;
 use super::records::ShapePart;
 use super::sheets::TableSearch;
 use super::zones::polygons;
-use super::{ReadError, SampleSettings, Source, choice, format, reference};
+use super::{ReadError, SampleSettings, Source, choice, formats, reference};
 use crate::field::FieldOutline;
 
 /// What a file holds, as far as it takes to say what it may be for.
@@ -41,7 +41,7 @@ pub struct FileLook {
 /// When it cannot be read, or holds several layers.
 pub fn look_into(source: &Source) -> Result<FileLook, ReadError> {
     let mut found = FileLook::default();
-    if format::has_shapes(source)? {
+    if formats::has_shapes(source)? {
         shapes(source, &mut found)?;
         if !found.fields.is_empty() || found.lines > 0 {
             return Ok(found);
@@ -51,11 +51,11 @@ pub fn look_into(source: &Source) -> Result<FileLook, ReadError> {
     let both: fn(&[String]) -> bool =
         |headers| columns::have_cec(headers) && columns::have_positions(headers);
     let kinds = [both, columns::have_cec, columns::have_positions];
-    let read = |fits| format::table(source, None, &TableSearch::by(None, [], fits));
+    let read = |fits| formats::table(source, None, &TableSearch::by(None, [], fits));
     let mut tables = kinds.into_iter().map(read);
     let table = match tables.find(Result::is_ok) {
         Some(table) => table?,
-        None => format::table(source, None, &TableSearch::default())?,
+        None => formats::table(source, None, &TableSearch::default())?,
     };
     found.rows = table.rows.len();
     found.cec = match columns::find(&table, &CEC, None) {
@@ -81,7 +81,7 @@ pub fn look_into(source: &Source) -> Result<FileLook, ReadError> {
 }
 
 fn shapes(source: &Source, found: &mut FileLook) -> Result<(), ReadError> {
-    let records = format::features(source, None)?;
+    let records = formats::features(source, None)?;
     let column = choice::names(&records, &source.name, None).ok();
     found.names = column.and_then(|column| records.columns.get(column)).cloned();
     let declared = records.declared.clone();

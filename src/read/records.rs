@@ -3,8 +3,8 @@
 use geo::Coord;
 
 use super::layer::{Layer, RowShape};
+use super::nest::nest;
 use super::reference::Declared;
-use super::shapefile::nest;
 use super::table::{Points, Row, Table};
 use super::zone_file::{Cell, ZoneFile, ZoneShape};
 use super::{ReadError, Source};

@@ -11,7 +11,7 @@ use super::result::BelowDetection;
 use super::sheets::TableSearch;
 use super::sodium::Sodium;
 use super::table::Table;
-use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, format};
+use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, formats};
 use crate::faults::Faults;
 use crate::field::RawSample;
 use crate::warning::Warning;
@@ -137,7 +137,7 @@ pub(super) fn points(
     let results = if with_laboratory { &None } else { cec };
     let named = [id, results, longitude, latitude, easting, northing];
     let sought = TableSearch::by(settings.sheet.as_deref(), named, fits);
-    let table = format::table(source, settings.layer.as_deref(), &sought)?;
+    let table = formats::table(source, settings.layer.as_deref(), &sought)?;
     if table.rows.is_empty() {
         return Err(ReadError::NoRows { name: source.name.clone() });
     }
@@ -184,7 +184,7 @@ fn without_others(warnings: &mut Vec<Warning>, of_others: &BTreeSet<String>) {
 /// The laboratory's table.
 pub(super) fn results(source: &Source, settings: &LaboratorySettings) -> Result<Table, ReadError> {
     let named = [&settings.id, &settings.cec];
-    format::table(source, None, &TableSearch::by(settings.sheet.as_deref(), named, have_cec))
+    formats::table(source, None, &TableSearch::by(settings.sheet.as_deref(), named, have_cec))
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ mod mass;
 use super::columns::{Spellings, WantedColumn, absent, find};
 use super::sheets::TableSearch;
 use super::table::{Row, Table};
-use super::{ReadError, Source, format};
+use super::{ReadError, Source, formats};
 use crate::faults::Faults;
 use crate::reconcile::Ticket;
 use crate::warning::Warning;
@@ -27,7 +27,7 @@ pub fn tickets(
     source: &Source,
     tons: Option<&str>,
 ) -> Result<(Vec<Ticket>, Vec<Warning>), ReadError> {
-    let table = format::table(source, None, &TableSearch::default())?;
+    let table = formats::table(source, None, &TableSearch::default())?;
     let needed = |wanted: &WantedColumn| {
         let expected = || format!("\"{}\"", wanted.key);
         find(&table, wanted, None)?

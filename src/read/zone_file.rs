@@ -1,6 +1,5 @@
 use geo::Coord;
 
-use super::{ReadError, Source, format};
 use crate::projection::Crs;
 
 /// Polygons with their attributes as a file holds them. Nothing that can be shown is refused, so
@@ -44,12 +43,4 @@ pub enum Cell {
     Number(f64),
     /// A text.
     Text(String),
-}
-
-/// Reads the polygons of a file, or of one of its layers.
-///
-/// # Errors
-/// When the file cannot be read as what its name says, or holds something else than polygons.
-pub fn zone_file(source: &Source, layer: Option<&str>) -> Result<ZoneFile, ReadError> {
-    format::zone_file(source, layer)
 }

@@ -5,6 +5,7 @@ mod correction;
 mod driven;
 mod farm;
 mod field;
+mod off_the_zones;
 mod reach;
 pub mod season;
 mod statement;
@@ -13,8 +14,9 @@ use geo::{Coord, MultiPolygon};
 
 pub use correction::{Correction, LEAST_COVER, Unsuggested};
 pub use driven::{Driven, FieldDriven, GroundPiece, Lag, MachineDriven, Speeds, needs_swath};
-pub use farm::{OffTheZones, Reconciliation, lies_swapped, reconcile};
+pub use farm::{Reconciliation, lies_swapped, reconcile};
 pub use field::{FieldRecord, ZoneRecord};
+pub use off_the_zones::OffTheZones;
 pub use statement::statement;
 
 use crate::timelog::Log;

@@ -6,6 +6,7 @@ mod farm_order_json;
 mod geojson;
 #[cfg(feature = "geopackage")]
 mod geopackage;
+mod in_units;
 mod kml;
 mod landed_svg;
 mod landed_tif;

@@ -1,6 +1,6 @@
 //! The order in `totals.json`.
 
-use super::totals_json::mass;
+use super::in_units::mass;
 use crate::order::{
     Cost, Delivery, FillLimit, HOUR_DECIMALS, Hours, Loads, Money, Need, Order, OrderSettings,
     RateBasis, Trucks, Variation, whole_loads,

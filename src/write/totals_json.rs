@@ -1,5 +1,6 @@
 //! `totals.json`: the zones, tiers and total, and what was decided on the way.
 
+use super::in_units::{area, mass};
 use super::order_json::{order, pure_rate};
 use super::piles::pile_totals;
 use super::soil_json::soil;
@@ -10,9 +11,9 @@ use crate::projection::Coordinates;
 use crate::report::cautions::CAUTIONS;
 use crate::report::warnings::sentence;
 use crate::surface::{ErrorBasis, Idw, Neighbors, Trial, Variogram, VariogramShape};
-use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
+use crate::tonnage::Amount;
 use crate::totals::{self, InUnits, SchemaNumber, Totals};
-use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
+use crate::units::{Length, Quantity, Rate, System, round_to};
 
 /// The totals as a file.
 pub fn file(totals: &Totals) -> Result<OutputFile, FormatError> {
@@ -66,22 +67,6 @@ fn amount(amount: &Amount, system: System) -> totals::Amount {
         area: InUnits::new(amount.printed_area, system),
         mass: InUnits::new(amount.printed_mass, system),
     }
-}
-
-/// An area as printed, under whatever key.
-pub fn area<K>(area: Area, system: System) -> InUnits<K>
-where
-    K: totals::Key<Quantity = Area>,
-{
-    InUnits::new(round_to(area.value_in(system), AREA_DECIMALS), system)
-}
-
-/// A mass as printed, under whatever key.
-pub fn mass<K>(mass: Mass, system: System) -> InUnits<K>
-where
-    K: totals::Key<Quantity = Mass>,
-{
-    InUnits::new(round_to(mass.value_in(system), MASS_DECIMALS), system)
 }
 
 fn warnings(plan: &Plan) -> Vec<totals::Warning> {

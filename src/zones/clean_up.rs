@@ -45,10 +45,10 @@ pub fn clean_up(
     let opened = open(mesh, classes, min_width.as_metres() + tolerance, prefer);
     let mut pieces = cut(mesh, values, &opened, BetweenClasses::OneBorder, surface, Some(raw));
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
-    let fixed = |id: u32| (id as usize) < mesh.extras.len();
+    let fixed = |id: u32| (id as usize) < mesh.rim.extras.len();
     pieces.coverage = smoothed(&pieces.coverage, fixed, is_spread, tolerance);
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
-    pieces.drop_straight(mesh.named);
+    pieces.drop_straight(mesh.rim.named);
     pieces
 }
 

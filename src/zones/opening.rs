@@ -117,7 +117,7 @@ pub fn spread_to_extras(mesh: &Mesh, classes: &[u32], field: &[u32]) -> Vec<u32>
     let inside: Vec<bool> = field.iter().map(|class| *class != OUTSIDE).collect();
     let mut all = field.to_vec();
     let mut marked = NearestMarked::new(&inside, lattice.columns());
-    for (i, at) in mesh.extras.iter().enumerate() {
+    for (i, at) in mesh.rim.extras.iter().enumerate() {
         let own = classes.get(field.len() + i).copied().unwrap_or(0);
         let around = mesh.nodes_around(*at);
         let keeps = around.iter().any(|&node| field.get(node) == Some(&own));
@@ -150,7 +150,7 @@ mod tests {
         let mesh = Mesh::fill(&field, &[], &[], Lattice::over(&field, 3.0).unwrap()).unwrap();
         let east = |i: usize| mesh.position(u32::try_from(i).unwrap()).x > 60.0;
         let north = |i: usize| mesh.position(u32::try_from(i).unwrap()).y > 60.0;
-        let count = mesh.inside.len() + mesh.extras.len();
+        let count = mesh.inside.len() + mesh.rim.extras.len();
         let classes: Vec<u32> = (0..count).map(|i| u32::from(east(i) == north(i))).collect();
         let columns = mesh.lattice.columns();
         let away = |node: &usize| {

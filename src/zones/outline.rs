@@ -6,6 +6,7 @@ use geo::{Coord, LineString, MultiPolygon};
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{AABB, PointDistance, RTree};
 
+use super::coordinate_pair::pair;
 use super::crossings::crossings;
 
 /// How near a keep-out's vertex is the same as another vertex, or on an edge, in meters: the
@@ -243,10 +244,6 @@ impl EdgePieces {
         pieces.push(EdgePiece { ends: [last, b], edge });
         pieces
     }
-}
-
-pub fn pair(at: Coord<f64>) -> [f64; 2] {
-    [at.x, at.y]
 }
 
 /// A vertex's number: far fewer than 2³².

@@ -99,7 +99,7 @@ pub(super) fn cut(
     surface: &impl Classes,
     other: Option<&Partition>,
 ) -> Partition {
-    let vertices = mesh.inside.len() + mesh.extras.len();
+    let vertices = mesh.inside.len() + mesh.rim.extras.len();
     debug_assert_eq!(
         [values.len(), classes.len()],
         [vertices; 2],
@@ -140,8 +140,8 @@ pub(super) fn cut(
     for triangle in mixed {
         builder.triangle(triangle.map(end));
     }
-    let mut landings = mesh.landings.clone();
-    for &Border { ends: [a, b], edge, keep_out } in &mesh.borders.spread {
+    let mut landings = mesh.rim.landings.clone();
+    for &Border { ends: [a, b], edge, keep_out } in &mesh.rim.borders.spread {
         let pieces = builder.border(&end(a), &end(b));
         landings.extend(pieces.iter().skip(1).map(|piece| (piece.from, edge)));
         if let Some(keep_out) = keep_out {
@@ -151,7 +151,7 @@ pub(super) fn cut(
         }
         builder.half_edges.extend(pieces);
     }
-    for &(keep_out, ends) in &mesh.borders.keep_out {
+    for &(keep_out, ends) in &mesh.rim.borders.keep_out {
         let [from, to] = ends.map(|id| builder.of_vertex(id));
         builder.half_edges.push(HalfEdge { class: KEEP_OUT + keep_out, from, to });
     }
@@ -177,7 +177,7 @@ impl Builder<'_> {
     }
 
     fn of_crossing(&self, crossing: u32) -> u32 {
-        u32::try_from(self.mesh.extras.len()).unwrap_or(0) + crossing
+        u32::try_from(self.mesh.rim.extras.len()).unwrap_or(0) + crossing
     }
 
     /// The borders in a triangle, walked from both sides.
@@ -205,7 +205,8 @@ impl Builder<'_> {
     /// Three classes in a triangle with one border between each two: they meet in a point.
     fn junction(&mut self, ends: [EdgeEnd; 3], counter_clockwise: bool) {
         let [low, middle, high] = ends;
-        let base = self.mesh.extras.len() + self.crossings.positions.len() + self.junctions.len();
+        let base =
+            self.mesh.rim.extras.len() + self.crossings.positions.len() + self.junctions.len();
         let centre = u32::try_from(base).unwrap_or(u32::MAX);
         let mut sum = Coord { x: 0.0, y: 0.0 };
         for (a, b) in [(low, middle), (middle, high), (low, high)] {
@@ -252,6 +253,7 @@ impl Builder<'_> {
     fn coverage(self) -> Coverage {
         let (mesh, crossings) = (self.mesh, self.crossings);
         let vertices: Vec<Coord<f64>> = mesh
+            .rim
             .extras
             .iter()
             .chain(&crossings.positions)
@@ -259,7 +261,7 @@ impl Builder<'_> {
             .copied()
             .collect();
         let mut coverage = Coverage::from_half_edges(vertices, self.half_edges);
-        let added = mesh.named..mesh.extras.len();
+        let added = mesh.rim.named..mesh.rim.extras.len();
         for face in &mut coverage.faces {
             face.retain(|id| !added.contains(&(id as usize)));
         }

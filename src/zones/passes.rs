@@ -7,11 +7,11 @@ use std::collections::BTreeMap;
 use geo::{Contains, Coord, LineString, MultiPolygon};
 
 use super::class::KEEP_OUT;
+use super::error::RimError;
 use super::merge::merge_small;
 use super::outline::{EdgePiece, EdgePieces};
 use super::partition::Partition;
 use super::prefer::Prefer;
-use super::rim::RimError;
 use super::triangulation::{Constraint, Facet, keep_out_of_parts, middles, triangulate};
 use crate::geometry::{Coverage, HalfEdge};
 use crate::surface::Lattice;

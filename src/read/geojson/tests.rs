@@ -1,6 +1,6 @@
 use super::*;
 use crate::read::sheets::TableSearch;
-use crate::read::{BoundarySettings, boundary, format};
+use crate::read::{BoundarySettings, boundary, formats};
 
 const RING: &str = "[[-85.2,40.1],[-85.19,40.1],[-85.19,40.11],[-85.2,40.11],[-85.2,40.1]]";
 
@@ -104,7 +104,7 @@ fn points_with_properties() {
         {\"type\":\"Feature\",\"properties\":{\"id\":7.0,\"CEC\":12.50},\"geometry\":{\"type\":\"Point\",\"coordinates\":[-85.2,40.1,230]}},
         {\"type\":\"Feature\",\"properties\":{\"CEC\":null,\"note\":\"wet\"},\"geometry\":null}]}";
     let table =
-        format::table(&Source::of("s.geojson", json), None, &TableSearch::default()).unwrap();
+        formats::table(&Source::of("s.geojson", json), None, &TableSearch::default()).unwrap();
     assert_eq!(table.columns, ["id", "CEC", "note"]);
     assert_eq!(table.rows[0].cells, ["7", "12.5", ""]);
     assert_eq!(table.rows[1].cells, ["", "", "wet"]);

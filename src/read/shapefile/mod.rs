@@ -2,11 +2,9 @@
 //! coordinates are.
 
 mod dbf;
-mod nest;
 mod shp;
 mod zone_file;
 
-pub(super) use nest::nest;
 pub(super) use zone_file::zone_file;
 
 use super::budget::Budget;

@@ -1,8 +1,9 @@
 //! A shapefile as it is, with what departs from its description (ESRI Shapefile Technical
 //! Description, 1998; dBASE III for the table).
 
-use super::{FORMAT, dbf, declared, nest, shp};
+use super::{FORMAT, dbf, declared, shp};
 use crate::read::format::WantedContent;
+use crate::read::nest::nest;
 use crate::read::zone_file::{Cell, ZoneFile, ZoneShape};
 use crate::read::{ReadError, Source, text};
 
@@ -43,7 +44,7 @@ pub(in crate::read) fn zone_file(
             }
             (None, _) => departures.push(format!("{place} has no shape")),
             (Some(rings), Some(cells)) => {
-                shapes.push(ZoneShape { place, parts: nest::nest(&rings), cells });
+                shapes.push(ZoneShape { place, parts: nest(&rings), cells });
             }
         }
     }

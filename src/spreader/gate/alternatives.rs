@@ -1,4 +1,4 @@
-use super::solution::recommend;
+use super::recommendation::recommend;
 use super::{GateTier, Limits, Recommendation};
 use crate::spreader::Range;
 use crate::units::{Length, Quantity, Speed};

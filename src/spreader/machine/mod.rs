@@ -6,6 +6,7 @@ mod checks;
 mod file;
 mod material;
 mod plausible;
+mod shown;
 
 use super::Range;
 use super::flow::Stream;

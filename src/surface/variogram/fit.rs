@@ -1,25 +1,7 @@
 use super::search::search;
-use super::{Lag, Variogram, VariogramShape, empirical};
+use super::{Fit, Fitted, Lag, Variogram, VariogramShape, empirical};
 use crate::surface::one_per_place::one_per_place;
 use crate::surface::{Point, SurfaceError};
-
-/// A fitted model and how far it is from the samples' variogram.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fit {
-    /// The model.
-    pub variogram: Variogram,
-    /// The sum over classes of pairs times the squared difference over the squared distance.
-    pub weighted_squares: f64,
-}
-
-/// A fit, and the model to judge errors by.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fitted {
-    /// The nearest model, to interpolate by.
-    pub nearest: Fit,
-    /// The nearest model with the nugget that is to be expected, for an error model.
-    pub cautious: Fit,
-}
 
 /// The parts of the sill that are tried as nugget, in tenths.
 const TENTHS: std::ops::RangeInclusive<u8> = 0..=10;
@@ -28,8 +10,6 @@ const NARROW: f64 = 1e-9;
 /// A bracket that is short enough to tell how likely a model is: as long as from one tried range to
 /// the next but one, about a dip.
 const WIDE: f64 = 0.2;
-/// Squares that differ by less, of their size, are rounding.
-const SAME: f64 = 1e-12;
 
 impl Variogram {
     /// With samples at fewer places there is no variogram to speak of.
@@ -83,15 +63,6 @@ impl Fit {
             weight(lag) * difference * difference
         };
         Self { variogram, weighted_squares: lags.iter().map(square).sum() }
-    }
-
-    /// Whether it is nearer by more than rounding.
-    fn is_nearer_than(&self, other: &Self) -> bool {
-        self.weighted_squares < other.weighted_squares * (1.0 - SAME)
-    }
-
-    pub(super) fn nearer(self, other: Self) -> Self {
-        if other.is_nearer_than(&self) { other } else { self }
     }
 }
 

@@ -7,10 +7,11 @@
 
 mod empirical;
 mod fit;
+mod fitted;
 mod search;
 
 pub use empirical::{Lag, empirical};
-pub use fit::{Fit, Fitted};
+pub use fitted::{Fit, Fitted};
 
 /// The form of a variogram model: how the likeness of two samples falls with distance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

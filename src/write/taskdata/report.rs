@@ -1,4 +1,4 @@
-use super::super::totals_json::area;
+use super::super::in_units::area;
 use super::raster::CLOSE;
 use super::settings::{Form, TaskSettings};
 use super::treatment::Task;
