@@ -7,6 +7,7 @@ use std::process::ExitCode;
 use clap::Args;
 use landplaster::inspect::{Inspection, RateSetting, archive, folder, zones};
 use landplaster::read::taskdata::{self, Files, MAIN};
+use landplaster::report::inspection;
 use landplaster::work::{Disk, task_files};
 use landplaster::write::PILE_FILES;
 use serde_json::Value;
@@ -49,7 +50,8 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
     if arguments.json {
         standard_output::json(&reports.iter().map(Inspection::json).collect::<Value>())?;
     } else {
-        let texts: Vec<String> = reports.iter().map(|report| report.lines().join("\n")).collect();
+        let texts: Vec<String> =
+            reports.iter().map(|report| inspection(report).join("\n")).collect();
         standard_output::text(&format!("{}\n", texts.join("\n\n")))?;
     }
     let clean = reports.iter().all(|report| report.departures.is_empty());

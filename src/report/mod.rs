@@ -4,9 +4,11 @@
 
 pub mod cautions;
 pub mod charts;
+mod clean_up;
 mod farm_order;
 mod farm_sheet;
 mod field_sheet;
+mod inspection;
 pub mod landing;
 mod letters;
 mod map;
@@ -18,6 +20,7 @@ mod png;
 mod setup_sheet;
 pub mod start;
 pub mod summary;
+mod surface;
 mod table;
 mod text;
 pub mod tons_if_certain;
@@ -26,6 +29,7 @@ pub mod warnings;
 pub use farm_order::farm_order;
 pub use farm_sheet::farm_sheet;
 pub use field_sheet::{BesidePlan, InputFile, field_sheet};
+pub use inspection::inspection;
 pub(crate) use map::Grounds;
 pub use map::{landed_svg, map_svg};
 pub use pan_sheet::{comparison_sheet, pan_sheet, pan_table, swath_table};

@@ -1,6 +1,6 @@
 //! Texts and numbers as they are shown.
 
-use crate::units::{Length, Quantity, System};
+use crate::units::{Length, Quantity, System, count};
 
 /// Text from input files as XML 1.0 can hold it (its production `Char`): what it cannot becomes the
 /// sign for an unknown character.
@@ -22,6 +22,11 @@ pub fn shortened(text: &str, most: usize) -> String {
 pub fn short_rate(rate: f64) -> String {
     let text = format!("{rate:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// How many warnings there are; nothing for none.
+pub fn warnings_counted(warnings: usize) -> Option<String> {
+    (warnings > 0).then(|| count(warnings, "warning", "warnings"))
 }
 
 /// A distance that is kept, whole where it is.

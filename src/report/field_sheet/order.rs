@@ -1,10 +1,10 @@
 use super::CutList;
 use super::soil::NamedValue;
-use crate::order::{Cost, Loads, Order, OrderSettings};
+use crate::order::{Cost, Order, OrderSettings};
 use crate::plan::{Plan, printed_tons};
 use crate::report::page::Position;
 use crate::report::{order as report, size};
-use crate::units::{Mass, Quantity, System};
+use crate::units::Quantity;
 
 /// What is ordered, trucked and loaded, how long it takes and what it costs.
 pub fn rows(plan: &Plan) -> Vec<NamedValue> {
@@ -12,32 +12,23 @@ pub fn rows(plan: &Plan) -> Vec<NamedValue> {
         return Vec::new();
     };
     let system = plan.settings.system;
-    let unit = Mass::unit(system).plural();
     let row = |name, value| NamedValue { name, value };
-    let [spread, margin, lost, ordered] = order.planned.printed(system);
-    let mut rows = vec![row(
-        "To order",
-        format!(
-            "{ordered:.2} {unit}: {spread:.2} spread + {margin:.2} margin + {lost:.2} lost on the way"
-        ),
-    )];
-    if let Some(payload) = settings.delivery {
-        let (trucks, payload) = (order.deliveries.len(), payload.show(system, 2));
-        let brought = order.delivered().show(system, 2);
-        let less = order.trucks.and_then(|trucks| report::one_truck_less(order, &trucks, system));
-        let less = less.map_or_else(String::new, |less| format!("; {less}"));
-        rows.push(row("Deliveries", format!("{trucks} of {payload}, together {brought}{less}")));
+    let mut rows = vec![row("To order", report::ordered(order, settings, system))];
+    if let Some(delivered) = report::delivered(order, settings, system) {
+        rows.push(row("Deliveries", format!("{} {delivered}", order.deliveries.len())));
     }
     if let Some(range) = report::range(order, settings, system) {
         rows.push(row("This map takes", range));
     }
-    rows.extend(order.loads.as_ref().map(|told| row("Spreader loads", loads(told, system))));
+    rows.extend(
+        order.loads.as_ref().map(|told| row("Spreader loads", report::loads(told, system))),
+    );
     if let Some(hours) = &order.hours {
         let range = hours.range();
-        let (least, most) = (range.least.as_hours(), range.most.as_hours());
+        let range = report::least_to_most([range.least, range.most].map(|time| time.as_hours()));
         rows.push(row(
             "Time in the field",
-            format!("{least:.1} to {most:.1} hours; {}", report::ways(hours, system)),
+            format!("{range} hours; {}", report::ways(hours, system)),
         ));
     }
     rows.extend(money(plan, order, settings).into_iter().flatten());
@@ -48,14 +39,7 @@ pub fn rows(plan: &Plan) -> Vec<NamedValue> {
 fn money(plan: &Plan, order: &Order, settings: &OrderSettings) -> Option<[NamedValue; 3]> {
     let (variable, flat) = (order.variable.as_ref()?, order.flat.as_ref()?);
     let even = order.even.as_ref()?;
-    let shown = |cost: &Cost| {
-        let [product, spreading, total] = cost.printed();
-        match (settings.prices.product, settings.prices.spreading) {
-            (Some(_), Some(_)) => format!("{total} (product {product}, spreading {spreading})"),
-            (Some(_), None) => format!("{product} for product"),
-            _ => format!("{spreading} for spreading"),
-        }
-    };
+    let shown = |cost: &Cost| report::cost(cost.printed(), settings.prices);
     let against = |rate: String, other: &Cost| {
         let off = report::told_off(variable.total(), other.total());
         let total = match (settings.prices.product, settings.prices.spreading) {
@@ -103,21 +87,6 @@ pub fn piles(plan: &Plan) -> CutList<PileRow> {
         }),
     });
     CutList::of(rows, 6)
-}
-
-fn loads(loads: &Loads, system: System) -> String {
-    let share = loads.fill.first.share.as_percent();
-    let light = match loads.first {
-        0 => String::new(),
-        1 => format!(", the first one light, {share:.0} %"),
-        several => format!(", the first {several} light, {share:.0} %"),
-    };
-    format!(
-        "{} of {}{light}; equals {:.2} full loads",
-        loads.count,
-        loads.fill.full().show(system, 2),
-        loads.printed_fills().0
-    )
 }
 
 /// The fills of each tier and of the field as printed, if the spreader's fill is known.

@@ -1,9 +1,10 @@
 use super::soil::NamedValue;
 use super::{CutList, InputFile};
-use crate::plan::{Method, Plan};
+use crate::plan::Plan;
+use crate::report::clean_up::clean_up;
 use crate::report::order::flat_rate_briefly;
+use crate::report::surface::method;
 use crate::report::text::shortened;
-use crate::surface::Neighbors;
 use crate::units::Quantity;
 
 /// Longer lists are cut; they stand in full in the totals.
@@ -18,14 +19,14 @@ const LONGEST_FILE: usize = 60;
 /// By which settings the map was made, and by what program.
 pub fn rows(plan: &Plan) -> Vec<NamedValue> {
     let system = plan.settings.system;
-    let mut rows = vec![NamedValue { name: "CEC between samples", value: surface(plan) }];
+    let mut rows = vec![NamedValue { name: "CEC between samples", value: method(&plan.surface) }];
     // With prices the order has said it.
     if plan.order.as_ref().is_none_or(|order| order.flat.is_none()) {
         let mass = plan.flat.mass.show(system, 2);
         let value = format!("{mass} ({})", flat_rate_briefly(plan));
         rows.push(NamedValue { name: "One rate instead", value });
     }
-    rows.extend(zones(plan).map(|value| NamedValue { name: "Zones", value }));
+    rows.extend(clean_up(plan).map(|value| NamedValue { name: "Zones", value }));
     let excluded: Vec<&str> = plan.field.excluded.iter().map(|sample| sample.id.as_str()).collect();
     if !excluded.is_empty() {
         let value = shortened(&excluded.join(", "), LONGEST);
@@ -66,29 +67,4 @@ pub fn inputs(files: &[InputFile]) -> CutList<Input> {
         digits: input.sha256.chars().take(DIGITS).collect(),
     });
     CutList::of(inputs, MOST_INPUTS)
-}
-
-fn surface(plan: &Plan) -> String {
-    if plan.surface.method == Method::Kriging {
-        return "kriging".to_owned();
-    }
-    let idw = &plan.surface.choice.idw;
-    let neighbors = match idw.neighbors() {
-        Neighbors::Nearest(count) => format!("the {count} nearest samples"),
-        Neighbors::All => "all samples".to_owned(),
-    };
-    format!("inverse distance, power {}, {neighbors}", idw.power())
-}
-
-fn zones(plan: &Plan) -> Option<String> {
-    let system = plan.settings.system;
-    let done = plan.cleaned_up.as_ref()?;
-    let counts = format!("{} became {}", done.zones_before, plan.zones.len());
-    if let Some(rows) = &plan.settings.rows {
-        let (swath, cell) = (rows.swath.show(system, 0), rows.cell.show(system, 0));
-        return Some(format!("along the passes, cells {swath} wide and {cell} long; {counts}"));
-    }
-    let asked = plan.settings.clean_up.as_ref()?;
-    let (area, width) = (asked.min_zone.show(system, 2), asked.min_width.show(system, 0));
-    Some(format!("at least {area} and {width} wide; {counts}"))
 }
