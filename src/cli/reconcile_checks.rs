@@ -94,9 +94,12 @@ pub fn on_the_zones(
     } else {
         "check the folders and the coordinate system"
     };
-    let all = applied.len();
+    let all = match applied.len() {
+        1 => "the one row".to_owned(),
+        rows => format!("all {rows} rows"),
+    };
     Err(Failure::Input(format!(
-        "{file}: found all {all} rows off the zones of these fields, expected some on them; {why}"
+        "{file}: found {all} off the zones of these fields, expected some on them; {why}"
     )))
 }
 
@@ -158,8 +161,9 @@ pub fn record(of: &Reconciliation, rows: usize) -> Vec<String> {
     let mut lines = Vec::new();
     if of.off.rows > 0 {
         lines.push(format!(
-            "{} of the record's {rows} rows lie on no zone of these fields",
-            of.off.rows
+            "{} of the record's {rows} rows {} on no zone of these fields",
+            of.off.rows,
+            if of.off.rows == 1 { "lies" } else { "lie" },
         ));
     }
     if of.off.area > 0.0 || of.off.applied > 0.0 {

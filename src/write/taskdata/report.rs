@@ -80,11 +80,11 @@ impl TaskReport {
             held = format!("{held} of {} by {} cells of {cell}", grid.columns, grid.rows);
         }
         let mut lines = vec![format!(
-            "Task data (ISO 11783-10, version {}): {held}; {}, {:+.3} % off the plan; rate 0 outside of the field, {} while the position is lost.",
+            "Task data (ISO 11783-10, version {}): {held}; {}, {:+.2} % off the plan; rate 0 outside of the field, {} while the position is lost.",
             self.version,
             self.mass.show(self.system, 2),
             // Adding zero makes a negative zero a plain one.
-            round_to(self.difference_percent(), 3) + 0.0,
+            round_to(self.difference_percent(), 2) + 0.0,
             self.position_lost.show(self.system, 2),
         )];
         lines.extend(self.simplified());
