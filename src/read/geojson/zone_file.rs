@@ -50,16 +50,14 @@ pub(super) fn zone_file(source: &Source, _: &WantedContent) -> Result<ZoneFile, 
         let cells = columns.iter().map(|key| cell(key).map_or(Cell::Empty, cell_of)).collect();
         shapes.push(ZoneShape { place, parts, cells });
     }
-    let exterior_is_counter_clockwise = Some(true);
-    let format = FORMAT.called;
     Ok(ZoneFile {
-        format,
-        exterior_is_counter_clockwise,
+        format: FORMAT.called,
+        exterior_is_counter_clockwise: Some(true),
         columns,
         shapes,
         crs,
         departures,
-        no_polygons: Vec::new(),
+        ..ZoneFile::default()
     })
 }
 

@@ -48,16 +48,14 @@ pub(in crate::read) fn zone_file(
             }
         }
     }
-    let exterior_is_counter_clockwise = Some(false);
-    let format = FORMAT.called;
     Ok(ZoneFile {
-        format,
-        exterior_is_counter_clockwise,
+        format: FORMAT.called,
+        exterior_is_counter_clockwise: Some(false),
         columns,
         shapes,
         crs,
         departures,
-        no_polygons: Vec::new(),
+        ..ZoneFile::default()
     })
 }
 

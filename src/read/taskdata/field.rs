@@ -3,7 +3,7 @@
 use geo::{Area, Contains, Coord, LineString, Polygon};
 
 use super::kinds::{BOUNDARY, OBSTACLE, called};
-use super::{Element, Files, MAIN, ROOT, TaskDataError, find, merge_external, parse};
+use super::{Element, Files, MAIN, TREE, root};
 use crate::read::budget::Budget;
 use crate::read::error::quoted;
 use crate::read::format::{Format, Purpose, Tabular, WantedContent};
@@ -22,8 +22,6 @@ pub(in crate::read) const FORMAT: Format = Format {
     zone_file: None,
 };
 
-/// What the elements of an XML file take in memory, in times its size, as the budget counts.
-const TREE: usize = 4;
 /// What the columns are called.
 const COLUMNS: [&str; 2] = ["field", "name"];
 
@@ -56,18 +54,7 @@ pub(in crate::read) fn records(
     };
     let size: usize = files.values().map(Vec::len).sum();
     budget.take(name, size.saturating_mul(TREE))?;
-    let Some((main, bytes)) = find(files, MAIN) else {
-        return Err(TaskDataError::new(name, format!("found no file {MAIN}")).into());
-    };
-    let mut root = parse(main, bytes).map_err(|error| TaskDataError::new(name, error.reason))?;
-    if root.name != ROOT {
-        let reason = format!("found <{}>, expected <{ROOT}> of ISO 11783-10", root.name);
-        return Err(TaskDataError::new(name, reason).into());
-    }
-    let mut told = Vec::new();
-    merge_external(&mut root, files, &mut told);
-    let untold = |reason| Warning::TaskDataIncomplete { place: name.to_owned(), reason };
-    let mut warnings: Vec<Warning> = told.into_iter().map(untold).collect();
+    let (root, mut warnings) = root(name, files)?;
     let (mut records, mut others) = (Vec::new(), Vec::new());
     for field in root.all("PFD") {
         let drawn = Drawn::of(name, field, budget, &mut warnings)?;

@@ -3,7 +3,7 @@ use std::collections::BTreeSet;
 use super::super::Range;
 use super::shown::shown;
 use super::{Constant, ConstantKind};
-use crate::faults::{self, Fault, Faults};
+use crate::faults::{self, Faults, fault};
 use crate::toml_fault::{Faulty, TomlFault};
 use crate::units::{Mass, Quantity, Share, Written};
 
@@ -39,18 +39,7 @@ pub enum MachineError {
     Several(Vec<MachineError>),
 }
 
-impl Fault for MachineError {
-    fn several(all: Vec<Self>) -> Self {
-        Self::Several(all)
-    }
-
-    fn each(self) -> Vec<Self> {
-        match self {
-            Self::Several(all) => all,
-            one => vec![one],
-        }
-    }
-}
+fault!(MachineError::Several);
 
 /// The error for a file with nothing in it.
 pub(super) fn nothing(file: &str) -> MachineError {
