@@ -17,6 +17,8 @@
 //! let (plan, output) = Work::of_file(Path::new("corner.toml"), job)?.plan(&files)?;
 //!
 //! println!("{} tons on {} acres", plan.total.printed_mass, plan.total.printed_area);
+//! // 203.7 m by 199.9 m.
+//! assert!((plan.total.printed_area - 10.06).abs() < 0.02);
 //! let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
 //! assert!(names.contains(&"zones.geojson") && names.contains(&"zones.shp"));
 //! # Ok::<(), landplaster::work::WorkError>(())

@@ -31,6 +31,30 @@ pub enum OnRequest {
 }
 
 /// A job with what its messages and paths go by.
+///
+/// ```
+/// use std::path::Path;
+///
+/// use landplaster::work::{Memory, Work, WorkError};
+///
+/// # let field = r#"{"type": "Polygon", "coordinates": [[[-85.2, 40.4],
+/// #     [-85.1976, 40.4], [-85.1976, 40.4018], [-85.2, 40.4018], [-85.2, 40.4]]]}"#;
+/// # let samples = "id,longitude,latitude,cec\n\
+/// #     A1,-85.1996,40.4004,6\nA2,-85.1988,40.4004,9\nA3,-85.1980,40.4004,13\n\
+/// #     B1,-85.1996,40.4014,8\nB2,-85.1988,40.4014,14\nB3,-85.1980,40.4014,19\n";
+/// let job = "boundary = \"field.geojson\"\nsamples = \"samples.csv\"\nswath = \"40 ft\"\n";
+/// let work = Work::of_file(Path::new("north/corner.toml"), job)?;
+/// assert_eq!(work.name, "corner");
+///
+/// // The paths of a job start from its folder; a file that is not there is told.
+/// let mut files = Memory::default();
+/// files.put("north/field.geojson", field);
+/// assert!(work.plan(&files).unwrap_err().to_string().contains("north/samples.csv"));
+/// files.put("north/samples.csv", samples);
+/// let (plan, output) = work.plan(&files)?;
+/// assert_eq!(output.totals.zones.len(), plan.zones.len());
+/// # Ok::<(), WorkError>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Work {
     /// The job.
