@@ -45,7 +45,7 @@ use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
 use crate::geometry::OutOfReach;
 use crate::order::Order;
-use crate::soil::Tier;
+use crate::soil::{Tier, TierIndex};
 use crate::stockpile::{Stockpile, StockpileError};
 use crate::surface::SurfaceError;
 use crate::tonnage::Amount;
@@ -64,8 +64,8 @@ use warnings::warnings;
 pub struct Zone {
     /// From 1: by tier, the larger first.
     pub number: usize,
-    /// Its tier, from 0.
-    pub tier: usize,
+    /// Its tier.
+    pub tier: TierIndex,
     /// WGS84, degrees, rounded as written, outer ring counter-clockwise.
     pub polygon: Polygon<f64>,
     /// Its area and material.
@@ -96,8 +96,8 @@ pub struct UnspreadPiece {
 pub struct FlatRate {
     /// The mean of the interpolated CEC over the field, meq/100 g.
     pub cec_mean: f64,
-    /// The tier of that CEC, from 0.
-    pub tier: usize,
+    /// The tier of that CEC.
+    pub tier: TierIndex,
     /// Whether the job states the rate.
     pub is_stated: bool,
     /// The stated rate, or else that tier's: a step, which a little more or less of mean CEC may turn
@@ -113,6 +113,37 @@ pub struct FlatRate {
 }
 
 /// The prescription of one field.
+///
+/// ```
+/// use std::path::Path;
+///
+/// use landplaster::plan::{Plan, Surfaced, Zoned};
+/// use landplaster::soil::Tiers;
+/// use landplaster::work::{Memory, Work};
+///
+/// # let field = r#"{"type": "Polygon", "coordinates": [[[-85.2, 40.4],
+/// #     [-85.1976, 40.4], [-85.1976, 40.4018], [-85.2, 40.4018], [-85.2, 40.4]]]}"#;
+/// # let samples = "id,longitude,latitude,cec\n\
+/// #     A1,-85.1996,40.4004,6\nA2,-85.1988,40.4004,9\nA3,-85.1980,40.4004,13\n\
+/// #     B1,-85.1996,40.4014,8\nB2,-85.1988,40.4014,14\nB3,-85.1980,40.4014,19\n";
+/// let mut files = Memory::default();
+/// files.put("field.geojson", field).put("samples.csv", samples);
+/// let job = "boundary = \"field.geojson\"\nsamples = \"samples.csv\"\n";
+/// let prepared = Work::of_file(Path::new("corner.toml"), job)?.prepare(&files)?;
+/// let settings = prepared.settings;
+///
+/// // The surface is kept; the stages after it are made twice, the second time at one rate.
+/// let surfaced = Surfaced::new(prepared.field, &settings.surface, settings.grid)?;
+/// let plan = Plan::new(&surfaced, &Zoned::new(&surfaced, &settings)?, settings.clone())?;
+/// assert_eq!(plan.tiers.len(), 3);
+///
+/// let mut one_rate = settings;
+/// one_rate.tiers = Tiers::new(&["all: 1 ton/ac".parse()?])?;
+/// let plan = Plan::new(&surfaced, &Zoned::new(&surfaced, &one_rate)?, one_rate)?;
+/// assert_eq!(plan.zones.len(), 1);
+/// assert_eq!(plan.total.printed_mass, plan.total.printed_area);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Plan {
     /// What it was made by.
@@ -193,6 +224,11 @@ impl Plan {
             warnings,
             settings,
         })
+    }
+
+    /// The zones of a tier.
+    pub fn zones_of(&self, tier: TierIndex) -> impl Iterator<Item = &Zone> {
+        self.zones.iter().filter(move |zone| zone.tier == tier)
     }
 
     /// The area that is not spread.

@@ -19,7 +19,7 @@ pub use odds::Odds;
 pub use tons::MassRange;
 pub use zones::ZoneCertainty;
 
-use crate::soil::Tiers;
+use crate::soil::{TierIndex, Tiers};
 use crate::surface::{ErrorBasis, ErrorModel, Truth};
 use crate::units::Area;
 
@@ -34,8 +34,8 @@ pub struct Place {
     pub area: Area,
     /// The number of its zone.
     pub zone: usize,
-    /// The tier that the map gives it, from 0.
-    pub tier: usize,
+    /// The tier that the map gives it.
+    pub tier: TierIndex,
     /// The CEC that the surface has there, meq/100 g.
     pub value: f64,
 }
@@ -99,7 +99,7 @@ mod tests {
 
     fn place(value: f64, tier: usize) -> Place {
         let area = Area::acres(2.0);
-        Place { easting: 30.0, northing: 5.0, area, zone: 1, tier, value }
+        Place { easting: 30.0, northing: 5.0, area, zone: 1, tier: TierIndex::of(tier), value }
     }
 
     /// By hand, from Abramowitz and Stegun, table 26.1: P(0.5) = 0.69146 24613. At 12 with an error

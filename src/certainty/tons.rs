@@ -5,7 +5,7 @@ use super::odds::tier_odds;
 use super::{Odds, Place};
 use crate::soil::Tiers;
 use crate::surface::{ErrorBasis, ErrorModel, Truth};
-use crate::units::{Mass, Quantity as _, Rate};
+use crate::units::{Mass, Quantity as _};
 
 /// What the field would take if all ground got the rate its soil calls for, and what this one does.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,7 +25,7 @@ impl MassRange {
         errors: &ErrorModel,
         tiers: &Tiers,
     ) -> Self {
-        let rate = |place: &Place| tiers.tiers().get(place.tier).map_or(Rate::ZERO, |t| t.rate);
+        let rate = |place: &Place| tiers.rate_of(place.tier);
         let planned: Mass = places.iter().map(|(place, _)| rate(place) * place.area).sum();
         let (low, high) = match errors.basis() {
             ErrorBasis::Local => corrected(places, odds, errors, tiers),

@@ -37,7 +37,7 @@ impl ZoneCertainty {
         if odds.own > Self::CLEAR {
             self.clearly_in_tier = self.clearly_in_tier + place.area;
         }
-        let planned = tiers.tiers().get(place.tier).map_or(Rate::ZERO, |tier| tier.rate);
+        let planned = tiers.rate_of(place.tier);
         for (rate, probability) in odds.rates(tiers) {
             let mass = |difference: Rate| difference * place.area * probability;
             if rate > planned {

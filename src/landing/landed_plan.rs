@@ -59,6 +59,49 @@ pub enum PassDirection {
 }
 
 /// The landed map of a plan, and what other settings would do.
+///
+/// ```
+/// use std::path::Path;
+///
+/// use landplaster::landing::Landing;
+/// use landplaster::plan::plan;
+/// use landplaster::spreader::machine;
+/// use landplaster::work::{Memory, Work};
+///
+/// # let field = r#"{"type": "Polygon", "coordinates": [[[-85.2, 40.4],
+/// #     [-85.1976, 40.4], [-85.1976, 40.4018], [-85.2, 40.4018], [-85.2, 40.4]]]}"#;
+/// # let samples = "id,longitude,latitude,cec\n\
+/// #     A1,-85.1996,40.4004,6\nA2,-85.1988,40.4004,9\nA3,-85.1980,40.4004,13\n\
+/// #     B1,-85.1996,40.4014,8\nB2,-85.1988,40.4014,14\nB3,-85.1980,40.4014,19\n";
+/// # let text = r#"
+/// # [machine]
+/// # name = "belt spreader"
+/// # swath = "40 ft"
+/// # belt_width = "30 in"
+/// # belt_speed = ["3 ft/min", "60 ft/min"]
+/// # gate_opening = ["2 in", "14 in"]
+/// # hopper_volume = "300 ft3"
+/// # legal_load = "8 ton"
+/// # fill_factor = "85 %"
+/// # ground_speed = ["6 mph", "10 mph"]
+/// #
+/// # [material]
+/// # name = "mined gypsum"
+/// # bulk_density = "60 lb/ft3"
+/// # "#;
+/// let mut files = Memory::default();
+/// files.put("field.geojson", field).put("samples.csv", samples);
+/// let job = "boundary = \"field.geojson\"\nsamples = \"samples.csv\"\n";
+/// let prepared = Work::of_file(Path::new("corner.toml"), job)?.prepare(&files)?;
+/// let plan = plan(prepared.field, prepared.settings)?;
+/// let machine = machine::read("machine.toml", text)?;
+/// let landed = Landing::new(&plan, &machine, None, &prepared.landing)?.landed;
+///
+/// // What is over and what is short make up the whole difference to the plan.
+/// let planned: f64 = landed.zones.iter().map(|zone| zone.planned).sum();
+/// assert!((landed.total - (planned + landed.over - landed.short)).abs() < 1e-6 * planned);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Landing {
     /// What was driven.

@@ -7,6 +7,7 @@ use super::{
 };
 use crate::geometry::OutOfReach;
 use crate::plan::Plan;
+use crate::soil::TierIndex;
 use crate::units::{Length, Quantity};
 
 /// A spreader at work: how it answers to the map and where it throws.
@@ -49,7 +50,7 @@ impl Scene {
             polygon.try_map_coords_in_place(|at| frame.to_local(at))?;
             Ok(polygon)
         };
-        let rate = |tier: usize| plan.tiers.get(tier).map_or(0.0, |(tier, _)| tier.rate.si());
+        let rate = |tier: TierIndex| plan.settings.tiers.rate_of(tier).si();
         let zones = plan
             .zones
             .iter()

@@ -22,14 +22,14 @@ pub(super) fn certainty_of(
     let errors = errors.as_ref()?;
     let mut zone_of = vec![None; coverage.faces.len()];
     for (zone, face) in zones.iter().zip(faces) {
-        if let Some(slot) = zone_of.get_mut(*face) {
+        if let Some(slot) = zone_of.get_mut(face.index()) {
             *slot = Some(zone);
         }
     }
     let owners = faces_of_nodes(coverage, lattice);
     let zone_at = |node: usize| {
         let face = owners.get(node).copied().flatten()?;
-        zone_of.get(face as usize).copied().flatten()
+        zone_of.get(face.index()).copied().flatten()
     };
     let place = |zone: &Zone, at: Coord<f64>, value| Place {
         easting: at.x,
@@ -53,7 +53,7 @@ pub(super) fn certainty_of(
     }
     for (zone, face) in zones.iter().zip(faces) {
         let empty = counts.get_mut(zone.number).filter(|count| **count == 0);
-        let polygon = coverage.faces.get(*face).map(|face| coverage.plane_polygon(face));
+        let polygon = coverage.face(*face).map(|face| coverage.plane_polygon(face));
         let inner = empty.is_some().then(|| polygon.and_then(|polygon| polygon.interior_point()));
         if let (Some(count), Some(at)) = (empty, inner.flatten()) {
             *count = 1;

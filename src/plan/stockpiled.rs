@@ -16,7 +16,7 @@ pub(super) fn stockpile(
 ) -> Result<Option<Stockpile>, StockpileError> {
     let Some(asked) = &settings.piles else { return Ok(None) };
     let site = field.site.clone().unwrap_or_default();
-    let polygons = amounts.faces.iter().filter_map(|face| coverage.faces.get(*face));
+    let polygons = amounts.faces.iter().filter_map(|face| coverage.face(*face));
     let polygons = polygons.map(|face| coverage.plane_polygon(face));
     let masses = amounts.zones.iter().map(|zone| zone.amount.mass);
     let zones: Vec<_> = polygons.zip(masses).collect();

@@ -10,6 +10,7 @@ use crate::plan::{About, CEC_DECIMALS, KrigingReport, Method, Plan, ZoneRow, wri
 use crate::projection::Coordinates;
 use crate::report::cautions::CAUTIONS;
 use crate::report::warnings::sentence;
+use crate::soil::TierIndex;
 use crate::surface::{ErrorBasis, Idw, Neighbors, Trial, Variogram, VariogramShape};
 use crate::tonnage::Amount;
 use crate::totals::{self, InUnits, SchemaNumber, Totals};
@@ -86,7 +87,7 @@ fn tiers(plan: &Plan) -> Vec<totals::Tier> {
         label: tier.label.clone(),
         rate: written_rate(tier.rate, system),
         rate_unit: Rate::unit(system).symbol().to_owned(),
-        zones: plan.zones.iter().filter(|zone| zone.tier == i).count(),
+        zones: plan.zones_of(TierIndex::of(i)).count(),
         amount: amount(total, system),
         rate_pure: pure_rate(plan, tier.rate),
     });
@@ -114,7 +115,7 @@ fn flat_rate(plan: &Plan) -> totals::FlatRate {
     let system = plan.settings.system;
     totals::FlatRate {
         cec_mean: round_to(plan.flat.cec_mean, CEC_DECIMALS),
-        tier: plan.flat.tier + 1,
+        tier: plan.flat.tier.number(),
         stated: plan.flat.is_stated,
         rate: written_rate(plan.flat.rate, system),
         even_rate: Some(written_rate(plan.flat.even, system)),

@@ -1,6 +1,6 @@
 //! Zones that a spreader can drive: nothing narrower than its swath, no island, even borders.
 
-use super::class::KEEP_OUT;
+use super::class::ClassOfGround;
 use super::level::{BetweenClasses, Classes};
 use super::merge::merge_small;
 use super::mesh::Mesh;
@@ -53,5 +53,5 @@ pub fn clean_up(
 }
 
 fn is_spread(face: &Face) -> bool {
-    face.class < KEEP_OUT
+    ClassOfGround::of(face.class).is_spread()
 }

@@ -24,7 +24,7 @@ mod sharing;
 mod triangulation;
 mod vertices;
 
-pub use class::KEEP_OUT;
+pub use class::{ClassOfGround, KEEP_OUT};
 pub use clean_up::{CleanUp, clean_up};
 pub use error::RimError;
 pub use level::{BetweenClasses, CROSSING_TOLERANCE, Classes};

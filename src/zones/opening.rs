@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::class::OUTSIDE;
+use super::class::{OUTSIDE, class_at};
 use super::mesh::Mesh;
 use super::narrow::{BeyondField, Disc, Narrow};
 use super::nearest_marked::NearestMarked;
@@ -118,7 +118,7 @@ pub fn spread_to_extras(mesh: &Mesh, classes: &[u32], field: &[u32]) -> Vec<u32>
     let mut all = field.to_vec();
     let mut marked = NearestMarked::new(&inside, lattice.columns());
     for (i, at) in mesh.rim.extras.iter().enumerate() {
-        let own = classes.get(field.len() + i).copied().unwrap_or(0);
+        let own = class_at(classes, field.len() + i);
         let around = mesh.nodes_around(*at);
         let keeps = around.iter().any(|&node| field.get(node) == Some(&own));
         let nearest = around.first().map(|node| marked.to(*node));

@@ -4,7 +4,7 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 
 use geo::Coord;
 
-use super::class::KEEP_OUT;
+use super::class::{KEEP_OUT, class_at};
 use super::level::{BetweenClasses, Classes, Edge, EdgeEnd, LevelCrossings};
 use super::mesh::Mesh;
 use super::rim::Border;
@@ -105,7 +105,7 @@ pub(super) fn cut(
         [vertices; 2],
         "each vertex has a value and a class"
     );
-    let class = |vertex: u32| classes.get(vertex as usize).copied().unwrap_or(0);
+    let class = |vertex: u32| class_at(classes, vertex as usize);
     let end = |vertex: u32| {
         let value = values.get(vertex as usize).copied().unwrap_or(f64::NAN);
         EdgeEnd { vertex, at: mesh.position(vertex), value, class: class(vertex) }

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use geo::{Contains, Coord, LineString, MultiPolygon};
 
-use super::class::KEEP_OUT;
+use super::class::{KEEP_OUT, class_at};
 use super::error::RimError;
 use super::merge::merge_small;
 use super::outline::{EdgePiece, EdgePieces};
@@ -123,8 +123,7 @@ fn key(ends: &[u32]) -> Option<[u32; 2]> {
 
 /// The sides of facets beyond which the class is another.
 fn half_edges(facets: &[Facet], classes: &[u32]) -> Vec<HalfEdge> {
-    debug_assert!(facets.iter().all(|facet| facet.part < classes.len()), "a part without a class");
-    let class_of = |facet: &Facet| classes.get(facet.part).copied().unwrap_or(0);
+    let class_of = |facet: &Facet| class_at(classes, facet.part);
     let mut half_edges = Vec::new();
     for facet in facets {
         let class = class_of(facet);

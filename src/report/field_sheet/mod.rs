@@ -33,6 +33,7 @@ use super::text::{kept_distance, short_rate, shortened};
 use crate::landing::Landing;
 use crate::plan::{About, Plan};
 use crate::report::warnings::line;
+use crate::soil::TierIndex;
 use crate::spreader::Machine;
 use crate::spreader::pans::PanReport;
 use crate::tonnage::Amount;
@@ -280,7 +281,7 @@ fn facts(plan: &Plan) -> Vec<Fact> {
 fn rates(plan: &Plan) -> Vec<RateRow> {
     let system = plan.settings.system;
     let tiers = plan.tiers.iter().enumerate().map(|(i, (tier, amount))| {
-        let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
+        let zones = plan.zones_of(TierIndex::of(i)).count();
         let shown = |rate: Rate| short_rate(rate.value_in(system));
         let rate = [shown(tier.rate), pure_rate(plan, tier.rate).map(shown).unwrap_or_default()];
         rate_row(Grounds::fill(i), rate, shortened(&tier.label, LONGEST_NAME), zones, amount)

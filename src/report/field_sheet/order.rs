@@ -93,7 +93,7 @@ pub fn piles(plan: &Plan) -> CutList<PileRow> {
 pub fn fills(plan: &Plan) -> Option<(Vec<String>, String)> {
     let (whole, zones) = plan.order.as_ref()?.loads.as_ref()?.printed_fills();
     let of_tier = |tier: usize| {
-        let mine = plan.zones.iter().zip(&zones).filter(|(zone, _)| zone.tier == tier);
+        let mine = plan.zones.iter().zip(&zones).filter(|(zone, _)| zone.tier.index() == tier);
         format!("{:.2}", mine.map(|(_, fills)| fills).sum::<f64>())
     };
     Some(((0..plan.tiers.len()).map(of_tier).collect(), format!("{whole:.2}")))

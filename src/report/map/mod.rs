@@ -30,6 +30,7 @@ use super::letters::Letters;
 use super::text::{kept_distance, short_rate, shortened};
 use crate::field::Sample;
 use crate::plan::{Plan, UnspreadPiece, ZoneRow};
+use crate::soil::TierIndex;
 use crate::units::{Area, Quantity, Rate, count};
 use labels::{LabelKind, LabeledGround, Labels, Occupied};
 use paper::{MapPaper, Room};
@@ -172,7 +173,7 @@ impl<'a> Map<'a> {
     fn told(&self) -> String {
         let system = self.plan.settings.system;
         let tiers = self.plan.tiers.iter().enumerate().map(|(i, (tier, amount))| {
-            let zones = self.plan.zones.iter().filter(|zone| zone.tier == i).count();
+            let zones = self.plan.zones_of(TierIndex::of(i)).count();
             let rate = short_rate(tier.rate.value_in(system));
             let (unit, area) = (Rate::unit(system).symbol(), Area::unit(system).plural());
             let zones = count(zones, "zone", "zones");
@@ -191,7 +192,7 @@ impl<'a> Map<'a> {
             svg.add(format_args!(
                 "<path d=\"{}\" fill=\"{}\"><title>Zone {}: {} {}, {:.2} {}</title></path>",
                 path([ground]),
-                Grounds::fill(zone.tier),
+                Grounds::fill(zone.tier.index()),
                 row.zone,
                 short_rate(row.rate),
                 row.rate_unit,

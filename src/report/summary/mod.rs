@@ -19,6 +19,7 @@ use super::text::kept_distance;
 use super::tons_if_certain::tons_if_certain;
 use super::{pile_summary, warnings};
 use crate::plan::{Method, Plan};
+use crate::soil::TierIndex;
 use crate::units::{Area, Mass, Quantity, Rate, count, told_apart};
 use crate::warning::{Gravity, Warning};
 
@@ -87,7 +88,7 @@ fn tiers(plan: &Plan) -> Vec<String> {
     let mut rows =
         vec![vec!["tier".to_owned(), rate.into(), "zones".into(), area.into(), mass.into()]];
     for (i, (tier, amount)) in plan.tiers.iter().enumerate() {
-        let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
+        let zones = plan.zones_of(TierIndex::of(i)).count();
         rows.push(vec![
             tier.label.clone(),
             format!("{:.2}", tier.rate.value_in(system)),

@@ -60,7 +60,7 @@ impl Count {
             if (0.7..0.9).contains(&odds.own) {
                 self.likely += 1.0;
                 self.promised += odds.own;
-                self.kept += f64::from(u8::from(tiers.class(truth.value) as usize == place.tier));
+                self.kept += f64::from(u8::from(tiers.tier_of(truth.value) == place.tier));
             }
         }
         self.fields += 1.0;
