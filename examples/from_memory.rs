@@ -31,7 +31,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let work = Work::of_file(Path::new("corner.toml"), JOB)?;
     let (plan, output) = work.plan(&files)?;
     for zone in &plan.zones {
-        let (tier, _) = plan.tiers.get(zone.tier).ok_or("a zone has a tier")?;
+        let (tier, _) = plan.tiers.get(zone.tier.index()).ok_or("a zone has a tier")?;
         println!(
             "zone {}: {} of {} at CEC {:.1}",
             zone.number,

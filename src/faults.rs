@@ -11,6 +11,22 @@ pub trait Fault: Sized {
     fn each(self) -> Vec<Self>;
 }
 
+/// Makes a fault of an error that has a variant for several.
+macro_rules! fault {
+    ($error:ident::$several:ident) => {
+        impl $crate::faults::Fault for $error {
+            fn several(all: Vec<Self>) -> Self {
+                Self::$several(all)
+            }
+
+            fn each(self) -> Vec<Self> {
+                if let Self::$several(all) = self { all } else { vec![self] }
+            }
+        }
+    };
+}
+pub(crate) use fault;
+
 /// The faults that came up so far.
 #[derive(Debug)]
 pub struct Faults<E>(Vec<E>);

@@ -17,6 +17,8 @@
 //! let (plan, output) = Work::of_file(Path::new("corner.toml"), job)?.plan(&files)?;
 //!
 //! println!("{} tons on {} acres", plan.total.printed_mass, plan.total.printed_area);
+//! // 203.7 m by 199.9 m.
+//! assert!((plan.total.printed_area - 10.06).abs() < 0.02);
 //! let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
 //! assert!(names.contains(&"zones.geojson") && names.contains(&"zones.shp"));
 //! # Ok::<(), landplaster::work::WorkError>(())
@@ -28,11 +30,12 @@
 //! it; [`report`] words and draws it, and [`mod@write`] turns it all into files. Nothing between reading and writing touches a file, the
 //! clock, or anything global.
 
-mod cell;
 pub mod certainty;
+mod csv_cell;
 pub mod farm;
 mod faults;
 pub mod field;
+pub mod folder_contents;
 pub mod geometry;
 pub mod inspect;
 pub mod job;
@@ -44,7 +47,7 @@ pub mod read;
 pub mod reconcile;
 pub mod report;
 pub mod schema;
-pub mod seen;
+
 pub mod soil;
 pub mod spreader;
 pub mod stockpile;

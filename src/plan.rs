@@ -5,6 +5,7 @@
 //! clean-up or prices and runs only what depends on them.
 
 mod amounts;
+mod certainty;
 mod checked;
 mod clean_up;
 mod layers;
@@ -12,11 +13,12 @@ mod model;
 mod near_water;
 mod ordering;
 mod printed_piles;
+mod representative_nodes;
+mod sampled_ground;
 mod second_look;
 mod settings;
 mod soil_reasons;
 mod stockpiled;
-mod sureness;
 mod surfaced;
 mod warnings;
 mod zone_row;
@@ -25,7 +27,7 @@ mod zoned;
 use geo::Polygon;
 
 pub use clean_up::{CleanedUp, TierChange};
-pub(crate) use layers::{Layer, access, layers};
+pub(crate) use layers::{DrawnLayer, access, layers};
 pub use model::{KrigingReport, SurfaceReport};
 pub(crate) use printed_piles::{printed_tons, printed_zones};
 pub use second_look::SecondLook;
@@ -35,26 +37,26 @@ pub use surfaced::{KeptOutError, Surfaced};
 pub(crate) use zone_row::{CEC_DECIMALS, ZoneRow, written_rate, zone_rate};
 pub use zoned::Zoned;
 
-pub use crate::stockpile::Asked;
+pub use crate::stockpile::PileRequest;
 pub use crate::zones::{CleanUp, Prefer};
 
+use self::certainty::certainty_of;
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};
 use crate::geometry::OutOfReach;
 use crate::order::Order;
-use crate::soil::Tier;
+use crate::soil::{Tier, TierIndex};
 use crate::stockpile::{Stockpile, StockpileError};
 use crate::surface::SurfaceError;
 use crate::tonnage::Amount;
 use crate::units::{Area, Length, Mass, Rate};
 use crate::warning::Warning;
 use crate::zones::RimError;
-use amounts::Amounts;
+use amounts::ZoneAmounts;
 use checked::check;
 use ordering::order_of;
-use second_look::Doubt;
+use second_look::DoubtfulSample;
 use stockpiled::stockpile;
-use sureness::certainty_of;
 use warnings::warnings;
 
 /// A connected piece of the field that takes one rate.
@@ -62,8 +64,8 @@ use warnings::warnings;
 pub struct Zone {
     /// From 1: by tier, the larger first.
     pub number: usize,
-    /// Its tier, from 0.
-    pub tier: usize,
+    /// Its tier.
+    pub tier: TierIndex,
     /// WGS84, degrees, rounded as written, outer ring counter-clockwise.
     pub polygon: Polygon<f64>,
     /// Its area and material.
@@ -94,8 +96,8 @@ pub struct UnspreadPiece {
 pub struct FlatRate {
     /// The mean of the interpolated CEC over the field, meq/100 g.
     pub cec_mean: f64,
-    /// The tier of that CEC, from 0.
-    pub tier: usize,
+    /// The tier of that CEC.
+    pub tier: TierIndex,
     /// Whether the job states the rate.
     pub is_stated: bool,
     /// The stated rate, or else that tier's: a step, which a little more or less of mean CEC may turn
@@ -111,6 +113,37 @@ pub struct FlatRate {
 }
 
 /// The prescription of one field.
+///
+/// ```
+/// use std::path::Path;
+///
+/// use landplaster::plan::{Plan, Surfaced, Zoned};
+/// use landplaster::soil::Tiers;
+/// use landplaster::work::{Memory, Work};
+///
+/// # let field = r#"{"type": "Polygon", "coordinates": [[[-85.2, 40.4],
+/// #     [-85.1976, 40.4], [-85.1976, 40.4018], [-85.2, 40.4018], [-85.2, 40.4]]]}"#;
+/// # let samples = "id,longitude,latitude,cec\n\
+/// #     A1,-85.1996,40.4004,6\nA2,-85.1988,40.4004,9\nA3,-85.1980,40.4004,13\n\
+/// #     B1,-85.1996,40.4014,8\nB2,-85.1988,40.4014,14\nB3,-85.1980,40.4014,19\n";
+/// let mut files = Memory::default();
+/// files.put("field.geojson", field).put("samples.csv", samples);
+/// let job = "boundary = \"field.geojson\"\nsamples = \"samples.csv\"\n";
+/// let prepared = Work::of_file(Path::new("corner.toml"), job)?.prepare(&files)?;
+/// let settings = prepared.settings;
+///
+/// // The surface is kept; the stages after it are made twice, the second time at one rate.
+/// let surfaced = Surfaced::new(prepared.field, &settings.surface, settings.grid)?;
+/// let plan = Plan::new(&surfaced, &Zoned::new(&surfaced, &settings)?, settings.clone())?;
+/// assert_eq!(plan.tiers.len(), 3);
+///
+/// let mut one_rate = settings;
+/// one_rate.tiers = Tiers::new(&["all: 1 ton/ac".parse()?])?;
+/// let plan = Plan::new(&surfaced, &Zoned::new(&surfaced, &one_rate)?, one_rate)?;
+/// assert_eq!(plan.zones.len(), 1);
+/// assert_eq!(plan.total.printed_mass, plan.total.printed_area);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Plan {
     /// What it was made by.
@@ -156,14 +189,14 @@ impl Plan {
             return Err(PlanError::OtherStage);
         }
         let (field, coverage) = (&surfaced.field, &zoned.pieces.coverage);
-        let amounts = Amounts::new(surfaced, zoned, &settings);
+        let amounts = ZoneAmounts::new(surfaced, zoned, &settings);
         check(&amounts, &field.boundary)?;
         let certainty = certainty_of(surfaced, &amounts, coverage, &settings.tiers);
         let soil = SoilReasons::new(field, &settings.sodic);
         let stockpile = stockpile(field, &settings, &amounts, coverage)?;
         let order = order_of(field, &settings, &amounts, stockpile.as_ref());
         let (lattice, inside) = (&surfaced.ground.lattice, surfaced.mesh.inside());
-        let weighed = |doubt: &Doubt| doubt.weighed(lattice, inside, &settings.tiers);
+        let weighed = |doubt: &DoubtfulSample| doubt.weighed(lattice, inside, &settings.tiers);
         let second_looks: Vec<SecondLook> = surfaced.ground.doubts.iter().map(weighed).collect();
         let warnings = warnings(
             (surfaced, zoned),
@@ -173,7 +206,7 @@ impl Plan {
             soil.as_ref(),
             stockpile.as_ref(),
         );
-        let Amounts { zones, unspread, tiers, total, flat, .. } = amounts;
+        let ZoneAmounts { zones, unspread, tiers, total, flat, .. } = amounts;
         Ok(Self {
             field: field.clone(),
             surface: surfaced.report().clone(),
@@ -191,6 +224,11 @@ impl Plan {
             warnings,
             settings,
         })
+    }
+
+    /// The zones of a tier.
+    pub fn zones_of(&self, tier: TierIndex) -> impl Iterator<Item = &Zone> {
+        self.zones.iter().filter(move |zone| zone.tier == tier)
     }
 
     /// The area that is not spread.

@@ -22,7 +22,7 @@ pub enum Gravity {
 
 /// Two coordinate systems against each other.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Apart {
+pub enum SystemsApart {
     /// They put a point this far apart.
     By(Length),
     /// In one of them the coordinates have no meaning.
@@ -40,7 +40,7 @@ pub enum Elsewhere {
 
 /// A sample outside the boundary.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Outside {
+pub struct OutsideSample {
     /// Where it was read, with its name.
     pub place: String,
     /// How far outside.
@@ -49,7 +49,7 @@ pub struct Outside {
 
 /// How far outside the boundary samples count.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reach {
+pub struct SampleReach {
     /// The distance.
     pub distance: Length,
     /// Whether the job says it; else it is about one sample spacing.
@@ -58,7 +58,7 @@ pub struct Reach {
 
 /// Samples at one position with different CEC, which count as one with their mean.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Twins {
+pub struct SamplesAtOnePlace {
     /// Where each was read, with its name, and its CEC.
     pub samples: Vec<(String, f64)>,
     /// The mean.
@@ -79,7 +79,7 @@ pub enum Warning {
         setting: String,
         by: String,
         declared: String,
-        apart: Apart,
+        apart: SystemsApart,
     },
     NoResult {
         points: String,
@@ -213,19 +213,19 @@ pub enum Warning {
         place: String,
     },
     SamplesOutside {
-        samples: Vec<Outside>,
-        reach: Reach,
+        samples: Vec<OutsideSample>,
+        reach: SampleReach,
     },
     SamplesTooFar {
-        samples: Vec<Outside>,
-        reach: Reach,
+        samples: Vec<OutsideSample>,
+        reach: SampleReach,
         enough: Option<Length>,
     },
     SameSampleTwice {
         places: Vec<Vec<String>>,
     },
     SamplesAveraged {
-        places: Vec<Twins>,
+        places: Vec<SamplesAtOnePlace>,
     },
     IdShared {
         ids: Vec<(String, Vec<String>)>,

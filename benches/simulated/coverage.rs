@@ -69,7 +69,7 @@ fn judged(drawn: &Drawn) -> [Found; 2] {
         let stands = |number: usize| {
             let (easting, northing) = place(number);
             let value = surface.at(easting, northing);
-            let tier = tiers.class(value) as usize;
+            let tier = tiers.tier_of(value);
             let at = Place { easting, northing, area, zone: 1, tier, value };
             (at, errors.truth_at(easting, northing, value))
         };

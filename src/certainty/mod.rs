@@ -19,8 +19,8 @@ pub use odds::Odds;
 pub use tons::MassRange;
 pub use zones::ZoneCertainty;
 
-use crate::soil::Tiers;
-use crate::surface::{Basis, ErrorModel, Truth};
+use crate::soil::{TierIndex, Tiers};
+use crate::surface::{ErrorBasis, ErrorModel, Truth};
 use crate::units::Area;
 
 /// A place of the map and the area that it stands for.
@@ -34,8 +34,8 @@ pub struct Place {
     pub area: Area,
     /// The number of its zone.
     pub zone: usize,
-    /// The tier that the map gives it, from 0.
-    pub tier: usize,
+    /// The tier that the map gives it.
+    pub tier: TierIndex,
     /// The CEC that the surface has there, meq/100 g.
     pub value: f64,
 }
@@ -44,7 +44,7 @@ pub struct Place {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Certainty {
     /// What the errors rest on.
-    pub basis: Basis,
+    pub basis: ErrorBasis,
     /// For each place, in the order given.
     pub places: Vec<Odds>,
     /// For each zone, by number.
@@ -82,7 +82,7 @@ mod tests {
     use std::sync::Arc;
 
     use super::*;
-    use crate::surface::{Idw, Point, Shape, Surface, Variogram};
+    use crate::surface::{Idw, Point, Surface, Variogram, VariogramShape};
     use crate::units::Mass;
 
     /// Two samples 10 and 14, each predicted by the other: an error of 4 everywhere.
@@ -99,7 +99,7 @@ mod tests {
 
     fn place(value: f64, tier: usize) -> Place {
         let area = Area::acres(2.0);
-        Place { easting: 30.0, northing: 5.0, area, zone: 1, tier, value }
+        Place { easting: 30.0, northing: 5.0, area, zone: 1, tier: TierIndex::of(tier), value }
     }
 
     /// By hand, from Abramowitz and Stegun, table 26.1: P(0.5) = 0.69146 24613. At 12 with an error
@@ -111,7 +111,7 @@ mod tests {
         let errors = ErrorModel::new(Arc::new(surface), None).unwrap();
         let found = certainty(&[place(12.0, 1)], &errors, &Tiers::common_practice());
         let zone = found.zones[0];
-        assert_eq!((found.basis, zone.sure_share().as_percent()), (Basis::Constant, 0.0));
+        assert_eq!((found.basis, zone.clear_share().as_percent()), (ErrorBasis::Constant, 0.0));
         assert!((zone.surplus.as_tons() - 2.0 * 0.5 * 0.308_537_5).abs() < 1e-6);
         assert!((zone.missing.as_tons() - 2.0 * 1.0 * 0.226_627_4).abs() < 1e-6);
         // Either end has more than a tenth.
@@ -154,10 +154,14 @@ mod tests {
         };
         let points: Vec<Point> = cec.into_iter().enumerate().map(point).collect();
         let surface = Surface::new(points, Idw::default()).unwrap();
-        let variogram =
-            Variogram { shape: Shape::Spherical, nugget: 2.0, partial_sill: 9.0, range: 80.0 };
+        let variogram = Variogram {
+            shape: VariogramShape::Spherical,
+            nugget: 2.0,
+            partial_sill: 9.0,
+            range: 80.0,
+        };
         let errors = ErrorModel::new(Arc::new(surface), Some(&variogram)).unwrap();
-        assert_eq!(errors.basis(), Basis::Local);
+        assert_eq!(errors.basis(), ErrorBasis::Local);
         let tiers = Tiers::common_practice();
         let places: Vec<Place> = (0..9)
             .map(|number| {

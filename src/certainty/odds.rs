@@ -20,7 +20,11 @@ impl Odds {
     /// The odds of a place by what a new sample is expected to show there.
     pub(super) fn new(place: &Place, truth: Truth, tiers: &Tiers) -> Self {
         let odds = tier_odds(truth, tiers);
-        Self { place: *place, own: odds.get(place.tier).copied().unwrap_or(0.0), tiers: odds }
+        Self {
+            place: *place,
+            own: odds.get(place.tier.index()).copied().unwrap_or(0.0),
+            tiers: odds,
+        }
     }
 
     /// Each rate with its probability.
@@ -32,7 +36,7 @@ impl Odds {
 /// The probability of each tier, from the lowest, by what a new sample is expected to show.
 pub(super) fn tier_odds(truth: Truth, tiers: &Tiers) -> Vec<f64> {
     let Truth { mean, sd } = truth;
-    let here = tiers.class(mean) as usize;
+    let here = tiers.tier_of(mean).index();
     let mut below = 0.0;
     let odds = (0..tiers.tiers().len()).map(|tier| {
         if sd == 0.0 {
@@ -53,11 +57,12 @@ fn normal(z: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::soil::TierIndex;
     use crate::units::Area;
 
     fn place(value: f64) -> Place {
         let area = Area::acres(1.0);
-        Place { easting: 0.0, northing: 0.0, area, zone: 1, tier: 1, value }
+        Place { easting: 0.0, northing: 0.0, area, zone: 1, tier: TierIndex::of(1), value }
     }
 
     /// Abramowitz and Stegun, *Handbook of Mathematical Functions*, table 26.1: P(0.5) =

@@ -4,8 +4,8 @@ use rstar::primitives::GeomWithData;
 use super::odds::tier_odds;
 use super::{Odds, Place};
 use crate::soil::Tiers;
-use crate::surface::{Basis, ErrorModel, Truth};
-use crate::units::{Mass, Quantity as _, Rate};
+use crate::surface::{ErrorBasis, ErrorModel, Truth};
+use crate::units::{Mass, Quantity as _};
 
 /// What the field would take if all ground got the rate its soil calls for, and what this one does.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,11 +25,11 @@ impl MassRange {
         errors: &ErrorModel,
         tiers: &Tiers,
     ) -> Self {
-        let rate = |place: &Place| tiers.tiers().get(place.tier).map_or(Rate::ZERO, |t| t.rate);
+        let rate = |place: &Place| tiers.rate_of(place.tier);
         let planned: Mass = places.iter().map(|(place, _)| rate(place) * place.area).sum();
         let (low, high) = match errors.basis() {
-            Basis::Local => corrected(places, odds, errors, tiers),
-            Basis::Constant => all_one_way(places, tiers),
+            ErrorBasis::Local => corrected(places, odds, errors, tiers),
+            ErrorBasis::Constant => all_one_way(places, tiers),
         };
         Self { low, planned, high }
     }

@@ -9,8 +9,8 @@ pub struct ZoneCertainty {
     pub number: usize,
     /// Its area.
     pub area: Area,
-    /// The part of it that is in its right tier with a probability over [`ZoneCertainty::SURE`].
-    pub sure: Area,
+    /// The part of it that is in its right tier with a probability over [`ZoneCertainty::CLEAR`].
+    pub clearly_in_tier: Area,
     /// The material that is expected to be wanting where the true tier takes more.
     pub missing: Mass,
     /// The material that is expected to be too much where the true tier takes less.
@@ -19,25 +19,25 @@ pub struct ZoneCertainty {
 
 impl ZoneCertainty {
     /// The probability over which a place counts as sure.
-    pub const SURE: f64 = 0.8;
+    pub const CLEAR: f64 = 0.8;
 
     pub(super) fn new(number: usize) -> Self {
         let (area, mass) = (Area::ZERO, Mass::ZERO);
-        Self { number, area, sure: area, missing: mass, surplus: mass }
+        Self { number, area, clearly_in_tier: area, missing: mass, surplus: mass }
     }
 
     /// The sure part of its area.
     #[must_use]
-    pub fn sure_share(&self) -> Share {
-        Share::percent(100.0 * (self.sure / self.area))
+    pub fn clear_share(&self) -> Share {
+        Share::percent(100.0 * (self.clearly_in_tier / self.area))
     }
 
     pub(super) fn add(&mut self, place: &Place, odds: &Odds, tiers: &Tiers) {
         self.area = self.area + place.area;
-        if odds.own > Self::SURE {
-            self.sure = self.sure + place.area;
+        if odds.own > Self::CLEAR {
+            self.clearly_in_tier = self.clearly_in_tier + place.area;
         }
-        let planned = tiers.tiers().get(place.tier).map_or(Rate::ZERO, |tier| tier.rate);
+        let planned = tiers.rate_of(place.tier);
         for (rate, probability) in odds.rates(tiers) {
             let mass = |difference: Rate| difference * place.area * probability;
             if rate > planned {

@@ -13,25 +13,25 @@ use std::path::{Path, PathBuf};
 
 use landplaster::write::OutputFile;
 
-use super::aside::say;
 use super::failure::Failure;
 use super::lock::Lock;
+use super::standard_error::say;
 use content::{Content, carry, stands};
 use settle::{aside, settle};
 
 /// Puts files into `folder/job`, in place of what an earlier run put there.
 pub fn replace(folder: &Path, job: &str, files: &[OutputFile]) -> Result<PathBuf, Failure> {
-    Out::open(folder)?.replace(job, files)
+    OutputFolder::open(folder)?.replace(job, files)
 }
 
 /// A folder of jobs' folders that no other run writes into meanwhile.
 #[derive(Debug)]
-pub struct Out {
+pub struct OutputFolder {
     folder: PathBuf,
     _lock: Lock,
 }
 
-impl Out {
+impl OutputFolder {
     /// Makes the folder if need be, and waits until no other run writes into it.
     pub fn open(folder: &Path) -> Result<Self, Failure> {
         fs::create_dir_all(folder).map_err(|error| fault(folder, &error))?;

@@ -12,11 +12,12 @@ use landplaster::units::System;
 use landplaster::work::{Disk, FarmWork, FieldWork, Files as _, Inputs, in_turn, unchanged};
 use landplaster::write::{farm_files, farm_totals};
 
-use super::disk::Out;
+use super::disk::OutputFolder;
 use super::failure::Failure;
 use super::guard::guarded;
-use super::plan::{Arguments, here};
-use super::print;
+use super::plan_arguments::Arguments;
+use super::standard_output;
+use super::working_folder::way_from;
 
 /// The file that a field's zones are read from again.
 const ZONES: &str = "zones.geojson";
@@ -33,11 +34,11 @@ struct Done {
 pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure> {
     let FarmWork { farm, mut fields, unmet } =
         FarmWork::of_file(path, text, &arguments.extras(), &Disk).map_err(Failure::input)?;
-    let (changes, here) = (arguments.changes(), here(path.parent().unwrap_or(Path::new("")))?);
+    let (changes, here) = (arguments.changes(), way_from(path.parent().unwrap_or(Path::new("")))?);
     for field in fields.iter_mut().filter_map(|(_, field)| field.as_mut().ok()) {
         field.change(&changes, &here);
     }
-    let out = Out::open(&arguments.out)?;
+    let out = OutputFolder::open(&arguments.out)?;
     let bar = progress(fields.len());
     let done = each(&fields, |(_, field)| {
         let field = field.as_ref().map_err(Failure::input);
@@ -63,10 +64,10 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
     let files = farm_files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
     let folder = out.replace(&farm.name, &files)?;
     if arguments.json {
-        print::json(&farm_totals(&totals))?;
+        standard_output::json(&farm_totals(&totals))?;
     } else {
         let (out, folder) = (arguments.out.display(), folder.display());
-        print::text(&farm_summary(&totals, &kept, out, folder))?;
+        standard_output::text(&farm_summary(&totals, &kept, out, folder))?;
     }
     match failures(&totals) {
         None => Ok(()),
@@ -84,7 +85,12 @@ fn each<F: Sync, T: Send>(
 }
 
 /// Plans a field and writes its folder, unless the folder is what that would make again.
-fn one(field: &FieldWork, out: &Out, fresh: bool, system: System) -> Result<Done, Failure> {
+fn one(
+    field: &FieldWork,
+    out: &OutputFolder,
+    fresh: bool,
+    system: System,
+) -> Result<Done, Failure> {
     let FieldWork { work, name, settings } = field;
     let target = out.settled(name)?;
     let known = (!fresh).then(|| unchanged(&Disk, &target, settings, &work.folder)).flatten();

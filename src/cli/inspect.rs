@@ -5,14 +5,15 @@ use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use clap::Args;
-use landplaster::inspect::{RateSetting, Report, archive, folder, zones};
+use landplaster::inspect::{Inspection, RateSetting, archive, folder, zones};
 use landplaster::read::taskdata::{self, Files, MAIN};
+use landplaster::report::inspection;
 use landplaster::work::{Disk, task_files};
 use landplaster::write::PILE_FILES;
 use serde_json::Value;
 
 use super::failure::Failure;
-use super::{load, print};
+use super::{load, standard_output};
 
 /// What was typed.
 #[derive(Debug, Args)]
@@ -47,16 +48,17 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
         reports.push(look(&path, &setting)?);
     }
     if arguments.json {
-        print::json(&reports.iter().map(Report::json).collect::<Value>())?;
+        standard_output::json(&reports.iter().map(Inspection::json).collect::<Value>())?;
     } else {
-        let texts: Vec<String> = reports.iter().map(|report| report.lines().join("\n")).collect();
-        print::text(&format!("{}\n", texts.join("\n\n")))?;
+        let texts: Vec<String> =
+            reports.iter().map(|report| inspection(report).join("\n")).collect();
+        standard_output::text(&format!("{}\n", texts.join("\n\n")))?;
     }
     let clean = reports.iter().all(|report| report.departures.is_empty());
     Ok(if clean { ExitCode::SUCCESS } else { ExitCode::FAILURE })
 }
 
-fn look(path: &Path, setting: &RateSetting) -> Result<Report, Failure> {
+fn look(path: &Path, setting: &RateSetting) -> Result<Inspection, Failure> {
     let name = path.display().to_string();
     if path.is_dir() {
         return folder(&name, &files(path)?).map_err(Failure::input);

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use landplaster::job::MOST_ROUNDS;
-use landplaster::landing::{Along, Landing, Logged, OnGround, Settings};
+use landplaster::landing::{Landing, LandingSettings, Logged, OnGround, PassDirection};
 use landplaster::plan::Plan;
 use landplaster::read;
 use landplaster::report;
@@ -15,7 +15,7 @@ use landplaster::write::taskdata::grid_rates;
 use landplaster::write::{landed_picture, landed_tif, landing_totals, logged_totals};
 
 use super::failure::Failure;
-use super::{load, plan, print, saving};
+use super::{load, saving, standard_output};
 
 /// What was typed.
 #[derive(Debug, clap::Args)]
@@ -59,8 +59,7 @@ pub struct Arguments {
 
 /// Plans the field, spreads it and prints what lands.
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let text = load::text("job file", &arguments.job)?;
-    let work = plan::of_file(&arguments.job, &text)?;
+    let work = load::job(&arguments.job)?;
     let job = arguments.job.display();
     let of_job = work.job.landing(&work.file).map_err(Failure::input)?;
     let settings = settings(arguments, of_job)?;
@@ -90,10 +89,10 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         let (logged, warnings) = logged(path, &plan, &machine, pattern, &settings)?;
         written(arguments, &plan, logged.on_ground())?;
         if arguments.json {
-            return print::json(&logged_totals(&plan, &logged, warnings));
+            return standard_output::json(&logged_totals(&plan, &logged, warnings));
         }
         let lines = [warnings, report::landing::logged(&plan, &logged)].concat();
-        return print::text(&(lines.join("\n") + "\n"));
+        return standard_output::text(&(lines.join("\n") + "\n"));
     }
     let landing = match task_data {
         None => Landing::new(&plan, &machine, pattern, &settings),
@@ -106,9 +105,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let landing = landing.map_err(Failure::input)?;
     written(arguments, &plan, landing.on_ground())?;
     if arguments.json {
-        return print::json(&landing_totals(&plan, &landing));
+        return standard_output::json(&landing_totals(&plan, &landing));
     }
-    print::text(&(report::landing::lines(&plan, &landing).join("\n") + "\n"))
+    standard_output::text(&(report::landing::lines(&plan, &landing).join("\n") + "\n"))
 }
 
 fn no_grid(job: &str) -> Failure {
@@ -123,7 +122,7 @@ fn logged(
     plan: &Plan,
     machine: &Machine,
     pattern: Option<&Pattern>,
-    settings: &Settings,
+    settings: &LandingSettings,
 ) -> Result<(Logged, Vec<String>), Failure> {
     let name = path.display();
     let Some(files) = task_data(&Disk, "log", path).map_err(Failure::input)? else {
@@ -157,7 +156,7 @@ fn written(arguments: &Arguments, plan: &Plan, landed: OnGround<'_>) -> Result<(
 }
 
 /// What the job says, but for what was typed.
-fn settings(arguments: &Arguments, of_job: Settings) -> Result<Settings, Failure> {
+fn settings(arguments: &Arguments, of_job: LandingSettings) -> Result<LandingSettings, Failure> {
     let rounds = arguments.rounds.unwrap_or(of_job.rounds);
     if rounds > MOST_ROUNDS {
         return Err(Failure::Input(format!(
@@ -175,19 +174,19 @@ fn settings(arguments: &Arguments, of_job: Settings) -> Result<Settings, Failure
     }
     let heading = along(arguments.heading.as_deref())?.unwrap_or(of_job.heading);
     let (speed, side) = (speed.or(of_job.speed), side.or(of_job.side));
-    Ok(Settings { heading, rounds, speed, lead, side, tries: true })
+    Ok(LandingSettings { heading, rounds, speed, lead, side, tries: true })
 }
 
-fn along(heading: Option<&str>) -> Result<Option<Along>, Failure> {
+fn along(heading: Option<&str>) -> Result<Option<PassDirection>, Failure> {
     match heading.map(str::trim) {
         None => Ok(None),
-        Some("longest") => Ok(Some(Along::Longest)),
-        Some("best") => Ok(Some(Along::Best)),
+        Some("longest") => Ok(Some(PassDirection::Longest)),
+        Some("best") => Ok(Some(PassDirection::Best)),
         Some(text) => text
             .parse::<f64>()
             .ok()
             .filter(|degrees| (-360.0..=360.0).contains(degrees))
-            .map(|degrees| Some(Along::Heading(degrees.to_radians())))
+            .map(|degrees| Some(PassDirection::Heading(degrees.to_radians())))
             .ok_or_else(|| {
                 Failure::Input(format!(
                     "--heading: found \"{text}\", expected degrees clockwise from north such as 90, \

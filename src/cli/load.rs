@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use landplaster::read::Source;
-use landplaster::work::{self, Disk, Files as _};
+use landplaster::work::{self, Disk, Files as _, Work};
 
 use super::failure::Failure;
 
@@ -17,6 +17,11 @@ pub fn bytes(what: &str, path: &Path) -> Result<Vec<u8>, Failure> {
 /// A text file.
 pub fn text(what: &str, path: &Path) -> Result<String, Failure> {
     work::text(&Disk, what, path).map_err(Failure::input)
+}
+
+/// The work of a job file.
+pub fn job(path: &Path) -> Result<Work, Failure> {
+    Work::of_file(path, &text("job file", path)?).map_err(Failure::input)
 }
 
 /// An input with its sidecars; of a folder with task data its main file.

@@ -6,8 +6,8 @@ use std::path::Path;
 
 use landplaster::work::kind;
 
-use super::aside::say;
 use super::failure::Failure;
+use super::standard_error::say;
 
 /// A lock that this run has; released when it ends, however.
 #[derive(Debug)]

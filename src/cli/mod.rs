@@ -1,7 +1,6 @@
 //! What was typed, what it means, and what is said about it. The only room that touches the disk or
 //! prints.
 
-mod aside;
 mod disk;
 mod failure;
 mod farm;
@@ -13,7 +12,7 @@ mod lock;
 mod pans;
 mod pile;
 mod plan;
-mod print;
+mod plan_arguments;
 mod reconcile;
 mod reconcile_checks;
 mod reconcile_folders;
@@ -22,8 +21,11 @@ mod reconcile_log;
 mod reconcile_record;
 mod saving;
 mod spreader;
+mod standard_error;
+mod standard_output;
 mod start;
-mod steering;
+mod terminal_control;
+mod working_folder;
 
 use std::process::ExitCode;
 
@@ -44,7 +46,7 @@ enum Command {
     /// Write a commented job, farm or machine file to start from
     Start(start::Arguments),
     /// Plan a field: rate zones, acres and tons
-    Plan(plan::Arguments),
+    Plan(plan_arguments::Arguments),
     /// Look into zones or task data before going to the field: what a controller would see
     Inspect(inspect::Arguments),
     /// Place the pile that a spreader truck fills from, or check a place for it
@@ -65,7 +67,7 @@ pub fn run() -> ExitCode {
     guard::note_panics();
     let command = Line::parse().command;
     guard::guarded(|| done(command)).unwrap_or_else(|failure| {
-        aside::say(format_args!("error: {failure}"));
+        standard_error::say(format_args!("error: {failure}"));
         failure.code()
     })
 }

@@ -4,11 +4,11 @@ use std::path::{Path, PathBuf};
 
 use landplaster::report::charts::{cv_against_swath, side_by_side, single_pass};
 use landplaster::report::{ReportError, comparison_sheet, pan_sheet, pan_table, png, swath_table};
-use landplaster::spreader::pans::{Driving, Report, compare, read, report};
+use landplaster::spreader::pans::{DrivingPattern, PanReport, compare, read, report};
 use landplaster::units::{Quantity, Share, Written};
 
 use super::failure::Failure;
-use super::{load, print, saving};
+use super::{load, saving, standard_output};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -76,10 +76,10 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         distinct(&files)?;
         saving::all(folder, &files)?;
     }
-    print::text(&sheets)
+    standard_output::text(&sheets)
 }
 
-fn read_report(path: &Path, options: &Options) -> Result<Report, Failure> {
+fn read_report(path: &Path, options: &Options) -> Result<PanReport, Failure> {
     let limit = Written::<Share>::read(&options.limit)
         .map_err(|error| Failure::Input(format!("--limit: {error}")))?;
     if limit.value.si() <= 0.0 {
@@ -91,8 +91,8 @@ fn read_report(path: &Path, options: &Options) -> Result<Report, Failure> {
     let place = path.display().to_string();
     let test = read(&place, &load::text("catch-pan test", path)?).map_err(Failure::input)?;
     let driving = match options.driving {
-        Way::BackAndForth => Driving::BackAndForth,
-        Way::Race => Driving::Race,
+        Way::BackAndForth => DrivingPattern::BackAndForth,
+        Way::Race => DrivingPattern::Race,
     };
     let mut report = report(test, limit.value, driving);
     report.test.name = load::name(path);

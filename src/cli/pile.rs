@@ -2,12 +2,13 @@
 
 use std::path::PathBuf;
 
+use landplaster::plan::plan;
 use landplaster::report::pile_sheet;
 use landplaster::work::Disk;
 use landplaster::write::{pile_files, pile_totals};
 
 use super::failure::Failure;
-use super::{load, plan, print, saving};
+use super::{load, saving, standard_output};
 
 /// What was typed.
 #[derive(Debug, clap::Args)]
@@ -29,8 +30,7 @@ pub struct Arguments {
 /// Plans the field and prints its piles. That no pile may lie anywhere, or that a named place fails,
 /// is an answer and no fault of the input: it is said, and the exit code is 0.
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
-    let text = load::text("job file", &arguments.job)?;
-    let mut work = plan::of_file(&arguments.job, &text)?;
+    let mut work = load::job(&arguments.job)?;
     let job = arguments.job.display();
     let Some(pile) = &mut work.job.pile else {
         return Err(Failure::Input(format!(
@@ -41,8 +41,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         pile.place = Some(place(text)?);
     }
     let prepared = work.prepare(&Disk).map_err(Failure::input)?;
-    let plan =
-        landplaster::plan::plan(prepared.field, prepared.settings).map_err(Failure::input)?;
+    let plan = plan(prepared.field, prepared.settings).map_err(Failure::input)?;
     let sheet = pile_sheet(&plan);
     if let Some(folder) = &arguments.out {
         let files = pile_files(&plan).into_iter();
@@ -51,9 +50,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         saving::all(folder, &files)?;
     }
     if arguments.json {
-        return print::json(&pile_totals(&plan));
+        return standard_output::json(&pile_totals(&plan));
     }
-    print::text(&sheet)
+    standard_output::text(&sheet)
 }
 
 fn place(text: &str) -> Result<[f64; 2], Failure> {

@@ -13,7 +13,8 @@ use landplaster::units::{Mass, System, Written, count};
 use super::failure::Failure;
 use super::lock::Lock;
 use super::{
-    load, print, reconcile_checks, reconcile_folders, reconcile_json, reconcile_record, saving,
+    load, reconcile_checks, reconcile_folders, reconcile_json, reconcile_record, saving,
+    standard_output,
 };
 
 /// The arguments as typed.
@@ -99,7 +100,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     if arguments.json {
         reconcile_json::json(&reconciled, &warnings)
     } else {
-        print::text(&reconcile_summary(&reconciled, &warnings, note))
+        standard_output::text(&reconcile_summary(&reconciled, &warnings, note))
     }
 }
 

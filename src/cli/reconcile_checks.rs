@@ -2,12 +2,12 @@
 
 use std::path::Path;
 
-use landplaster::read::Record;
+use landplaster::read::ApplicationRecord;
 use landplaster::reconcile::{LEAST_COVER, PlannedField, Reconciliation, Ticket, lies_swapped};
 use landplaster::units::{Area, Mass, Quantity};
 
 use super::failure::Failure;
-use super::reconcile_record::Recorded;
+use super::reconcile_record::FileRecord;
 
 /// How much more than the ground itself overlapping polygons may have unsaid: what rounding and
 /// the joints of a log make (common practice, no source).
@@ -68,12 +68,12 @@ pub fn left_of_delivered(of: &Reconciliation) -> Result<(), Failure> {
 pub fn on_the_zones(
     file: &Path,
     fields: &[(PlannedField, Mass)],
-    record: &Recorded,
+    record: &FileRecord,
     of: &Reconciliation,
 ) -> Result<(), Failure> {
     let file = file.display();
     let applied = match record {
-        Recorded::Rows(record) => &record.rows,
+        FileRecord::Rows(record) => &record.rows,
         _ if of.fields.iter().any(|field| field.applied.is_some()) => return Ok(()),
         _ => {
             return Err(Failure::Input(format!(
@@ -94,9 +94,12 @@ pub fn on_the_zones(
     } else {
         "check the folders and the coordinate system"
     };
-    let all = applied.len();
+    let all = match applied.len() {
+        1 => "the one row".to_owned(),
+        rows => format!("all {rows} rows"),
+    };
     Err(Failure::Input(format!(
-        "{file}: found all {all} rows off the zones of these fields, expected some on them; {why}"
+        "{file}: found {all} off the zones of these fields, expected some on them; {why}"
     )))
 }
 
@@ -111,7 +114,7 @@ const FITS: [f64; 2] = [0.7, 1.4];
 /// Refuses a record that is in another unit than it was read in, or says that it may be.
 pub fn unit(
     file: &Path,
-    record: &Recorded,
+    record: &FileRecord,
     of: &Reconciliation,
 ) -> Result<Option<String>, Failure> {
     let recorded = || of.fields.iter().filter_map(|field| Some((field.applied?, field.on_target)));
@@ -122,12 +125,12 @@ pub fn unit(
         return Ok(None);
     }
     let (file, percent) = (file.display(), short(100.0 * made));
-    let Recorded::Rows(record) = record else {
+    let FileRecord::Rows(record) = record else {
         return Ok(Some(format!(
             "{file}: the logs make {percent} % of what the zones were to get; check whether they are of this product and this plan"
         )));
     };
-    let Record { column, unit, .. } = record;
+    let ApplicationRecord { column, unit, .. } = record;
     let said = format!(
         "{file}: \"{column}\", read in {unit}, makes {percent} % of what the zones were to get"
     );
@@ -158,8 +161,9 @@ pub fn record(of: &Reconciliation, rows: usize) -> Vec<String> {
     let mut lines = Vec::new();
     if of.off.rows > 0 {
         lines.push(format!(
-            "{} of the record's {rows} rows lie on no zone of these fields",
-            of.off.rows
+            "{} of the record's {rows} rows {} on no zone of these fields",
+            of.off.rows,
+            if of.off.rows == 1 { "lies" } else { "lie" },
         ));
     }
     if of.off.area > 0.0 || of.off.applied > 0.0 {

@@ -5,7 +5,7 @@ use landplaster::units::System;
 use serde_json::{Value, json};
 
 use super::failure::Failure;
-use super::{print, reconcile_log, steering};
+use super::{reconcile_log, standard_output, terminal_control};
 
 /// Prints the figures with their units.
 pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
@@ -35,7 +35,7 @@ pub fn json(of: &Reconciliation, warnings: &[String]) -> Result<(), Failure> {
     });
     let text =
         serde_json::to_string_pretty(&value).map_err(|error| Failure::Write(error.to_string()))?;
-    print::text(&format!("{}\n", steering::written_out(&text)))
+    standard_output::text(&format!("{}\n", terminal_control::written_out(&text)))
 }
 
 fn field_value(field: &FieldRecord, system: System) -> Value {

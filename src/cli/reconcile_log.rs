@@ -1,6 +1,6 @@
 //! What the logs of the machines say, as JSON.
 
-use landplaster::reconcile::{FieldDriven, MachineDriven, Piece};
+use landplaster::reconcile::{FieldDriven, GroundPiece, MachineDriven};
 use landplaster::units::{Area, Mass, Quantity, System, round_to};
 use serde_json::{Value, json};
 
@@ -9,11 +9,11 @@ pub fn field(of: &FieldDriven, system: System) -> Value {
     let area = |area: Area| round_to(area.value_in(system), 2);
     let mass = |mass: Mass| round_to(mass.value_in(system), 2);
     let speed = |speed: landplaster::units::Speed| round_to(speed.value_in(system), 2);
-    let piece = |piece: &Piece| {
+    let piece = |piece: &GroundPiece| {
         let [latitude, longitude] = [piece.at.y, piece.at.x].map(|at| round_to(at, 5));
         json!({"area": area(piece.area), "latitude": latitude, "longitude": longitude})
     };
-    let pieces = |pieces: &[Piece]| pieces.iter().map(piece).collect::<Vec<_>>();
+    let pieces = |pieces: &[GroundPiece]| pieces.iter().map(piece).collect::<Vec<_>>();
     let [slow, fast] = of.speeds.usual.map(speed);
     json!({
         "machines": of.machines,

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use landplaster::read::{self, AppliedSettings, Logged, Record};
+use landplaster::read::{self, ApplicationRecord, AppliedSettings, LoggedQuantity};
 use landplaster::reconcile::{Application, needs_swath};
 use landplaster::timelog::Log;
 use landplaster::units::Length;
@@ -41,13 +41,13 @@ pub struct Arguments {
 }
 
 /// A record as read.
-pub enum Recorded {
+pub enum FileRecord {
     None,
-    Rows(Record),
+    Rows(ApplicationRecord),
     Logs { logs: Vec<Log>, swath: Option<Length> },
 }
 
-impl Recorded {
+impl FileRecord {
     /// What there is to lay on the fields.
     pub fn application(&self) -> Application<'_> {
         match self {
@@ -71,12 +71,12 @@ impl Recorded {
 pub fn recorded(
     arguments: &Arguments,
     swath: Option<Length>,
-) -> Result<(Recorded, Vec<Warning>), Failure> {
-    let Some(path) = &arguments.applied else { return Ok((Recorded::None, Vec::new())) };
+) -> Result<(FileRecord, Vec<Warning>), Failure> {
+    let Some(path) = &arguments.applied else { return Ok((FileRecord::None, Vec::new())) };
     let Some(files) = task_data(&Disk, "record", path).map_err(Failure::input)? else {
         let read = read::applied(&load::source("record", path)?, &arguments.settings(path)?)
             .map_err(Failure::input)?;
-        return Ok((Recorded::Rows(read.value), read.warnings));
+        return Ok((FileRecord::Rows(read.value), read.warnings));
     };
     arguments.none_is_for_tables(path)?;
     let name = path.display().to_string();
@@ -87,14 +87,14 @@ pub fn recorded(
             "{name}: found no working width in the logs or the device description, expected one (entry 67); give --machine, whose swath is then used"
         )));
     }
-    Ok((Recorded::Logs { logs, swath }, warnings))
+    Ok((FileRecord::Logs { logs, swath }, warnings))
 }
 
 impl Arguments {
     fn settings(&self, path: &Path) -> Result<AppliedSettings, Failure> {
         let logged = match (&self.rate, &self.mass) {
-            (Some(rate), _) => Logged::Rate(rate.clone()),
-            (None, Some(mass)) => Logged::Mass(mass.clone()),
+            (Some(rate), _) => LoggedQuantity::Rate(rate.clone()),
+            (None, Some(mass)) => LoggedQuantity::Mass(mass.clone()),
             (None, None) => {
                 return Err(Failure::Input(format!(
                     "--applied {}: found neither --rate nor --mass, expected one of them; say which column the record has it in",

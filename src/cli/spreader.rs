@@ -3,13 +3,13 @@
 use std::path::{Path, PathBuf};
 
 use landplaster::report::{ConstantState, Setup, setup_sheet, setup_table};
-use landplaster::spreader::constant::{Log, estimate};
-use landplaster::spreader::gate::{Limits, Tier, read_rates, read_totals, solve};
+use landplaster::spreader::constant::{WeighTestLog, estimate};
+use landplaster::spreader::gate::{GateTier, Limits, read_rates, read_totals, solve};
 use landplaster::spreader::machine::{self, Machine};
 
 use super::failure::Failure;
 use super::lock::Lock;
-use super::{load, print, saving};
+use super::{load, saving, standard_output};
 
 /// The arguments as typed.
 #[derive(Debug, clap::Args)]
@@ -60,10 +60,10 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         ];
         saving::all(folder, &files)?;
     }
-    print::text(&sheet)
+    standard_output::text(&sheet)
 }
 
-fn tiers(arguments: &Arguments) -> Result<Vec<Tier>, Failure> {
+fn tiers(arguments: &Arguments) -> Result<Vec<GateTier>, Failure> {
     if let Some(path) = &arguments.totals {
         return read_totals(&path.display().to_string(), &load::text("totals", path)?)
             .map_err(Failure::input);
@@ -72,9 +72,9 @@ fn tiers(arguments: &Arguments) -> Result<Vec<Tier>, Failure> {
 }
 
 /// The log with the new weigh tests in it, kept if there were any; none where there is no log yet.
-fn log(path: &Path, weigh: Option<&Path>) -> Result<Option<Log>, Failure> {
+fn log(path: &Path, weigh: Option<&Path>) -> Result<Option<WeighTestLog>, Failure> {
     let read = |path: &Path| {
-        Log::read(&path.display().to_string(), &load::text("weigh tests", path)?)
+        WeighTestLog::read(&path.display().to_string(), &load::text("weigh tests", path)?)
             .map_err(Failure::input)
     };
     let known = |path: &Path| if path.exists() { read(path).map(Some) } else { Ok(None) };
@@ -88,7 +88,7 @@ fn log(path: &Path, weigh: Option<&Path>) -> Result<Option<Log>, Failure> {
     Ok(Some(log))
 }
 
-fn constant(path: &Path, machine: &Machine, log: &Log) -> Result<ConstantState, Failure> {
+fn constant(path: &Path, machine: &Machine, log: &WeighTestLog) -> Result<ConstantState, Failure> {
     let tests = log.of(&machine.name, &machine.material.name);
     if tests.is_empty() {
         return Ok(ConstantState::NoTests);

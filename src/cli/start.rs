@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
+use landplaster::folder_contents::FolderContents;
 use landplaster::report::start;
-use landplaster::seen::Seen;
 use landplaster::work::{self, Disk, FarmWork, readable};
 
 use super::failure::Failure;
-use super::{load, print, saving};
+use super::{load, saving, standard_output};
 
 /// A machine file with all of its keys as comments.
 const MACHINE: &str = include_str!("start/machine.toml");
@@ -48,7 +48,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     if let Some(Machine::Machine { file }) = &arguments.machine {
         saving::new(file, MACHINE.as_bytes())?;
         let next = "Fill it in, and name it in a job: spreader = ";
-        return print::text(&format!(
+        return standard_output::text(&format!(
             "{}: written. {next}\"{}\"\n",
             file.display(),
             load::name(file)
@@ -94,7 +94,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         0 => String::new(),
         jobs => format!(" with {jobs} jobs"),
     };
-    print::text(&format!(
+    standard_output::text(&format!(
         "{}\n{}: written{more}. Look through it, then: landplaster plan {}\n",
         start::seen(&seen),
         path.display(),
@@ -108,7 +108,7 @@ pub fn nothing_named() -> Failure {
     Failure::Input(nothing(&seen, "planned"))
 }
 
-fn nothing(seen: &Seen, what: &str) -> String {
+fn nothing(seen: &FolderContents, what: &str) -> String {
     let (told, commands) = (start::seen(seen), start::commands(seen));
     let missing = start::missing(seen).filter(|_| seen.jobs.is_empty());
     let mut lines = vec![format!("nothing was named to be {what}.")];
@@ -124,7 +124,7 @@ fn nothing(seen: &Seen, what: &str) -> String {
     lines.join("\n")
 }
 
-fn look(files: &[PathBuf]) -> Seen {
+fn look(files: &[PathBuf]) -> FolderContents {
     let all = if files.is_empty() { readable(Path::new(""), &Disk) } else { files.to_vec() };
     work::look(&all, &Disk)
 }

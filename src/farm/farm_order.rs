@@ -1,4 +1,4 @@
-use super::order::{Costs, OrderFigures, Spreading, Trucks};
+use super::order::{Costs, FarmTrucks, OrderFigures, SpreaderWork};
 use crate::order::{self, HOUR_DECIMALS, Money, Need};
 use crate::tonnage::MASS_DECIMALS;
 use crate::totals::Cost;
@@ -18,7 +18,7 @@ pub struct FarmOrder {
     /// The trucks that bring it; none where no field states a payload.
     pub deliveries: Option<Deliveries>,
     /// The spreader's work.
-    pub spreading: Option<SumOf<Spreading>>,
+    pub spreading: Option<SumOf<SpreaderWork>>,
     /// The money.
     pub costs: Option<SumOf<Costs>>,
 }
@@ -82,14 +82,14 @@ impl FarmOrder {
             range: ranges
                 .map(|ranges| [end(|[low, _]| *low, &ranges), end(|[_, high]| *high, &ranges)]),
             deliveries: deliveries(&orders, ordered, system),
-            spreading: sum(orders.iter().filter_map(|order| order.spreading), Spreading::and),
+            spreading: sum(orders.iter().filter_map(|order| order.spreading), SpreaderWork::and),
             costs: sum(orders.iter().filter_map(|order| order.costs), Costs::and),
         })
     }
 }
 
 fn deliveries(orders: &[&OrderFigures], ordered: f64, system: System) -> Option<Deliveries> {
-    let trucks: Vec<Trucks> = orders.iter().filter_map(|order| order.trucks).collect();
+    let trucks: Vec<FarmTrucks> = orders.iter().filter_map(|order| order.trucks).collect();
     let first = trucks.first()?.payload;
     let same = trucks.len() == orders.len() && trucks.iter().all(|of| of.payload == first);
     let by_field = trucks.iter().map(|of| of.count).sum();
@@ -127,7 +127,7 @@ fn sum<T>(parts: impl Iterator<Item = T>, and: impl Fn(T, T) -> T) -> Option<Sum
     parts.reduce(|a, b| SumOf { fields: a.fields + b.fields, sum: and(a.sum, b.sum) })
 }
 
-impl Spreading {
+impl SpreaderWork {
     fn and(self, other: Self) -> Self {
         let ([least, most], [other_least, other_most]) = (self.hours, other.hours);
         let hours = [least + other_least, most + other_most];
@@ -170,8 +170,8 @@ mod tests {
             lost: 0.0,
             least_margin: None,
             range: Some(range),
-            trucks: payload.map(|payload| Trucks { payload, count }),
-            spreading: Some(Spreading { loads: 4, hours: [1.1, 2.2], to_pile: true }),
+            trucks: payload.map(|payload| FarmTrucks { payload, count }),
+            spreading: Some(SpreaderWork { loads: 4, hours: [1.1, 2.2], to_pile: true }),
             costs: Some(Costs { variable: cost(30.1, 5.2, 35.3), flat: cost(40.0, 5.1, 45.1) }),
         }
     }

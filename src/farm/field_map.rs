@@ -1,6 +1,6 @@
 use geo::{Coord, MapCoords, MultiPolygon, Simplify};
 
-use super::figures::rounded;
+use super::rounded::rounded;
 use crate::tonnage::MASS_DECIMALS;
 use crate::totals::Totals;
 use crate::units::{Quantity, Rate, System};
@@ -12,7 +12,7 @@ const COARSE: f64 = 2e-5;
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct FieldMap {
     /// Its zones, those of rate 0 that are kept out among them.
-    pub zones: Vec<Ground>,
+    pub zones: Vec<ZoneGround>,
     /// Its piles.
     pub piles: Vec<PilePlace>,
     /// Where trucks drive in, if the job says it.
@@ -21,7 +21,7 @@ pub struct FieldMap {
 
 /// A zone's ground.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Ground {
+pub struct ZoneGround {
     /// Which of the field's tiers it has, from 0; none for what is not spread.
     pub tier: Option<usize>,
     /// Where it lies.
@@ -49,7 +49,7 @@ impl FieldMap {
         totals: &Totals,
         system: System,
     ) -> Self {
-        let zones = zones.into_iter().map(|(label, rate, ground)| Ground {
+        let zones = zones.into_iter().map(|(label, rate, ground)| ZoneGround {
             tier: tier(totals, &label, rate),
             ground: ground.simplify(COARSE),
         });
@@ -76,7 +76,7 @@ impl FieldMap {
     pub fn moved(&self, to: impl Fn(Coord<f64>) -> Option<Coord<f64>>) -> Option<Self> {
         let zones = self.zones.iter().map(|zone| {
             let ground = zone.ground.try_map_coords(|at| to(at).ok_or(())).ok()?;
-            Some(Ground { tier: zone.tier, ground })
+            Some(ZoneGround { tier: zone.tier, ground })
         });
         let piles =
             self.piles.iter().map(|pile| Some(PilePlace { at: to(pile.at)?, ..pile.clone() }));

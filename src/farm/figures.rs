@@ -1,6 +1,7 @@
 use super::OrderFigures;
+use super::rounded::rounded;
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS, RATE_DECIMALS};
-use crate::totals::{InUnits, Key, Tier, Totals};
+use crate::totals::{Tier, Totals};
 use crate::units::{Quantity, Rate, System, apportion, round_to};
 use crate::warning::Gravity;
 
@@ -111,15 +112,10 @@ fn add_up(tiers: &mut [TierFigures], area: f64, mass: f64) {
     }
 }
 
-/// A figure in a system's unit, as it is printed.
-pub(super) fn rounded<K: Key>(figure: &InUnits<K>, system: System, decimals: u32) -> f64 {
-    round_to(figure.value_in(system), decimals)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::totals::{Amount, CREEK_BOTTOM};
+    use crate::totals::{Amount, CREEK_BOTTOM, InUnits};
 
     /// A field of one hectare and two tonnes, the rest as in the golden totals.
     fn hectare() -> Totals {

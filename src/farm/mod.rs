@@ -6,10 +6,11 @@ mod figures;
 mod order;
 pub(crate) mod printed;
 mod range;
+mod rounded;
 mod totals;
 
 pub use farm_order::{Deliveries, FarmOrder, OneLess, SumOf};
-pub use field_map::{FieldMap, Ground, PilePlace};
+pub use field_map::{FieldMap, PilePlace, ZoneGround};
 pub use figures::{Figures, TierFigures};
-pub use order::{Costs, OrderFigures, Spreading, Trucks};
+pub use order::{Costs, FarmTrucks, OrderFigures, SpreaderWork};
 pub use totals::{FarmTotals, FieldOutcome};

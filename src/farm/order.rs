@@ -1,4 +1,4 @@
-use super::figures::rounded;
+use super::rounded::rounded;
 use crate::tonnage::MASS_DECIMALS;
 use crate::totals::{Cost, Need, Order};
 use crate::units::System;
@@ -20,16 +20,16 @@ pub struct OrderFigures {
     /// The margin that is enough to do with one truck less, percent of what is spread.
     pub least_margin: Option<f64>,
     /// The trucks that bring it; none where no payload is set.
-    pub trucks: Option<Trucks>,
+    pub trucks: Option<FarmTrucks>,
     /// The spreader's work; none without a spreader.
-    pub spreading: Option<Spreading>,
+    pub spreading: Option<SpreaderWork>,
     /// The money; none without prices.
     pub costs: Option<Costs>,
 }
 
 /// The trucks of one payload.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Trucks {
+pub struct FarmTrucks {
     /// What each brings.
     pub payload: f64,
     /// How many.
@@ -38,7 +38,7 @@ pub struct Trucks {
 
 /// The spreader's work.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Spreading {
+pub struct SpreaderWork {
     /// Its loads.
     pub loads: usize,
     /// The hours that it takes, the least and the most.
@@ -69,11 +69,11 @@ impl OrderFigures {
             lost: rounded(&order.planned.lost, system, MASS_DECIMALS),
             least_margin: order.least_margin_percent,
             range: range.map(|(low, high)| [ordered(low), ordered(high)]),
-            trucks: trucks.map(|(payload, count)| Trucks {
+            trucks: trucks.map(|(payload, count)| FarmTrucks {
                 payload: rounded(&payload, system, PAYLOAD_DECIMALS),
                 count,
             }),
-            spreading: spreading.map(|(loads, hours)| Spreading {
+            spreading: spreading.map(|(loads, hours)| SpreaderWork {
                 loads: loads.count,
                 hours: [hours.least, hours.most],
                 to_pile: hours.pile_way.is_some(),
@@ -113,8 +113,11 @@ mod tests {
         let order = metric();
         let read = OrderFigures::of(&order, System::Us);
         assert_eq!((read.ordered, read.range), (22.05, Some([19.84, 24.25])));
-        assert_eq!(read.trucks, Some(Trucks { payload: 23.0, count: 1 }));
-        assert_eq!(read.spreading, Some(Spreading { loads: 3, hours: [1.25, 2.5], to_pile: true }));
+        assert_eq!(read.trucks, Some(FarmTrucks { payload: 23.0, count: 1 }));
+        assert_eq!(
+            read.spreading,
+            Some(SpreaderWork { loads: 3, hours: [1.25, 2.5], to_pile: true })
+        );
         let money = order.money.unwrap();
         assert_eq!(read.costs, Some(Costs { variable: money.variable, flat: money.flat }));
     }

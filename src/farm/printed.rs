@@ -1,6 +1,6 @@
 //! Amounts as the farm's table and sheet print them.
 
-use super::{Costs, FarmOrder, OrderFigures, Spreading};
+use super::{Costs, FarmOrder, OrderFigures, SpreaderWork};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 
 pub fn area(value: f64) -> String {
@@ -29,7 +29,7 @@ fn ordered(
     planned: f64,
     range: Option<[f64; 2]>,
     trucks: Option<usize>,
-    spreading: Option<Spreading>,
+    spreading: Option<SpreaderWork>,
     costs: Option<Costs>,
 ) -> [String; 9] {
     let two = |value: Option<f64>| value.map(|value| format!("{value:.2}")).unwrap_or_default();

@@ -2,13 +2,13 @@
 
 use geo::{BoundingRect, Coord, Distance as _, Geodesic, Point, Rect};
 
-use super::{Boundary, Layer};
+use super::{Boundary, KeepOutLayer};
 use crate::units::Length;
 use crate::warning::Elsewhere;
 
 /// Where a layer is: at the field, were its longitudes and latitudes swapped, or how far away its
 /// nearest vertex is from the field's middle.
-pub(super) fn elsewhere(layer: &Layer, boundary: &Boundary) -> Elsewhere {
+pub(super) fn elsewhere(layer: &KeepOutLayer, boundary: &Boundary) -> Elsewhere {
     let places = || layer.features.iter().flat_map(|feature| feature.lines.iter().flatten());
     let Some(field) = boundary.wgs84().bounding_rect() else { return Elsewhere::Away(None) };
     if places().any(|at| holds(&field, Coord { x: at.y, y: at.x })) {

@@ -2,7 +2,7 @@ use std::fmt;
 
 use super::Sample;
 use super::distance::show;
-use crate::faults::{self, Fault};
+use crate::faults::{self, fault};
 
 /// Which ring of which part of a boundary, counted from 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -137,18 +137,7 @@ pub enum SampleError {
     Several(Vec<SampleError>),
 }
 
-impl Fault for SampleError {
-    fn several(all: Vec<Self>) -> Self {
-        Self::Several(all)
-    }
-
-    fn each(self) -> Vec<Self> {
-        match self {
-            Self::Several(all) => all,
-            one => vec![one],
-        }
-    }
-}
+fault!(SampleError::Several);
 
 /// Samples of one id at one position that differ.
 #[derive(Clone, Debug, PartialEq)]

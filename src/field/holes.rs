@@ -2,7 +2,7 @@
 
 use geo::{Area as _, BooleanOps, BoundingRect, Coord, LineString, Polygon};
 
-use super::{Field, Layer};
+use super::{Field, KeepOutLayer};
 use crate::geometry::{Feature, buffer, geodesic_area};
 use crate::units::{Area, Length};
 
@@ -32,11 +32,11 @@ impl Field {
     }
 
     /// What is kept out around the holes, where the job says how far.
-    pub(super) fn hole_layer(&self) -> Option<Layer> {
+    pub(super) fn hole_layer(&self) -> Option<KeepOutLayer> {
         let distance = self.hole_setback.filter(|distance| distance.value > Length::ZERO)?;
         let features: Vec<Feature> =
             self.holes().map(|(ring, _)| Feature::polygon(vec![ring.0.clone()])).collect();
-        (!features.is_empty()).then(|| Layer {
+        (!features.is_empty()).then(|| KeepOutLayer {
             called: "hole_setback".to_owned(),
             why: HOLE.to_owned(),
             distance,

@@ -20,7 +20,7 @@ const BEND_DEGREES: f64 = 0.05;
 
 /// Features that are kept from, as read.
 #[derive(Clone, Debug)]
-pub struct Layer {
+pub struct KeepOutLayer {
     /// What messages call it.
     pub called: String,
     /// What the features are.
@@ -66,7 +66,7 @@ pub enum KeepOutError {
 /// layers that have no part in the field. Where two layers meet, the earlier has the ground.
 pub(super) fn keep_outs(
     boundary: &Boundary,
-    layers: Vec<Layer>,
+    layers: Vec<KeepOutLayer>,
 ) -> Result<(Vec<KeepOut>, Vec<Warning>), KeepOutError> {
     let (mut found, mut warnings) = (Vec::new(), Vec::new());
     let field = boundary.local().map_coords(on_grid);
@@ -105,7 +105,7 @@ pub(super) fn keep_outs(
 
 /// The features of a layer that may be within a distance of a field, in the meters of its frame.
 pub(super) fn local(
-    layer: &Layer,
+    layer: &KeepOutLayer,
     boundary: &Boundary,
     distance: Length,
 ) -> Result<Vec<Feature>, KeepOutError> {

@@ -3,7 +3,7 @@ use super::{Sample, SampleError};
 use crate::faults::Faults;
 use crate::soil::Cations;
 use crate::units::Share;
-use crate::warning::{Twins, Warning};
+use crate::warning::{SamplesAtOnePlace, Warning};
 
 /// Two positions closer than this are one: no receiver tells them apart.
 const SAME_PLACE_M: f64 = 0.01;
@@ -46,7 +46,7 @@ pub(super) fn merge(
             same.push(group.iter().map(Sample::shown).collect());
         } else {
             let samples = group.iter().map(|sample| (sample.shown(), sample.cec)).collect();
-            averaged.push(Twins { samples, mean: one.cec });
+            averaged.push(SamplesAtOnePlace { samples, mean: one.cec });
         }
         kept.push(one);
     }

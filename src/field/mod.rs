@@ -24,8 +24,8 @@ pub use boundary::Boundary;
 pub use error::{BoundaryError, Contradiction, RingPlace, SampleError};
 pub use exclude::{ExcludeError, Exclusion, exclude};
 pub use holes::{HOLE, Hole};
-pub use keep_out::{KeepOut, KeepOutError, Layer};
-pub use outline::{Belongs, Outline, belongs};
+pub use keep_out::{KeepOut, KeepOutError, KeepOutLayer};
+pub use outline::{FieldOfSample, FieldOutline, belongs};
 pub use outside::MOST_REACH;
 pub use sample::{RawSample, Sample};
 pub use samples::Samples;
@@ -37,6 +37,38 @@ use crate::units::{Length, Written};
 use crate::warning::Warning;
 
 /// A boundary with the samples taken in it.
+///
+/// ```
+/// use geo::{coord, polygon};
+/// use landplaster::field::{Boundary, Field, RawSample};
+/// use landplaster::projection::Coordinates;
+///
+/// let square = polygon![
+///     (x: -85.2, y: 40.4), (x: -85.198, y: 40.4), (x: -85.198, y: 40.402), (x: -85.2, y: 40.402),
+/// ];
+/// let boundary = Boundary::new(square.into(), "square.geojson")?;
+/// let sample = |row, x, y, cec| RawSample {
+///     id: format!("S{row}"),
+///     place: format!("samples.csv, row {row}"),
+///     wgs84: coord! { x: x, y: y },
+///     cec: Some(cec),
+///     cations: None,
+///     esp: None,
+/// };
+/// let samples = vec![
+///     sample(2, -85.1995, 40.4005, 8.0),
+///     sample(3, -85.1985, 40.4005, 12.0),
+///     sample(4, -85.1990, 40.4015, 17.0),
+///     sample(5, -85.1900, 40.4015, 30.0),
+/// ];
+/// let wgs84 = || Coordinates { crs: "WGS 84".to_owned(), accuracy: None };
+/// let field = Field::new((boundary, wgs84()), (samples, wgs84()), Vec::new())?;
+///
+/// // The last one lies half a mile east of the field: it is told of and does not count.
+/// assert_eq!(field.samples.len(), 3);
+/// assert_eq!(field.warnings.len(), 1);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Field {
     /// The boundary.
@@ -115,7 +147,7 @@ impl Field {
     ///
     /// # Errors
     /// When a feature has no place on Earth, or nothing of the field is left.
-    pub fn keeping_out(mut self, mut layers: Vec<Layer>) -> Result<Self, KeepOutError> {
+    pub fn keeping_out(mut self, mut layers: Vec<KeepOutLayer>) -> Result<Self, KeepOutError> {
         let nearby = layers.iter().map(|layer| Nearby::new(layer, &self.boundary));
         self.kept_from = nearby.collect::<Result<_, _>>()?;
         layers.extend(self.hole_layer());
@@ -135,8 +167,8 @@ impl Field {
     /// When a feature has no place on Earth, or the access is a polygon or not within a mile.
     pub fn with_site(
         mut self,
-        setbacks: &[Layer],
-        access: Option<&Layer>,
+        setbacks: &[KeepOutLayer],
+        access: Option<&KeepOutLayer>,
     ) -> Result<Self, SiteError> {
         let (site, warnings) = Site::new(&self.boundary, setbacks, access)?;
         self.site = Some(site);

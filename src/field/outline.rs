@@ -10,7 +10,7 @@ const METRES_PER_DEGREE: f64 = 111_200.0;
 
 /// A field's outline as read: nobody has checked it yet.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Outline {
+pub struct FieldOutline {
     /// What the field is called.
     pub name: String,
     /// WGS84 longitude and latitude, degrees.
@@ -19,7 +19,7 @@ pub struct Outline {
 
 /// Where a sample lies among some fields.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Belongs {
+pub enum FieldOfSample {
     /// In these fields, by their index: one, unless outlines overlap.
     In(Vec<usize>),
     /// In none; this one is nearest, and so far away.
@@ -28,7 +28,7 @@ pub enum Belongs {
     Nowhere,
 }
 
-impl Outline {
+impl FieldOutline {
     fn metres(&self, at: Coord<f64>) -> f64 {
         let squash = at.y.to_radians().cos();
         let flat = self.polygons.map_coords(|c| Coord {
@@ -49,21 +49,23 @@ impl Outline {
 /// Which field a place belongs to: that which it lies in, else the nearest one; of two at the same
 /// distance the first.
 #[must_use]
-pub fn belongs(at: Coord<f64>, fields: &[Outline]) -> Belongs {
+pub fn belongs(at: Coord<f64>, fields: &[FieldOutline]) -> FieldOfSample {
     if !(at.x.is_finite() && at.y.is_finite()) {
-        return Belongs::Nowhere;
+        return FieldOfSample::Nowhere;
     }
     let inside: Vec<usize> = (fields.iter().enumerate())
         .filter(|(_, field)| field.polygons.contains(&at))
         .map(|(number, _)| number)
         .collect();
     if !inside.is_empty() {
-        return Belongs::In(inside);
+        return FieldOfSample::In(inside);
     }
     let distances = fields.iter().map(|field| field.metres(at)).enumerate();
     distances
         .min_by(|(_, one), (_, other)| one.total_cmp(other))
-        .map_or(Belongs::Nowhere, |(number, metres)| Belongs::Near(number, Length::metres(metres)))
+        .map_or(FieldOfSample::Nowhere, |(number, metres)| {
+            FieldOfSample::Near(number, Length::metres(metres))
+        })
 }
 
 #[cfg(test)]
@@ -72,24 +74,24 @@ mod tests {
 
     use super::*;
 
-    fn square(name: &str, west: f64) -> Outline {
+    fn square(name: &str, west: f64) -> FieldOutline {
         let (south, east, north) = (40.0, west + 0.01, 40.01);
         let ring = polygon![(x: west, y: south), (x: east, y: south), (x: east, y: north), (x: west, y: north)];
-        Outline { name: name.to_owned(), polygons: MultiPolygon(vec![ring]) }
+        FieldOutline { name: name.to_owned(), polygons: MultiPolygon(vec![ring]) }
     }
 
     #[test]
     fn a_sample_belongs_to_the_field_it_lies_in_or_is_nearest_to() {
         let fields = [square("a", -85.0), square("b", -84.985), square("c", -84.98)];
         let of = |x, y| belongs(Coord { x, y }, &fields);
-        assert_eq!(of(-84.995, 40.005), Belongs::In(vec![0]));
-        assert_eq!(of(-84.977, 40.005), Belongs::In(vec![1, 2]));
-        assert!(matches!(of(-84.9895, 40.005), Belongs::Near(0, _)));
+        assert_eq!(of(-84.995, 40.005), FieldOfSample::In(vec![0]));
+        assert_eq!(of(-84.977, 40.005), FieldOfSample::In(vec![1, 2]));
+        assert!(matches!(of(-84.9895, 40.005), FieldOfSample::Near(0, _)));
         // Half a hundredth of a degree of longitude at 40 N: cos 40 x 556 m = 426 m.
-        let Belongs::Near(1, away) = of(-84.986, 40.005) else { panic!("b is nearer") };
+        let FieldOfSample::Near(1, away) = of(-84.986, 40.005) else { panic!("b is nearer") };
         assert!((away.as_metres() - 85.2).abs() < 1.0, "{away:?}");
-        assert_eq!(belongs(Coord { x: 0.0, y: 0.0 }, &[]), Belongs::Nowhere);
-        assert_eq!(of(f64::NAN, 40.0), Belongs::Nowhere);
+        assert_eq!(belongs(Coord { x: 0.0, y: 0.0 }, &[]), FieldOfSample::Nowhere);
+        assert_eq!(of(f64::NAN, 40.0), FieldOfSample::Nowhere);
     }
 
     /// By hand: 0.01 degrees at 40 N are 854 m by 1110 m; with 25 samples each has a square of 195 m.

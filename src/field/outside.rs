@@ -1,6 +1,6 @@
 use super::Boundary;
 use crate::units::{Area, Length};
-use crate::warning::{Outside, Reach, Warning};
+use crate::warning::{OutsideSample, SampleReach, Warning};
 
 /// The farthest outside the boundary that a job may have samples count: a mile.
 pub const MOST_REACH: Length = Length::feet(5280.0);
@@ -8,9 +8,9 @@ pub const MOST_REACH: Length = Length::feet(5280.0);
 /// How far outside the boundary samples count: what the job says or, where it says nothing, about one
 /// sample spacing, the side of the square that each of the samples inside has of the field. What lies
 /// farther tells more of the neighbor's ground than of this field's.
-pub(super) fn reach(asked: Option<Length>, boundary: &Boundary, inside: usize) -> Reach {
+pub(super) fn reach(asked: Option<Length>, boundary: &Boundary, inside: usize) -> SampleReach {
     let distance = asked.unwrap_or_else(|| spacing(boundary.area(), inside));
-    Reach { distance, is_set: asked.is_some() }
+    SampleReach { distance, is_set: asked.is_some() }
 }
 
 /// About one sample spacing of a field.
@@ -19,7 +19,11 @@ pub(super) fn spacing(area: Area, inside: usize) -> Length {
 }
 
 /// Warnings of the samples outside that count, and of those that do not.
-pub(super) fn warnings(near: Vec<Outside>, far: Vec<Outside>, reach: Reach) -> Vec<Warning> {
+pub(super) fn warnings(
+    near: Vec<OutsideSample>,
+    far: Vec<OutsideSample>,
+    reach: SampleReach,
+) -> Vec<Warning> {
     let mut warnings = Vec::new();
     if !near.is_empty() {
         warnings.push(Warning::SamplesOutside { samples: near, reach });

@@ -6,7 +6,7 @@ use super::merge::merge;
 use super::{Boundary, RawSample, Sample, SampleError, outside, same_id};
 use crate::faults::Faults;
 use crate::units::Length;
-use crate::warning::{Outside, Warning};
+use crate::warning::{OutsideSample, Warning};
 
 /// Largest CEC that a soil has, meq/100 g; pure organic matter is about 200, peat soils under 100.
 const MOST_CEC: f64 = 100.0;
@@ -60,7 +60,7 @@ impl Samples {
             return Err(none_inside(&located, boundary));
         }
         let reach = outside::reach(reach, boundary, inside);
-        let told = |sample: &RawSample, metres| Outside {
+        let told = |sample: &RawSample, metres| OutsideSample {
             place: sample.shown(),
             distance: Length::metres(metres),
         };

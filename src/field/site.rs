@@ -1,6 +1,6 @@
 use super::elsewhere::elsewhere;
 use super::keep_out::local;
-use super::{Boundary, KeepOutError, Layer};
+use super::{Boundary, KeepOutError, KeepOutLayer};
 use crate::geometry::Feature;
 use crate::units::Length;
 use crate::warning::Warning;
@@ -47,7 +47,7 @@ impl Nearby {
     /// Up to this distance from the field features are known: a mile, the longest setback.
     pub const KNOWN: Length = Length::feet(5280.0);
 
-    pub(super) fn new(layer: &Layer, boundary: &Boundary) -> Result<Self, KeepOutError> {
+    pub(super) fn new(layer: &KeepOutLayer, boundary: &Boundary) -> Result<Self, KeepOutError> {
         Ok(Self {
             called: layer.called.clone(),
             why: layer.why.clone(),
@@ -72,8 +72,8 @@ impl Site {
     /// The site of some layers, and warnings of setbacks that are elsewhere.
     pub(super) fn new(
         boundary: &Boundary,
-        setbacks: &[Layer],
-        access: Option<&Layer>,
+        setbacks: &[KeepOutLayer],
+        access: Option<&KeepOutLayer>,
     ) -> Result<(Self, Vec<Warning>), SiteError> {
         let (mut site, mut warnings) = (Self::default(), Vec::new());
         for layer in setbacks {

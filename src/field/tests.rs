@@ -36,24 +36,29 @@ fn metres(distance: f64) -> Written<Length> {
 }
 
 /// A layer of features in the field's meters.
-fn layer(why: &str, distance: f64, mut features: Vec<Feature>) -> Layer {
+fn layer(why: &str, distance: f64, mut features: Vec<Feature>) -> KeepOutLayer {
     let frame = *field().boundary.frame();
     for at in features.iter_mut().flat_map(|feature| feature.lines.iter_mut().flatten()) {
         *at = frame.to_wgs84(*at).unwrap();
     }
-    Layer { called: why.to_owned(), why: why.to_owned(), distance: metres(distance), features }
+    KeepOutLayer {
+        called: why.to_owned(),
+        why: why.to_owned(),
+        distance: metres(distance),
+        features,
+    }
 }
 
-fn pond(distance: f64, why: &str) -> Layer {
+fn pond(distance: f64, why: &str) -> KeepOutLayer {
     layer(why, distance, vec![Feature::polygon(vec![square_at(0.0, 0.0, 20.0).to_vec()])])
 }
 
-fn ditch(distance: f64) -> Layer {
+fn ditch(distance: f64) -> KeepOutLayer {
     let line = vec![Coord { x: -600.0, y: 100.0 }, Coord { x: 600.0, y: 100.0 }];
     layer("ditch", distance, vec![Feature::line(line)])
 }
 
-fn well(distance: f64) -> Layer {
+fn well(distance: f64) -> KeepOutLayer {
     layer("well", distance, vec![Feature::point(Coord { x: 150.0, y: -100.0 })])
 }
 
@@ -101,7 +106,7 @@ fn a_hole_setback_is_kept_out() {
 
 #[test]
 fn piles_keep_from_water_that_is_known_otherwise() {
-    let setbacks = |field: Field, stated: &[Layer]| {
+    let setbacks = |field: Field, stated: &[KeepOutLayer]| {
         let site = field.with_site(stated, None).unwrap().site.unwrap();
         let told = site.setbacks.iter().map(|setback| {
             (setback.why.clone(), setback.distance.as_feet().round(), setback.is_stated)

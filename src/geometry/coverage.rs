@@ -46,6 +46,18 @@ impl Face {
     }
 }
 
+/// Which of a coverage's faces: a type of its own, so that no zone's number is taken for it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FaceIndex(u32);
+
+impl FaceIndex {
+    /// From 0, as lists by face have it.
+    #[must_use]
+    pub const fn index(self) -> usize {
+        self.0 as usize
+    }
+}
+
 /// Connected pieces that tile an area. A border between two pieces is the same run of vertices in
 /// both, so there is neither gap nor overlap however the vertices are converted or rounded.
 #[derive(Clone, Debug, Default)]
@@ -57,6 +69,20 @@ pub struct Coverage {
 }
 
 impl Coverage {
+    /// The faces with their indices.
+    pub fn indexed(&self) -> impl Iterator<Item = (FaceIndex, &Face)> {
+        (0..).map(FaceIndex).zip(&self.faces)
+    }
+
+    /// One of its faces. An index of another coverage is a fault of the program, which stops a debug
+    /// build where there is no such face.
+    #[must_use]
+    pub fn face(&self, face: FaceIndex) -> Option<&Face> {
+        let found = self.faces.get(face.index());
+        debug_assert!(found.is_some(), "face {} of {}", face.index(), self.faces.len());
+        found
+    }
+
     /// Joins half-edges into faces. Every border must be there from each side that has a class, so
     /// that the half-edges of each class form closed rings.
     ///

@@ -19,7 +19,7 @@ mod transverse_mercator;
 pub use buffer::{buffer, on_grid};
 pub use cell_grid::CellGrid;
 pub use clip::cut;
-pub use coverage::{Coverage, Face, HalfEdge};
+pub use coverage::{Coverage, Face, FaceIndex, HalfEdge};
 pub use ellipsoid::{box_area, degree, geodesic_area};
 pub use feature::Feature;
 pub use frame::{Frame, OutOfReach};

@@ -9,6 +9,6 @@ mod tiling;
 mod zones;
 
 pub use rate::RateSetting;
-pub use report::{Report, Seen};
+pub use report::{Inspection, SeenZone};
 pub use task::{archive, folder};
 pub use zones::zones;

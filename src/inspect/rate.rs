@@ -1,6 +1,6 @@
 //! Which attribute of a file is the rate, and in which unit.
 
-use crate::read::{Cell, Shape, ZoneFile};
+use crate::read::{Cell, ZoneFile, ZoneShape};
 use crate::units::{Quantity, Rate, Unit};
 
 /// What the user says about the rates of a file.
@@ -24,7 +24,7 @@ pub(super) struct Rates {
 }
 
 /// A rate that was looked up.
-pub(super) struct Found {
+pub(super) struct FoundRate {
     pub written: String,
     pub rate: Option<Rate>,
     pub unit: Option<&'static Unit>,
@@ -68,7 +68,7 @@ impl Rates {
     }
 
     /// The unit that was typed, and the other one that the file has for a shape.
-    pub fn conflict(&self, shape: &Shape) -> Option<[&'static Unit; 2]> {
+    pub fn conflict(&self, shape: &ZoneShape) -> Option<[&'static Unit; 2]> {
         let in_column = || match self.unit_column.and_then(|column| shape.cells.get(column)) {
             Some(Cell::Text(text)) => unit(text),
             _ => None,
@@ -79,8 +79,8 @@ impl Rates {
     }
 
     /// The rate of one shape.
-    pub fn at(&self, shape: &Shape, departures: &mut Vec<String>) -> Found {
-        let mut found = Found { written: "-".to_owned(), rate: None, unit: self.unit };
+    pub fn at(&self, shape: &ZoneShape, departures: &mut Vec<String>) -> FoundRate {
+        let mut found = FoundRate { written: "-".to_owned(), rate: None, unit: self.unit };
         if found.unit.is_none() {
             let text = self.unit_column.and_then(|column| shape.cells.get(column));
             if let Some(Cell::Text(text)) = text {

@@ -4,7 +4,7 @@ use crate::units::{Area, Mass, Quantity, Rate, System, Unit, apportion, round_to
 
 /// A zone as a controller would see it.
 #[derive(Clone, Debug, Default)]
-pub struct Seen {
+pub struct SeenZone {
     /// What it is called.
     pub name: String,
     /// Its rate, where that is known with its unit.
@@ -17,7 +17,7 @@ pub struct Seen {
     pub area: Option<Area>,
 }
 
-impl Seen {
+impl SeenZone {
     /// The material for it.
     #[must_use]
     pub fn mass(&self) -> Option<Mass> {
@@ -27,7 +27,7 @@ impl Seen {
 
 /// What was found in a file.
 #[derive(Clone, Debug, Default)]
-pub struct Report {
+pub struct Inspection {
     /// The file.
     pub file: String,
     /// What kind of file it is.
@@ -37,7 +37,7 @@ pub struct Report {
     /// What else it says of itself: a word and what stands for it.
     pub facts: Vec<(&'static str, String)>,
     /// The zones, or what a grid's cells stand for.
-    pub zones: Vec<Seen>,
+    pub zones: Vec<SeenZone>,
     /// What departs from the format, or would surprise in the field.
     pub departures: Vec<String>,
     /// What is as it should be but may be worth knowing.
@@ -46,7 +46,7 @@ pub struct Report {
     pub rate_unit: Option<&'static Unit>,
 }
 
-impl Report {
+impl Inspection {
     /// The area of all zones.
     #[must_use]
     pub fn area(&self) -> Area {
@@ -56,23 +56,23 @@ impl Report {
     /// The material for all zones that have a rate.
     #[must_use]
     pub fn mass(&self) -> Mass {
-        self.zones.iter().filter_map(Seen::mass).sum()
+        self.zones.iter().filter_map(SeenZone::mass).sum()
     }
 
     /// The area of all zones and of each as printed: the rows add up to their sum.
-    fn printed_areas(&self, decimals: u32) -> (f64, Vec<Option<f64>>) {
-        let of = |zone: &Seen| zone.area.map(|area| area.value_in(self.system()));
+    pub(crate) fn printed_areas(&self, decimals: u32) -> (f64, Vec<Option<f64>>) {
+        let of = |zone: &SeenZone| zone.area.map(|area| area.value_in(self.system()));
         printed(self.area().value_in(self.system()), self.zones.iter().map(of), decimals)
     }
 
     /// The material of all zones and of each, likewise.
-    fn printed_masses(&self, decimals: u32) -> (f64, Vec<Option<f64>>) {
-        let of = |zone: &Seen| zone.mass().map(|mass| mass.value_in(self.system()));
+    pub(crate) fn printed_masses(&self, decimals: u32) -> (f64, Vec<Option<f64>>) {
+        let of = |zone: &SeenZone| zone.mass().map(|mass| mass.value_in(self.system()));
         printed(self.mass().value_in(self.system()), self.zones.iter().map(of), decimals)
     }
 
     /// A rate in the file's own unit.
-    pub(super) fn shown(&self, rate: Rate) -> String {
+    pub(crate) fn shown(&self, rate: Rate) -> String {
         let unit = self.unit();
         format!("{} {}", round_to(rate.si() / unit.si, 3), unit.symbol())
     }
@@ -85,57 +85,6 @@ impl Report {
 
     fn unit(&self) -> &'static Unit {
         self.rate_unit.unwrap_or_else(|| Rate::unit(System::default()))
-    }
-
-    /// The report as lines of text.
-    #[must_use]
-    pub fn lines(&self) -> Vec<String> {
-        let mut lines = vec![format!("{}: {}", self.file, self.format)];
-        let known = std::iter::once(("coordinates", self.crs.clone()));
-        lines.extend(
-            known.chain(self.facts.clone()).map(|(word, said)| format!("  {word}: {said}")),
-        );
-        lines.push(String::new());
-        lines.extend(self.table());
-        lines.extend(self.system().tons_are().map(str::to_owned));
-        lines.push(String::new());
-        lines.extend(self.departures.iter().map(|found| format!("Problem: {found}")));
-        lines.extend(self.notes.iter().map(|found| format!("note: {found}")));
-        if self.departures.is_empty() {
-            lines.push("No problem with the format was found.".into());
-        }
-        lines
-    }
-
-    fn table(&self) -> Vec<String> {
-        let [area, mass] = [Area::unit(self.system()).plural(), Mass::unit(self.system()).plural()];
-        let mut rows: Vec<[String; 5]> =
-            vec![["zone", "rate", "parts", area, mass].map(str::to_owned)];
-        let show = |value: Option<f64>| value.map_or("-".to_owned(), |value| format!("{value:.2}"));
-        let ((area, areas), (mass, masses)) = (self.printed_areas(2), self.printed_masses(2));
-        for ((zone, area), mass) in self.zones.iter().zip(areas).zip(masses) {
-            let rate = zone.rate.map_or(zone.written.clone(), |rate| self.shown(rate));
-            rows.push([zone.name.clone(), rate, zone.parts.to_string(), show(area), show(mass)]);
-        }
-        rows.push([
-            "all".into(),
-            String::new(),
-            self.zones.iter().map(|zone| zone.parts).sum::<usize>().to_string(),
-            show(Some(area)),
-            show(self.zones.iter().any(|zone| zone.mass().is_some()).then_some(mass)),
-        ]);
-        let width = |column: usize| {
-            let cells = rows.iter().filter_map(|row| row.get(column));
-            cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
-        };
-        let widths: Vec<usize> = (0..5).map(width).collect();
-        let line = |row: &[String; 5]| {
-            let cells = row.iter().zip(&widths).enumerate().map(|(i, (cell, &width))| {
-                if i == 0 { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
-            });
-            format!("  {}", cells.collect::<Vec<_>>().join("  ")).trim_end().to_owned()
-        };
-        rows.iter().map(line).collect()
     }
 
     /// The report as JSON.
@@ -199,22 +148,17 @@ mod tests {
     /// without an area has none, and of 10 t/ha on 1.004 ac the tons add up likewise.
     #[test]
     fn rows_add_up_to_their_sum() {
-        let zone = |area: Option<f64>| Seen {
+        let zone = |area: Option<f64>| SeenZone {
             area: area.map(Area::acres),
             rate: Some(Rate::tons_per_acre(2.0)),
-            ..Seen::default()
+            ..SeenZone::default()
         };
         let zones = [Some(1.004), Some(1.004), None, Some(1.004)].map(zone).to_vec();
-        let report = Report { zones, ..Report::default() };
-        let rows = [
-            "  zone      rate  parts  acres  tons",
-            "        2 ton/ac      0   1.01  2.01",
-            "        2 ton/ac      0   1.00  2.01",
-            "        2 ton/ac      0      -     -",
-            "        2 ton/ac      0   1.00  2.00",
-            "  all                 0   3.01  6.02",
-        ];
-        assert_eq!(report.table(), rows);
+        let report = Inspection { zones, ..Inspection::default() };
+        let areas = vec![Some(1.01), Some(1.0), None, Some(1.0)];
+        assert_eq!(report.printed_areas(2), (3.01, areas));
+        let masses = vec![Some(2.01), Some(2.01), None, Some(2.0)];
+        assert_eq!(report.printed_masses(2), (6.02, masses));
         let json = report.json();
         let sum: f64 =
             json["zones"].as_array().unwrap().iter().filter_map(|z| z["area"].as_f64()).sum();

@@ -4,11 +4,11 @@ use geo::Coord;
 
 use super::geometry::{degrees, polygons};
 use super::rate::{RateSetting, Rates};
-use super::report::{Report, Seen};
+use super::report::{Inspection, SeenZone};
 use super::tiling::tiling;
 use crate::geometry::geodesic_area;
 use crate::projection::Crs;
-use crate::read::{Cell, ReadError, Shape, Source, ZoneFile, zone_file};
+use crate::read::{Cell, ReadError, Source, ZoneFile, ZoneShape, zone_file};
 use crate::units::{Quantity, Rate, System};
 
 /// More gypsum than this, in ton/ac, is more likely a wrong unit (common practice; no source).
@@ -19,13 +19,13 @@ const MOST_TONS: f64 = 20.0;
 /// # Errors
 /// When it cannot be read at all, holds something else than polygons, or states another unit than
 /// the setting does.
-pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError> {
+pub fn zones(source: &Source, setting: &RateSetting) -> Result<Inspection, ReadError> {
     let mut file = zone_file(source, setting.layer.as_deref())?;
-    let mut report = Report {
+    let mut report = Inspection {
         file: source.name.clone(),
         format: file.format.to_owned(),
         departures: std::mem::take(&mut file.departures),
-        ..Report::default()
+        ..Inspection::default()
     };
     if file.shapes.is_empty() {
         report.departures.push("there is no zone".into());
@@ -63,7 +63,7 @@ pub fn zones(source: &Source, setting: &RateSetting) -> Result<Report, ReadError
         let sound = sound.filter(|_| in_degrees);
         let area = sound.as_ref().map(|parts| parts.iter().map(geodesic_area).sum());
         drawn.extend(sound.into_iter().flatten().map(|part| (shape.place.clone(), part)));
-        report.zones.push(Seen { name, rate: found.rate, written: found.written, parts, area });
+        report.zones.push(SeenZone { name, rate: found.rate, written: found.written, parts, area });
     }
     report.notes.extend(left_out(&source.name, &file.no_polygons));
     let tiling = tiling(&drawn, None);
@@ -83,7 +83,7 @@ fn left_out(file: &str, places: &[String]) -> Option<String> {
     (!places.is_empty()).then(|| format!("{file}: not polygons, so no zones, and left out: {told}"))
 }
 
-fn name(shape: &Shape, label: Option<usize>) -> String {
+fn name(shape: &ZoneShape, label: Option<usize>) -> String {
     match label.and_then(|column| shape.cells.get(column)) {
         Some(Cell::Number(number)) => number.to_string(),
         Some(Cell::Text(text)) => text.clone(),
@@ -92,7 +92,7 @@ fn name(shape: &Shape, label: Option<usize>) -> String {
 }
 
 /// Puts the positions into longitude and latitude; whether they are there.
-fn in_degrees(file: &mut ZoneFile, report: &mut Report) -> bool {
+fn in_degrees(file: &mut ZoneFile, report: &mut Inspection) -> bool {
     let assumed = Crs::wgs84();
     let crs = file.crs.as_ref().unwrap_or(&assumed);
     report.crs = match &file.crs {

@@ -1,4 +1,4 @@
-use crate::faults::{self, Fault};
+use crate::faults::{self, fault};
 use crate::soil::TierError;
 use crate::surface::SurfaceError;
 use crate::toml_fault::TomlFault;
@@ -101,6 +101,8 @@ pub enum JobError {
     Several(Vec<JobError>),
 }
 
+fault!(JobError::Several);
+
 impl JobError {
     /// Faults of the TOML, each on its line.
     pub(super) fn toml(file: &str, faults: Vec<TomlFault>) -> Vec<Self> {
@@ -133,18 +135,5 @@ impl JobError {
         };
         let start = setting.trim_start_matches('[');
         start.split(|c: char| !(c.is_alphanumeric() || c == '_')).next()
-    }
-}
-
-impl Fault for JobError {
-    fn several(all: Vec<Self>) -> Self {
-        Self::Several(all)
-    }
-
-    fn each(self) -> Vec<Self> {
-        match self {
-            Self::Several(all) => all,
-            one => vec![one],
-        }
     }
 }

@@ -4,7 +4,7 @@ use serde::Deserialize;
 
 use super::range::{fault, within};
 use super::{HeadingEntry, Job, JobError};
-use crate::landing::{Along, Settings};
+use crate::landing::{LandingSettings, PassDirection};
 use crate::plan::Heading;
 use crate::units::{Speed, Written};
 
@@ -32,9 +32,9 @@ impl Job {
     ///
     /// # Errors
     /// When a value is not what its key takes.
-    pub fn landing(&self, file: &str) -> Result<Settings, JobError> {
-        let Some(entry) = &self.landing else { return Ok(Settings::default()) };
-        let usual = Settings::default();
+    pub fn landing(&self, file: &str) -> Result<LandingSettings, JobError> {
+        let Some(entry) = &self.landing else { return Ok(LandingSettings::default()) };
+        let usual = LandingSettings::default();
         let rounds = entry.headland_rounds.unwrap_or(usual.rounds);
         if rounds > MOST_ROUNDS {
             let expected = format!("0 to {MOST_ROUNDS}");
@@ -49,9 +49,9 @@ impl Job {
         )?;
         let heading = entry.heading.map(|heading| heading.understood(file, "[landing] heading"));
         let heading = heading.transpose()?.map_or(usual.heading, |heading| match heading {
-            Heading::Longest => Along::Longest,
-            Heading::Degrees(degrees) => Along::Heading(degrees.to_radians()),
+            Heading::Longest => PassDirection::Longest,
+            Heading::Degrees(degrees) => PassDirection::Heading(degrees.to_radians()),
         });
-        Ok(Settings { heading, rounds, speed, ..usual })
+        Ok(LandingSettings { heading, rounds, speed, ..usual })
     }
 }

@@ -5,7 +5,7 @@ use serde::Deserialize;
 use super::JobError;
 use super::range::{NotApplied, fault, within};
 use crate::faults::Faults;
-use crate::order::{Driving, Extra, Fill, FirstLoads, Product, RateBasis, Variation};
+use crate::order::{Driving, Fill, FirstLoads, OrderExtra, Product, RateBasis, Variation};
 use crate::spreader::Machine;
 use crate::units::{Mass, Quantity, Share, Speed, System, Time, Written};
 
@@ -111,7 +111,7 @@ impl OrderEntry {
         Ok(product)
     }
 
-    pub(super) fn extra(&self, file: &str) -> Result<Extra, JobError> {
+    pub(super) fn extra(&self, file: &str) -> Result<OrderExtra, JobError> {
         let (none, mut faults) = (Share::ZERO, Faults::default());
         let expected = "0 % to 50 % of a delivery";
         let loss = within(file, "[order] loss", self.loss, none..=MOST_LOSS, expected);
@@ -119,14 +119,14 @@ impl OrderEntry {
         let margin = within(file, "[order] margin", self.margin, none..=MOST_MARGIN, expected);
         let [loss, margin] = [loss, margin].map(|share| faults.of(share).flatten());
         faults.all()?;
-        Ok(Extra { loss: loss.unwrap_or_default(), margin: margin.unwrap_or_default() })
+        Ok(OrderExtra { loss: loss.unwrap_or_default(), margin: margin.unwrap_or_default() })
     }
 
     /// What is known of how far machine and material stray, but for the weigh tests.
     pub(super) fn variation(
         &self,
         file: &str,
-        extra: Extra,
+        extra: OrderExtra,
         product: Option<Product>,
     ) -> Result<Variation, JobError> {
         let loss = around(file, "[order] loss_range", self.loss_range, MOST_LOSS, extra.loss)?;
@@ -142,7 +142,11 @@ impl OrderEntry {
         Ok(Variation { weigh_tests: None, loss, moisture })
     }
 
-    pub(super) fn least_margin(&self, file: &str, extra: Extra) -> Result<Option<Share>, JobError> {
+    pub(super) fn least_margin(
+        &self,
+        file: &str,
+        extra: OrderExtra,
+    ) -> Result<Option<Share>, JobError> {
         if self.delivery.is_none() {
             let written = [("[order] least_margin", self.least_margin.is_some())];
             NotApplied { file, when: "without delivery" }.check(written)?;

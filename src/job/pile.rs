@@ -10,7 +10,7 @@ use super::range::{NotApplied, fault, within};
 use super::{JobError, KeepOutEntry};
 use crate::faults::Faults;
 use crate::field::Site;
-use crate::plan::Asked;
+use crate::plan::PileRequest;
 use crate::stockpile::{Heap, MOST_PILES};
 use crate::units::{Angle, Density, Length, Mass, Quantity, System, Written};
 
@@ -102,7 +102,11 @@ impl PileEntry {
 
     /// What is asked of piles; `loaded` is the material's bulk density, where the spreader's file says
     /// it.
-    pub(super) fn asked(&self, file: &str, loaded: Option<Density>) -> Result<Asked, JobError> {
+    pub(super) fn asked(
+        &self,
+        file: &str,
+        loaded: Option<Density>,
+    ) -> Result<PileRequest, JobError> {
         let mut faults = Faults::default();
         for (number, setback) in (1..).zip(self.setbacks()) {
             let called = setback.called("[[pile.setback]]", number);
@@ -139,7 +143,7 @@ impl PileEntry {
         faults.see(&heap);
         faults.all()?;
         let capacity = self.capacity.map(|capacity| capacity.value);
-        Ok(Asked { piles, capacity, place: place?, heap: heap? })
+        Ok(PileRequest { piles, capacity, place: place?, heap: heap? })
     }
 
     fn heap(&self, file: &str, loaded: Option<Density>) -> Result<Heap, JobError> {

@@ -13,12 +13,12 @@ const MOST_BOUND: Rate = Rate::tons_per_acre(1000.0);
 const ROUNDING: f64 = 1.0 + 1e-9;
 
 /// What rates are held against.
-pub(super) struct Bound<'a> {
+pub(super) struct RateBound<'a> {
     file: &'a str,
     most: Rate,
 }
 
-impl<'a> Bound<'a> {
+impl<'a> RateBound<'a> {
     /// The job's own, or what is plausible.
     pub fn of(job: &Job, file: &'a str) -> Result<Self, JobError> {
         let Some(Written { value, system }) = job.plausible_rate else {

@@ -1,6 +1,6 @@
 //! From a job as written to the settings of a plan.
 
-use super::plausible_rate::Bound;
+use super::plausible_rate::RateBound;
 use super::range::{NotApplied, fault, within};
 use super::{Job, JobError, PileEntry};
 use crate::faults::Faults;
@@ -46,7 +46,7 @@ impl Job {
         let product = order.as_ref().ok().and_then(Option::as_ref).and_then(OrderSettings::pure);
         let tiers = self.held_tiers(file, printed, order.as_ref().ok().and_then(Option::as_ref));
         faults.see(&tiers);
-        let flat = Bound::of(self, file).and_then(|bound| self.flat_rate(file, &bound));
+        let flat = RateBound::of(self, file).and_then(|bound| self.flat_rate(file, &bound));
         faults.see(&flat);
         let about = self.about(file);
         faults.see(&about);
@@ -116,7 +116,7 @@ impl Job {
         system: System,
         order: Option<&OrderSettings>,
     ) -> Result<(Tiers, Vec<Warning>), JobError> {
-        let bound = Bound::of(self, file)?;
+        let bound = RateBound::of(self, file)?;
         let mut faults = Faults::default();
         let (tiers, limits) = (self.tiers(file, &bound), self.limits(file, &bound));
         faults.see(&tiers);
@@ -229,7 +229,7 @@ impl Job {
         Ok(first)
     }
 
-    fn tiers(&self, file: &str, bound: &Bound<'_>) -> Result<Tiers, JobError> {
+    fn tiers(&self, file: &str, bound: &RateBound<'_>) -> Result<Tiers, JobError> {
         if self.tier.is_empty() {
             return Ok(Tiers::common_practice());
         }
@@ -243,7 +243,7 @@ impl Job {
         faults.all().map(|()| tiers)
     }
 
-    fn limits(&self, file: &str, bound: &Bound<'_>) -> Result<RateLimits, JobError> {
+    fn limits(&self, file: &str, bound: &RateBound<'_>) -> Result<RateLimits, JobError> {
         let mut faults = Faults::default();
         for (setting, limit) in [("max_rate", self.max_rate), ("min_rate", self.min_rate)] {
             let Some(limit) = limit else { continue };
@@ -264,7 +264,7 @@ impl Job {
         Ok(RateLimits { min: value(self.min_rate), max: value(self.max_rate) })
     }
 
-    fn flat_rate(&self, file: &str, bound: &Bound<'_>) -> Result<Option<Rate>, JobError> {
+    fn flat_rate(&self, file: &str, bound: &RateBound<'_>) -> Result<Option<Rate>, JobError> {
         let Some(written) = self.flat_rate else { return Ok(None) };
         bound.check("flat_rate", written)?;
         if written.value < Rate::ZERO {

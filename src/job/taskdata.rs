@@ -2,12 +2,12 @@
 
 use serde::Deserialize;
 
-use super::plausible_rate::Bound;
+use super::plausible_rate::RateBound;
 use super::range::{self, NotApplied};
 use super::{Job, JobError};
 use crate::faults::Faults;
 use crate::units::{Length, Quantity, Rate, Written};
-use crate::write::taskdata::{FINEST_CELL, Form, Name, Settings, Version};
+use crate::write::taskdata::{FINEST_CELL, Form, Name, TaskSettings, Version};
 
 /// A grid's cells where the job says neither their size nor the swath: a usual swath.
 const CELL: Length = Length::feet(60.0);
@@ -45,7 +45,7 @@ impl Job {
     ///
     /// # Errors
     /// When a value is not what its key takes, or a name is too long for task data.
-    pub fn task_data(&self, file: &str, name: &str) -> Result<Option<Settings>, JobError> {
+    pub fn task_data(&self, file: &str, name: &str) -> Result<Option<TaskSettings>, JobError> {
         let Some(entry) = &self.taskdata else { return Ok(None) };
         let fault = |setting: &str, found: String, expected: &'static str| {
             range::fault(file, setting, found, expected)
@@ -77,7 +77,7 @@ impl Job {
             faults.push(fault("[taskdata] position_lost", found, "a rate of 0 or more"));
         }
         if let Some(rate) = entry.position_lost {
-            let bound = faults.of(Bound::of(self, file));
+            let bound = faults.of(RateBound::of(self, file));
             bound.map(|bound| faults.of(bound.check("[taskdata] position_lost", rate)));
         }
         if let Some(most) = entry.max_vertices.filter(|most| *most < 4) {
@@ -97,7 +97,7 @@ impl Job {
         let product = named("[taskdata] product", entry.product.as_ref(), "Gypsum");
         faults.all()?;
         let all_named = customer.zip(farm).zip(field.zip(product));
-        Ok(all_named.map(|((customer, farm), (field, product))| Settings {
+        Ok(all_named.map(|((customer, farm), (field, product))| TaskSettings {
             version,
             form: entry.form,
             cell: cell.flatten().unwrap_or(CELL),
@@ -115,7 +115,7 @@ impl Job {
 mod tests {
     use super::*;
 
-    fn read(table: &str) -> Result<Option<Settings>, JobError> {
+    fn read(table: &str) -> Result<Option<TaskSettings>, JobError> {
         let text = format!("boundary = \"b.shp\"\nsamples = \"s.csv\"\n{table}");
         Job::read("job.toml", &text)?.task_data("job.toml", "home")
     }

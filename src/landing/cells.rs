@@ -2,7 +2,7 @@ use geo::{BoundingRect, Coord, MultiPolygon};
 
 /// What lands, cell by cell, in the turned plane.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Cells {
+pub struct LandedCells {
     /// The lower left corner of the first cell.
     pub origin: Coord<f64>,
     /// The side of a cell, meters.
@@ -17,7 +17,7 @@ pub struct Cells {
     pub beyond: f64,
 }
 
-impl Cells {
+impl LandedCells {
     /// Cells over a field and the room around it, in meters. The first column and row begin at a
     /// whole number of sides.
     #[must_use]

@@ -1,10 +1,16 @@
 use geo::Coord;
 
-use super::{Cells, Release, Run, Throw};
+use super::{LandedCells, Release, Run, Throw};
 use crate::units::{Length, Quantity};
 
 /// Lays what a run releases into cells.
-pub(super) fn lay(run: &Run, release: &Release, behind: Length, throw: &Throw, cells: &mut Cells) {
+pub(super) fn lay(
+    run: &Run,
+    release: &Release,
+    behind: Length,
+    throw: &Throw,
+    cells: &mut LandedCells,
+) {
     for leg in run.places.windows(2) {
         let [(from, start), (to, end)] = *leg else { continue };
         let length = (to.x - from.x).hypot(to.y - from.y);
@@ -41,7 +47,7 @@ impl Leg {
     }
 
     /// Exact: the mass that is released over each row, shared out by the pattern over its columns.
-    fn along_the_rows(&self, release: &Release, throw: &Throw, cells: &mut Cells) {
+    fn along_the_rows(&self, release: &Release, throw: &Throw, cells: &mut LandedCells) {
         let side = cells.side;
         let upward = self.ahead.y > 0.0;
         let [left, right] = throw.reach();
@@ -81,7 +87,7 @@ impl Leg {
     /// In any other direction: drops half a cell apart along and across the way, each shared among
     /// the four cells around it by how near it is to their middles, which keeps mass and the middle
     /// of where it lands.
-    fn in_drops(&self, release: &Release, throw: &Throw, cells: &mut Cells) {
+    fn in_drops(&self, release: &Release, throw: &Throw, cells: &mut LandedCells) {
         let step = cells.side / 2.0;
         let [left, right] = throw.reach();
         #[expect(
@@ -116,7 +122,7 @@ impl Leg {
 }
 
 /// Shares a mass among the four cells whose middles are around a place.
-fn shared(cells: &mut Cells, at: Coord<f64>, mass: f64) {
+fn shared(cells: &mut LandedCells, at: Coord<f64>, mass: f64) {
     let x = (at.x - cells.origin.x) / cells.side - 0.5;
     let y = (at.y - cells.origin.y) / cells.side - 0.5;
     let (east, north) = (x - x.floor(), y - y.floor());

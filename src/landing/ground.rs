@@ -1,11 +1,11 @@
 use geo::{BoundingRect, Coord, MultiPolygon, Polygon, Rect};
 
-use super::runs::edges;
-use super::turned::Turned;
+use super::line_crossings::edges;
+use super::turned_plane::TurnedPlane;
 
 /// What a patch of ground is there for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Use {
+pub enum PatchUse {
     /// It is a zone, by its number.
     Zone(usize),
     /// Nothing may land there: which of the field's keep-outs.
@@ -16,7 +16,7 @@ pub enum Use {
 #[derive(Clone, Debug)]
 pub struct Patch {
     /// What it is.
-    pub is: Use,
+    pub is: PatchUse,
     /// kg/m2.
     pub rate: f64,
     /// Where.
@@ -28,7 +28,7 @@ pub struct Patch {
 impl Patch {
     /// From a polygon in the field's meters.
     #[must_use]
-    pub fn new(is: Use, rate: f64, polygon: &Polygon<f64>, turned: &Turned) -> Self {
+    pub fn new(is: PatchUse, rate: f64, polygon: &Polygon<f64>, turned: &TurnedPlane) -> Self {
         let polygon = turned.polygon(polygon);
         let edges = edges(&MultiPolygon(vec![polygon.clone()]));
         Self { is, rate, bounds: polygon.bounding_rect(), edges, polygon }
@@ -55,22 +55,22 @@ impl Patch {
 
 /// The field, its zones and what is kept out of it, in the turned plane.
 #[derive(Clone, Debug)]
-pub struct Ground {
-    turned: Turned,
+pub struct LandingGround {
+    turned: TurnedPlane,
     patches: Vec<Patch>,
     field: MultiPolygon<f64>,
     inside: Vec<[Coord<f64>; 2]>,
 }
 
-impl Ground {
+impl LandingGround {
     /// From patches that tile a field, all in the field's meters.
     #[must_use]
     pub fn new(
         field: &MultiPolygon<f64>,
-        patches: &[(Use, f64, Polygon<f64>)],
-        turned: Turned,
+        patches: &[(PatchUse, f64, Polygon<f64>)],
+        turned: TurnedPlane,
     ) -> Self {
-        let patch = |(is, rate, polygon): &(Use, f64, Polygon<f64>)| {
+        let patch = |(is, rate, polygon): &(PatchUse, f64, Polygon<f64>)| {
             Patch::new(*is, *rate, polygon, &turned)
         };
         let field = MultiPolygon(field.iter().map(|part| turned.polygon(part)).collect());
@@ -86,7 +86,7 @@ impl Ground {
 
     /// The plane that it lies in.
     #[must_use]
-    pub fn turned(&self) -> Turned {
+    pub fn turned(&self) -> TurnedPlane {
         self.turned
     }
 

@@ -1,33 +1,33 @@
 use geo::Coord;
 
-use super::answer::spreading;
 use super::deposit::lay;
-use super::runs::Over;
+use super::landed_plan::spreading;
+use super::runs::SpreadPart;
 use super::track::Lookup;
 use super::{
-    Cells, Landed, LandingError, Ledger, OnGround, Release, Response, Run, Scene, Spreading, Throw,
-    Turned, cells_of,
+    Landed, LandedCells, LandingError, Ledger, OnGround, Release, Response, Run, Scene,
+    SpreaderAtWork, Throw, TurnedPlane, cells_of,
 };
 use crate::plan::Plan;
 use crate::spreader::Machine;
 use crate::spreader::pans::Pattern;
-use crate::timelog::{By, Drive, Log, Pose, way};
+use crate::timelog::{Drive, Log, MassSource, Pose, way};
 use crate::units::{Length, Mass, Quantity, Time};
 
 /// What landed by the machines' own logs, and what the map would have landed on the same way.
 #[derive(Clone, Debug)]
 pub struct Logged {
-    ground: super::Ground,
+    ground: super::LandingGround,
     /// What landed: what was logged, laid down with the pattern.
-    pub cells: Cells,
+    pub cells: LandedCells,
     /// Held against the zones.
     pub landed: Landed,
     /// How the machine threw, and answers to the map.
-    pub spreading: Spreading,
+    pub spreading: SpreaderAtWork,
     /// How many logs had something spread on the field.
     pub logs: usize,
     /// What the masses are known by, each once.
-    pub by: Vec<By>,
+    pub by: Vec<MassSource>,
     /// The mass that the logs put on the cells and beyond.
     pub mass: Mass,
     /// What lands where the machine follows the map on the same way, switched on where it was.
@@ -63,9 +63,9 @@ impl Logged {
         let scene = Scene::of(plan)?;
         let (spreading, _) = spreading(plan, machine, pattern, lead);
         let side = cells_of(&scene, &spreading, side)?;
-        let turned = Turned::to(0.0);
-        let ground = super::Ground::new(&scene.field, &scene.patches, turned);
-        let mut cells = Cells::over(ground.field(), spreading.room(), side.si());
+        let turned = TurnedPlane::to(0.0);
+        let ground = super::LandingGround::new(&scene.field, &scene.patches, turned);
+        let mut cells = LandedCells::over(ground.field(), spreading.room(), side.si());
         let mut followed = cells.clone();
         let lookup = Lookup::new(&ground);
         let frame = plan.field.boundary.frame();
@@ -118,11 +118,11 @@ impl Leg {
         to.time - from.time
     }
 
-    fn lay(&self, throw: &Throw, behind: Length, cells: &mut Cells) {
+    fn lay(&self, throw: &Throw, behind: Length, cells: &mut LandedCells) {
         let seconds = self.seconds();
         let mut drop = |[from, to]: [Coord<f64>; 2], throw: &Throw, mass: f64| {
             if mass > 0.0 && seconds > 0.0 {
-                let run = Run { places: vec![(from, 0.0), (to, seconds)], over: Over::Field };
+                let run = Run { places: vec![(from, 0.0), (to, seconds)], over: SpreadPart::Field };
                 lay(&run, &Release::steady(0.0, mass / seconds), behind, throw, cells);
             }
         };
@@ -136,7 +136,7 @@ impl Leg {
 }
 
 /// The legs of a machine that come near the cells, in runs without a gap.
-fn runs(drive: &Drive<'_>, cells: &Cells) -> Vec<Vec<Leg>> {
+fn runs(drive: &Drive<'_>, cells: &LandedCells) -> Vec<Vec<Leg>> {
     let mut runs: Vec<Vec<Leg>> = vec![Vec::new()];
     let sections = drive.machine.sections.len();
     drive.steps(|step| {
@@ -170,13 +170,13 @@ fn runs(drive: &Drive<'_>, cells: &Cells) -> Vec<Vec<Leg>> {
 }
 
 /// Lays down what a machine that follows the map releases along legs, switched on where it was.
-fn follow(legs: &[Leg], lookup: &Lookup<'_>, spreading: &Spreading, cells: &mut Cells) {
+fn follow(legs: &[Leg], lookup: &Lookup<'_>, spreading: &SpreaderAtWork, cells: &mut LandedCells) {
     let Some(first) = legs.first() else { return };
     let start = first.poses[0].time;
     let ends = legs.iter().map(|leg| &leg.poses[1]);
     let places = std::iter::once(&first.poses[0]).chain(ends);
     let places = places.map(|pose| (pose.at, pose.time - start)).collect();
-    let run = Run { places, over: Over::Field };
+    let run = Run { places, over: SpreadPart::Field };
     let on: Vec<bool> = legs.iter().map(|leg| !leg.is_off).collect();
     let asked = lookup.asked(&run, &on);
     let Response { behind, .. } = spreading.response;

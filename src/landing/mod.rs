@@ -1,7 +1,7 @@
 //! What really reaches the ground: the zones smeared by the spreader's pattern, late by its delay,
 //! clipped by its belt, doubled at the headland.
 //!
-//! The machine's way is a [`Run`]; [`Release`] says how much leaves it when; [`Cells`] take what
+//! The machine's way is a [`Run`]; [`Release`] says how much leaves it when; [`LandedCells`] take what
 //! lands, each cell its share of the pattern across the way ([`Throw`]) times what was released
 //! along it. [`Landed`] holds the cells against the zones.
 //!
@@ -14,11 +14,12 @@
 //! the machine drives along the lattice's rows of cells, so that mass is kept and edges are where
 //! they belong whatever the size of the cells.
 
-mod answer;
+mod against_zones;
 mod cells;
 mod deposit;
 mod ground;
-mod judged;
+mod landed_plan;
+mod line_crossings;
 mod logged;
 mod on_ground;
 mod prescription;
@@ -31,23 +32,25 @@ mod search;
 mod tests;
 mod throw;
 mod track;
-mod turned;
-mod wider;
+mod turned_plane;
+mod wider_keep_out;
 
-use answer::cells_of;
+use landed_plan::cells_of;
 
-pub use answer::{Along, Headland, Landing, LandingError, Settings, Wider};
-pub use cells::Cells;
-pub use ground::{Ground, Patch, Use};
-pub use judged::{KeptOut, Landed, Ledger, TRACE, Verdict, ZoneLanded, verdict};
+pub use against_zones::{KeptOut, Landed, Ledger, TRACE, Verdict, ZoneLanded, verdict};
+pub use cells::LandedCells;
+pub use ground::{LandingGround, Patch, PatchUse};
+pub use landed_plan::{
+    Headland, Landing, LandingError, LandingSettings, PassDirection, WiderKeepOut,
+};
 pub use logged::Logged;
 pub use on_ground::OnGround;
 pub use prescription::{Prescription, Stretch};
 pub use release::Release;
 pub use response::{Belt, Ramp, Response};
-pub use runs::{Course, Over, Run};
-pub use scene::{Driven, Scene, Spreading};
-pub use search::{Trial, best_lead, headings, least_misplaced};
+pub use runs::{Course, Run, SpreadPart};
+pub use scene::{DrivenField, Scene, SpreaderAtWork};
+pub use search::{LandingTrial, best_lead, headings, least_misplaced};
 pub use throw::Throw;
-pub use turned::Turned;
-pub use wider::wider;
+pub use turned_plane::TurnedPlane;
+pub use wider_keep_out::wider;

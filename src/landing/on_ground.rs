@@ -1,12 +1,12 @@
-use super::{Cells, Ground, Ledger};
+use super::{LandedCells, LandingGround, Ledger};
 
 /// What landed, with the ground that it landed on.
 #[derive(Clone, Copy, Debug)]
 pub struct OnGround<'a> {
     /// The ground.
-    pub ground: &'a Ground,
+    pub ground: &'a LandingGround,
     /// What landed.
-    pub cells: &'a Cells,
+    pub cells: &'a LandedCells,
 }
 
 impl<'a> OnGround<'a> {

@@ -2,8 +2,9 @@ use std::collections::BTreeSet;
 
 use geo::Coord;
 
-use super::ground::Ground;
-use super::runs::{Over, Run};
+use super::ground::LandingGround;
+use super::line_crossings::crossings;
+use super::runs::{Run, SpreadPart};
 
 /// A stretch of time at one rate.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,7 +26,7 @@ pub struct Prescription {
 impl Prescription {
     /// What the zones ask for along a run.
     #[must_use]
-    pub fn of(ground: &Ground, run: &Run) -> Self {
+    pub fn of(ground: &LandingGround, run: &Run) -> Self {
         let mut stretches: Vec<Stretch> = Vec::new();
         let mut end = None;
         for leg in run.places.windows(2) {
@@ -52,7 +53,12 @@ impl Prescription {
 }
 
 /// From where on a line which rate holds, from its start.
-fn along(ground: &Ground, line: [Coord<f64>; 2], length: f64, over: Over) -> Vec<(f64, f64)> {
+fn along(
+    ground: &LandingGround,
+    line: [Coord<f64>; 2],
+    length: f64,
+    over: SpreadPart,
+) -> Vec<(f64, f64)> {
     let mut changes: Vec<(f64, Option<usize>)> = Vec::new();
     for (number, patch) in ground.patches().iter().enumerate() {
         if patch.rate > 0.0 && patch.meets(line) {
@@ -60,12 +66,12 @@ fn along(ground: &Ground, line: [Coord<f64>; 2], length: f64, over: Over) -> Vec
             changes.extend(ends.into_iter().map(|at| (at, Some(number))));
         }
     }
-    if over == Over::Inside {
+    if over == SpreadPart::Inside {
         let ends = crossings(ground.inside().iter().copied(), line);
         changes.extend(ends.into_iter().map(|at| (at, None)));
     }
     changes.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut open = over == Over::Field;
+    let mut open = over == SpreadPart::Field;
     let mut under = BTreeSet::new();
     let mut found = vec![(0.0, 0.0)];
     for (i, &(at, border)) in changes.iter().enumerate() {
@@ -84,31 +90,5 @@ fn along(ground: &Ground, line: [Coord<f64>; 2], length: f64, over: Over) -> Vec
             found.push((at, patch.map_or(0.0, |patch| patch.rate)));
         }
     }
-    found
-}
-
-/// Where a line is crossed by the edges of rings, as distances along it from its first place,
-/// sorted. An edge crosses when exactly one of its ends lies to the right of the line, so that each
-/// vertex counts once; two patches that share an edge have the very same number.
-pub(super) fn crossings(
-    edges: impl Iterator<Item = [Coord<f64>; 2]>,
-    [from, to]: [Coord<f64>; 2],
-) -> Vec<f64> {
-    let length = (to.x - from.x).hypot(to.y - from.y);
-    let along = Coord { x: (to.x - from.x) / length, y: (to.y - from.y) / length };
-    let right = |at: Coord<f64>| (at.x - from.x) * along.y - (at.y - from.y) * along.x;
-    let mut found: Vec<f64> = edges
-        .filter_map(|[a, b]| {
-            let (low, high) = if (a.x, a.y) <= (b.x, b.y) { (a, b) } else { (b, a) };
-            let (of_low, of_high) = (right(low), right(high));
-            ((of_low > 0.0) != (of_high > 0.0)).then(|| {
-                let share = of_low / (of_low - of_high);
-                let x = low.x + share * (high.x - low.x) - from.x;
-                let y = low.y + share * (high.y - low.y) - from.y;
-                x * along.x + y * along.y
-            })
-        })
-        .collect();
-    found.sort_by(f64::total_cmp);
     found
 }

@@ -1,6 +1,6 @@
 use geo::{BooleanOps, BoundingRect, Coord, MultiPolygon};
 
-use super::prescription::crossings;
+use super::line_crossings::{crossings, edges};
 use crate::geometry::{Feature, buffer};
 use crate::units::{Length, Quantity, Speed};
 
@@ -11,12 +11,12 @@ pub struct Run {
     /// The places, in meters, with the seconds at which the machine's antenna is there.
     pub places: Vec<(Coord<f64>, f64)>,
     /// The ground that is spread from it: the map's rates count inside, nothing is asked for outside.
-    pub over: Over,
+    pub over: SpreadPart,
 }
 
 /// The ground that a run spreads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Over {
+pub enum SpreadPart {
     /// All that the map has.
     Field,
     /// What is within the headland rounds.
@@ -26,7 +26,7 @@ pub enum Over {
 impl Run {
     /// Along places at one speed.
     #[must_use]
-    pub fn at_speed(way: &[Coord<f64>], speed: Speed, over: Over) -> Self {
+    pub fn at_speed(way: &[Coord<f64>], speed: Speed, over: SpreadPart) -> Self {
         let mut time = 0.0;
         let mut last: Option<Coord<f64>> = None;
         let timed = way.iter().map(|&place| {
@@ -67,11 +67,11 @@ impl Course {
             let rings = way.iter().flat_map(|part| {
                 std::iter::once(part.exterior()).chain(part.interiors()).map(|ring| &ring.0)
             });
-            runs.extend(rings.map(|ring| Run::at_speed(ring, self.speed, Over::Field)));
+            runs.extend(rings.map(|ring| Run::at_speed(ring, self.speed, SpreadPart::Field)));
         }
         let inside = inset(field, self.rounds as f64 * swath);
         let Some(bounds) = inside.bounding_rect() else { return (runs, inside) };
-        let over = if self.rounds > 0 { Over::Inside } else { Over::Field };
+        let over = if self.rounds > 0 { SpreadPart::Inside } else { SpreadPart::Field };
         let edges = edges(&inside);
         let mut upward = true;
         let mut pass = 0.5;
@@ -115,11 +115,4 @@ pub(super) fn inset(field: &MultiPolygon<f64>, distance: f64) -> MultiPolygon<f6
     });
     let lines: Vec<Feature> = rings.map(Feature::line).collect();
     field.difference(&buffer(&lines, distance, &bounds))
-}
-
-/// The edges of all rings.
-pub(super) fn edges(polygons: &MultiPolygon<f64>) -> Vec<[Coord<f64>; 2]> {
-    let rings =
-        polygons.iter().flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()));
-    rings.flat_map(|ring| ring.lines().map(|line| [line.start, line.end])).collect()
 }

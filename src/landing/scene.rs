@@ -1,14 +1,18 @@
 use geo::{BoundingRect, MapCoordsInPlace as _, MultiPolygon, Polygon};
 
 use super::deposit::lay;
-use super::{Cells, Course, Ground, Prescription, Release, Response, Run, Throw, Turned, Use};
+use super::{
+    Course, LandedCells, LandingGround, PatchUse, Prescription, Release, Response, Run, Throw,
+    TurnedPlane,
+};
 use crate::geometry::{Frame, OutOfReach};
 use crate::plan::Plan;
+use crate::soil::TierIndex;
 use crate::units::{Length, Quantity, Rate};
 
 /// A spreader at work: how it answers to the map and where it throws.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Spreading {
+pub struct SpreaderAtWork {
     /// How it answers.
     pub response: Response,
     /// Where it throws.
@@ -17,7 +21,7 @@ pub struct Spreading {
     pub swath: Length,
 }
 
-impl Spreading {
+impl SpreaderAtWork {
     /// How far from the way anything lands, in meters.
     pub(super) fn room(&self) -> f64 {
         let [left, right] = self.throw.reach();
@@ -31,7 +35,7 @@ pub struct Scene {
     /// The field's parts.
     pub field: MultiPolygon<f64>,
     /// What tiles it: zones and what is kept out, with rates in kg/m2.
-    pub patches: Vec<(Use, f64, Polygon<f64>)>,
+    pub patches: Vec<(PatchUse, f64, Polygon<f64>)>,
     /// What the controller reads, where that is not the zones themselves: rates in kg/m2.
     pub asked: Option<Vec<(f64, Polygon<f64>)>>,
 }
@@ -48,15 +52,15 @@ impl Scene {
             polygon.try_map_coords_in_place(|at| frame.to_local(at))?;
             Ok(polygon)
         };
-        let rate = |tier: usize| plan.tiers.get(tier).map_or(0.0, |(tier, _)| tier.rate.si());
+        let rate = |tier: TierIndex| plan.settings.tiers.rate_of(tier).si();
         let zones = plan
             .zones
             .iter()
-            .map(|zone| Ok((Use::Zone(zone.number), rate(zone.tier), local(&zone.polygon)?)));
+            .map(|zone| Ok((PatchUse::Zone(zone.number), rate(zone.tier), local(&zone.polygon)?)));
         let kept_out = plan
             .unspread
             .iter()
-            .map(|piece| Ok((Use::KeptOut(piece.keep_out), 0.0, local(&piece.polygon)?)));
+            .map(|piece| Ok((PatchUse::KeptOut(piece.keep_out), 0.0, local(&piece.polygon)?)));
         let patches = zones.chain(kept_out).collect::<Result<_, OutOfReach>>()?;
         Ok(Self { field: plan.field.boundary.local().clone(), patches, asked: None })
     }
@@ -77,7 +81,7 @@ impl Scene {
 
     /// At least as many cells as any heading needs.
     #[must_use]
-    pub fn most_cells(&self, spreading: &Spreading, side: Length) -> f64 {
+    pub fn most_cells(&self, spreading: &SpreaderAtWork, side: Length) -> f64 {
         let Some(bounds) = self.field.bounding_rect() else { return 0.0 };
         let across = bounds.width().hypot(bounds.height()) + 2.0 * spreading.room();
         (across / side.si()).powi(2)
@@ -85,43 +89,43 @@ impl Scene {
 
     /// The field driven at a heading, in radians clockwise from north.
     #[must_use]
-    pub fn driven(&self, heading: f64, course: &Course) -> Driven {
-        let turned = Turned::to(heading);
-        let ground = Ground::new(&self.field, &self.patches, turned);
+    pub fn driven(&self, heading: f64, course: &Course) -> DrivenField {
+        let turned = TurnedPlane::to(heading);
+        let ground = LandingGround::new(&self.field, &self.patches, turned);
         let (runs, inside) = course.runs(ground.field());
         let ground = ground.with_inside(&inside);
-        let Some(asked) = &self.asked else { return Driven::new(ground, runs) };
+        let Some(asked) = &self.asked else { return DrivenField::new(ground, runs) };
         let asked: Vec<_> =
-            asked.iter().map(|(rate, cells)| (Use::Zone(0), *rate, cells.clone())).collect();
-        let map = Ground::new(&self.field, &asked, turned).with_inside(&inside);
+            asked.iter().map(|(rate, cells)| (PatchUse::Zone(0), *rate, cells.clone())).collect();
+        let map = LandingGround::new(&self.field, &asked, turned).with_inside(&inside);
         let asked = runs.iter().map(|run| Prescription::of(&map, run)).collect();
-        Driven { ground, runs, asked }
+        DrivenField { ground, runs, asked }
     }
 }
 
 /// A field and the ways over it, with what the map asks for along them: settings of the machine are
 /// tried without reading the map again.
 #[derive(Clone, Debug)]
-pub struct Driven {
+pub struct DrivenField {
     /// The field.
-    pub ground: Ground,
+    pub ground: LandingGround,
     /// The ways.
     pub runs: Vec<Run>,
     asked: Vec<Prescription>,
 }
 
-impl Driven {
+impl DrivenField {
     /// The ways over a field.
     #[must_use]
-    pub fn new(ground: Ground, runs: Vec<Run>) -> Self {
+    pub fn new(ground: LandingGround, runs: Vec<Run>) -> Self {
         let asked = runs.iter().map(|run| Prescription::of(&ground, run)).collect();
         Self { ground, runs, asked }
     }
 
     /// What lands, in cells of a side.
     #[must_use]
-    pub fn spread(&self, spreading: &Spreading, side: Length) -> Cells {
-        let mut cells = Cells::over(self.ground.field(), spreading.room(), side.si());
+    pub fn spread(&self, spreading: &SpreaderAtWork, side: Length) -> LandedCells {
+        let mut cells = LandedCells::over(self.ground.field(), spreading.room(), side.si());
         for (run, asked) in self.runs.iter().zip(&self.asked) {
             let release = Release::new(run, asked, &spreading.response, spreading.swath);
             lay(run, &release, spreading.response.behind, &spreading.throw, &mut cells);

@@ -6,7 +6,7 @@ use geo::{Coord, MultiPolygon, Polygon, Rect};
 
 use super::deposit::lay;
 use super::*;
-use crate::spreader::pans::{Driving, Pattern, overlap};
+use crate::spreader::pans::{DrivingPattern, Pattern, overlap};
 use crate::units::{Length, MassFlow, Quantity, Rate, Speed, Time};
 
 const SWATH: f64 = 12.0;
@@ -17,15 +17,15 @@ fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Polygon<f64> {
     Rect::new(Coord { x: west, y: south }, Coord { x: east, y: north }).to_polygon()
 }
 
-fn scene(patches: Vec<(Use, f64, Polygon<f64>)>, field: Polygon<f64>) -> Scene {
+fn scene(patches: Vec<(PatchUse, f64, Polygon<f64>)>, field: Polygon<f64>) -> Scene {
     Scene { field: MultiPolygon(vec![field]), patches, asked: None }
 }
 
 /// 120 m wide, 240 m long; from 120 m on three times the rate.
 fn two_zones() -> Scene {
     let zones = vec![
-        (Use::Zone(1), RATE, rectangle(0.0, 0.0, 120.0, 120.0)),
-        (Use::Zone(2), 3.0 * RATE, rectangle(0.0, 120.0, 120.0, 240.0)),
+        (PatchUse::Zone(1), RATE, rectangle(0.0, 0.0, 120.0, 120.0)),
+        (PatchUse::Zone(2), 3.0 * RATE, rectangle(0.0, 120.0, 120.0, 240.0)),
     ];
     scene(zones, rectangle(0.0, 0.0, 120.0, 240.0))
 }
@@ -39,9 +39,9 @@ fn course(rounds: usize) -> Course {
     }
 }
 
-fn spreading(response: Response) -> Spreading {
+fn spreading(response: Response) -> SpreaderAtWork {
     let swath = Length::metres(SWATH);
-    Spreading { response, throw: Throw::triangle(swath), swath }
+    SpreaderAtWork { response, throw: Throw::triangle(swath), swath }
 }
 
 fn side() -> Length {
@@ -97,7 +97,7 @@ fn mass_is_kept() {
 
 /// Where along the middle of a field the landed rate passes the middle between two, going up: the
 /// cell border nearest to it.
-fn edge(cells: &Cells, x: f64) -> f64 {
+fn edge(cells: &LandedCells, x: f64) -> f64 {
     let middle = 2.0 * RATE;
     let step = cells.side;
     let mut y = 60.0 + 0.5 * step;
@@ -124,7 +124,7 @@ fn a_delay_moves_edges() {
         let moved = (delay - lead) * SPEED - behind;
         for (pass, way) in [(0, 1.0), (1, -1.0)] {
             let run = driven.runs.iter().skip(4 + pass).step_by(2).take(1).cloned().collect();
-            let alone = Driven::new(driven.ground.clone(), run);
+            let alone = DrivenField::new(driven.ground.clone(), run);
             let mut spreading = spreading(response);
             // As much as all passes together put on the driven line.
             spreading.throw = Throw::of(&flat()).unwrap();
@@ -143,7 +143,7 @@ fn flat() -> Pattern {
 
 fn step_up(response: Response) -> f64 {
     let field = rectangle(0.0, 0.0, SWATH, 400.0);
-    let zone = vec![(Use::Zone(1), RATE, field.clone())];
+    let zone = vec![(PatchUse::Zone(1), RATE, field.clone())];
     let driven = scene(zone, field).driven(0.0, &course(0));
     let cells = driven.spread(&spreading(response), side());
     RATE * SWATH * 400.0 - cells.total()
@@ -197,7 +197,8 @@ fn overlapped_rows_by_cells() {
         let (spacing, swath) = (Length::feet(number(1)), Length::feet(number(2)));
         let caught = row.iter().map(|row| Rate::from_si(row.1)).collect();
         let pattern = Pattern::new(Length::feet(row[0].0), spacing, caught).unwrap();
-        let driving = if cells[3] == "race" { Driving::Race } else { Driving::BackAndForth };
+        let driving =
+            if cells[3] == "race" { DrivingPattern::Race } else { DrivingPattern::BackAndForth };
         let places: Vec<f64> =
             overlap(&pattern, swath, driving).iter().map(|place| place.0.si()).collect();
         let landed = landed_across(&pattern, swath.si(), driving, &places);
@@ -211,24 +212,29 @@ fn overlapped_rows_by_cells() {
 }
 
 /// What lands at places across passes a swath apart, all up or every second one down.
-fn landed_across(pattern: &Pattern, swath: f64, driving: Driving, places: &[f64]) -> Vec<f64> {
+fn landed_across(
+    pattern: &Pattern,
+    swath: f64,
+    driving: DrivingPattern,
+    places: &[f64],
+) -> Vec<f64> {
     let throw = Throw::of(pattern).unwrap();
     let side = pattern.spacing().si() / 4000.0;
     let reach = throw.reach()[1].max(-throw.reach()[0]);
     let field = MultiPolygon(vec![rectangle(-reach, 0.0, reach, side)]);
-    let zone = [(Use::Zone(1), 1.0, field.0[0].clone())];
-    let ground = Ground::new(&field, &zone, Turned::to(0.0));
+    let zone = [(PatchUse::Zone(1), 1.0, field.0[0].clone())];
+    let ground = LandingGround::new(&field, &zone, TurnedPlane::to(0.0));
     let one = |upward: bool| {
         let (from, to) = if upward { (0.0, side) } else { (side, 0.0) };
         let way = [Coord { x: 0.0, y: from }, Coord { x: 0.0, y: to }];
-        let run = Run::at_speed(&way, Speed::from_si(1.0), Over::Field);
+        let run = Run::at_speed(&way, Speed::from_si(1.0), SpreadPart::Field);
         let asked = Prescription::of(&ground, &run);
         let release = Release::new(&run, &asked, &Response::IDEAL, Length::metres(swath));
         // One row of cells.
         let columns = 8000 * pattern.rates().len() + 20;
         let origin = Coord { x: -side * (columns / 2) as f64, y: 0.0 };
         let mut cells =
-            Cells { origin, side, columns, rows: 1, mass: vec![0.0; columns], beyond: 0.0 };
+            LandedCells { origin, side, columns, rows: 1, mass: vec![0.0; columns], beyond: 0.0 };
         lay(&run, &release, Length::ZERO, &throw, &mut cells);
         cells
     };
@@ -239,7 +245,7 @@ fn landed_across(pattern: &Pattern, swath: f64, driving: Driving, places: &[f64]
         .iter()
         .map(|place| {
             let caught = |pass: f64| {
-                let down = driving == Driving::BackAndForth && pass.rem_euclid(2.0) == 1.0;
+                let down = driving == DrivingPattern::BackAndForth && pass.rem_euclid(2.0) == 1.0;
                 let cells = if down { &downward } else { &upward };
                 let at = |x: f64| cells.rate_at(Coord { x, y: 0.5 * side });
                 let from_line = place - pass * swath;
@@ -256,7 +262,7 @@ fn landed_across(pattern: &Pattern, swath: f64, driving: Driving, places: &[f64]
 fn any_direction_lands_the_same() {
     let zone = |heading: f64| {
         // The two zones, as they lie when the field is turned.
-        let turned = Turned::to(-heading);
+        let turned = TurnedPlane::to(-heading);
         let scene = two_zones();
         let patches = scene.patches.iter().map(|(is, rate, at)| (*is, *rate, turned.polygon(at)));
         let field = MultiPolygon(scene.field.iter().map(|part| turned.polygon(part)).collect());
@@ -268,13 +274,13 @@ fn any_direction_lands_the_same() {
     // The same passes over the same field, on cells that lie north.
     let heading = 0.3;
     let turned = zone(heading);
-    let ground = Ground::new(&turned.field, &turned.patches, Turned::to(0.0));
-    let back = Turned::to(-heading);
+    let ground = LandingGround::new(&turned.field, &turned.patches, TurnedPlane::to(0.0));
+    let back = TurnedPlane::to(-heading);
     let runs = straight.runs.iter().map(|run| Run {
         places: run.places.iter().map(|(at, time)| (back.from_plane(*at), *time)).collect(),
         over: run.over,
     });
-    let across = Driven::new(ground, runs.collect());
+    let across = DrivenField::new(ground, runs.collect());
     let found = Landed::new(&across.ground, &across.spread(&spreading, side()));
     assert!((found.total / expected.total - 1.0).abs() < 1e-9);
     for (found, expected) in found.zones.iter().zip(&expected.zones) {
@@ -310,11 +316,15 @@ fn the_lead_that_cures() {
 #[test]
 fn the_heading_that_misplaces_least() {
     let heading = f64::to_radians(35.0);
-    let turned = Turned::to(-heading);
+    let turned = TurnedPlane::to(-heading);
     let strip = |i: usize| {
         let west = i as f64 * 3.0 * SWATH;
         let rate = if i.is_multiple_of(2) { RATE } else { 3.0 * RATE };
-        (Use::Zone(i + 1), rate, turned.polygon(&rectangle(west, 0.0, west + 3.0 * SWATH, 360.0)))
+        (
+            PatchUse::Zone(i + 1),
+            rate,
+            turned.polygon(&rectangle(west, 0.0, west + 3.0 * SWATH, 360.0)),
+        )
     };
     let field = turned.polygon(&rectangle(0.0, 0.0, 10.0 * 3.0 * SWATH, 360.0));
     let scene = scene((0..10).map(strip).collect(), field);
@@ -331,8 +341,8 @@ fn the_heading_that_misplaces_least() {
 #[test]
 fn kept_out_ground_beside_the_passes() {
     let patches = vec![
-        (Use::Zone(1), RATE, rectangle(0.0, 0.0, 10.0 * SWATH, 240.0)),
-        (Use::KeptOut(0), 0.0, rectangle(10.0 * SWATH, 0.0, 12.0 * SWATH, 240.0)),
+        (PatchUse::Zone(1), RATE, rectangle(0.0, 0.0, 10.0 * SWATH, 240.0)),
+        (PatchUse::KeptOut(0), 0.0, rectangle(10.0 * SWATH, 0.0, 12.0 * SWATH, 240.0)),
     ];
     let scene = scene(patches, rectangle(0.0, 0.0, 12.0 * SWATH, 240.0));
     let driven = scene.driven(0.0, &course(0));
@@ -352,9 +362,9 @@ fn kept_out_ground_beside_the_passes() {
 #[test]
 fn kept_out_ground_across_the_passes() {
     let patches = vec![
-        (Use::Zone(1), RATE, rectangle(0.0, 0.0, 120.0, 100.0)),
-        (Use::KeptOut(3), 0.0, rectangle(0.0, 100.0, 120.0, 140.0)),
-        (Use::Zone(2), RATE, rectangle(0.0, 140.0, 120.0, 240.0)),
+        (PatchUse::Zone(1), RATE, rectangle(0.0, 0.0, 120.0, 100.0)),
+        (PatchUse::KeptOut(3), 0.0, rectangle(0.0, 100.0, 120.0, 140.0)),
+        (PatchUse::Zone(2), RATE, rectangle(0.0, 140.0, 120.0, 240.0)),
     ];
     let scene = scene(patches, rectangle(0.0, 0.0, 120.0, 240.0));
     let late = spreading(Response { delay: Time::seconds(2.0), ..Response::IDEAL });
@@ -371,9 +381,9 @@ fn kept_out_ground_across_the_passes() {
 #[test]
 fn headland_rounds_and_passes_share_the_field() {
     let driven = two_zones().driven(0.0, &course(2));
-    assert_eq!(driven.runs.iter().filter(|run| run.over == Over::Field).count(), 2);
+    assert_eq!(driven.runs.iter().filter(|run| run.over == SpreadPart::Field).count(), 2);
     // 120 m less two rounds of 12 m on both sides: six passes.
-    assert_eq!(driven.runs.iter().filter(|run| run.over == Over::Inside).count(), 6);
+    assert_eq!(driven.runs.iter().filter(|run| run.over == SpreadPart::Inside).count(), 6);
     let cells = driven.spread(&spreading(Response::IDEAL), side());
     let landed = Landed::new(&driven.ground, &cells);
     let planned: f64 = landed.zones.iter().map(|zone| zone.planned).sum();
@@ -390,12 +400,12 @@ fn headland_rounds_and_passes_share_the_field() {
 #[test]
 fn the_rate_keeps_when_the_speed_changes() {
     let field = rectangle(0.0, 0.0, SWATH, 300.0);
-    let scene = scene(vec![(Use::Zone(1), RATE, field.clone())], field);
-    let ground = Ground::new(&scene.field, &scene.patches, Turned::to(0.0));
+    let scene = scene(vec![(PatchUse::Zone(1), RATE, field.clone())], field);
+    let ground = LandingGround::new(&scene.field, &scene.patches, TurnedPlane::to(0.0));
     let place = |y: f64, time: f64| (Coord { x: 0.5 * SWATH, y }, time);
     let places = vec![place(0.0, 0.0), place(100.0, 20.0), place(200.0, 60.0), place(300.0, 80.0)];
-    let driven = Driven::new(ground, vec![Run { places, over: Over::Field }]);
-    let even = Spreading { throw: Throw::of(&flat()).unwrap(), ..spreading(Response::IDEAL) };
+    let driven = DrivenField::new(ground, vec![Run { places, over: SpreadPart::Field }]);
+    let even = SpreaderAtWork { throw: Throw::of(&flat()).unwrap(), ..spreading(Response::IDEAL) };
     let cells = driven.spread(&even, side());
     for y in [50.2, 99.9, 100.1, 150.2, 250.2] {
         let found = cells.rate_at(Coord { x: 6.1, y });
@@ -403,7 +413,7 @@ fn the_rate_keeps_when_the_speed_changes() {
     }
     // A second late, the flow of the slow part begins 5 m into it only: twice the rate there.
     let delay = Response { delay: Time::seconds(1.0), ..Response::IDEAL };
-    let cells = driven.spread(&Spreading { response: delay, ..even }, side());
+    let cells = driven.spread(&SpreaderAtWork { response: delay, ..even }, side());
     for (y, share) in [(101.0, 2.0), (104.0, 1.0), (201.0, 0.5), (206.0, 1.0), (90.0, 1.0)] {
         let found = cells.rate_at(Coord { x: 6.1, y });
         assert!((found / RATE - share).abs() < 1e-9, "{y}: {found}");

@@ -3,17 +3,17 @@ use geo::{Contains, Coord, Line};
 use rstar::primitives::{GeomWithData, Line as Edge, Rectangle};
 use rstar::{AABB, RTree};
 
-use super::{Ground, Prescription, Run, Stretch};
+use super::{LandingGround, Prescription, Run, Stretch};
 
 /// The zones of a ground, found by place: for ways of many short legs, as machines log them.
 pub(super) struct Lookup<'a> {
-    ground: &'a Ground,
+    ground: &'a LandingGround,
     edges: RTree<Edge<[f64; 2]>>,
     patches: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>>,
 }
 
 impl<'a> Lookup<'a> {
-    pub(super) fn new(ground: &'a Ground) -> Self {
+    pub(super) fn new(ground: &'a LandingGround) -> Self {
         let patches = || ground.patches().iter().filter(|patch| patch.rate > 0.0);
         let edges = patches().flat_map(|patch| patch.edges());
         let edges = edges.map(|[a, b]| Edge::new([a.x, a.y], [b.x, b.y])).collect();

@@ -23,7 +23,7 @@ pub struct FirstLoads {
 
 /// What limits a fill.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Bound {
+pub enum FillLimit {
     /// The hopper is full.
     Hopper,
     /// The machine may not be heavier.
@@ -39,16 +39,16 @@ impl Fill {
 
     /// What limits it.
     #[must_use]
-    pub fn bound(&self) -> Bound {
-        if self.hopper < self.legal { Bound::Hopper } else { Bound::LegalWeight }
+    pub fn bound(&self) -> FillLimit {
+        if self.hopper < self.legal { FillLimit::Hopper } else { FillLimit::LegalWeight }
     }
 
     /// A full one.
     #[must_use]
     pub fn full(&self) -> Mass {
         match self.bound() {
-            Bound::Hopper => self.hopper,
-            Bound::LegalWeight => self.legal,
+            FillLimit::Hopper => self.hopper,
+            FillLimit::LegalWeight => self.legal,
         }
     }
 }
@@ -116,7 +116,10 @@ mod tests {
     #[test]
     fn the_smaller_limit_binds() {
         let (by_hopper, by_law) = (fill(12.0, 0, 50.0), fill(8.0, 0, 50.0));
-        assert_eq!((by_hopper.bound(), by_law.bound()), (Bound::Hopper, Bound::LegalWeight));
+        assert_eq!(
+            (by_hopper.bound(), by_law.bound()),
+            (FillLimit::Hopper, FillLimit::LegalWeight)
+        );
         assert!((by_hopper.full().as_tons() - 9.0).abs() < 1e-12);
         assert!((by_law.full().as_tons() - 8.0).abs() < 1e-12);
     }

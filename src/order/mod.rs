@@ -16,9 +16,9 @@ pub use basis::{Product, RateBasis};
 pub use deliveries::{AtPile, Delivery, whole_loads};
 use deliveries::{at_piles, deliveries, send};
 pub use hours::{Driving, HOUR_DECIMALS, Hours};
-pub use loads::{Bound, Fill, FirstLoads, Loads};
+pub use loads::{Fill, FillLimit, FirstLoads, Loads};
 pub use money::{Cost, Money, Prices, SpreadingPer};
-pub use tons::{Extra, Need};
+pub use tons::{Need, OrderExtra};
 pub use trucks::Trucks;
 pub use variation::Variation;
 
@@ -32,7 +32,7 @@ pub struct OrderSettings {
     /// What is in the product, if it is known.
     pub product: Option<Product>,
     /// What is ordered beside what is spread.
-    pub extra: Extra,
+    pub extra: OrderExtra,
     /// The legal payload of a road truck.
     pub delivery: Option<Mass>,
     /// The margin that is enough to do with one truck less; trucks bring all that is ordered when none.

@@ -160,7 +160,7 @@ impl Cost {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::order::Extra;
+    use crate::order::OrderExtra;
     use crate::units::Share;
 
     #[test]
@@ -182,7 +182,7 @@ mod tests {
     /// at 11.00 are 660.00; by the ton that is spread 100 x 11.00 = 1,100.00.
     #[test]
     fn product_and_spreading() {
-        let extra = Extra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
+        let extra = OrderExtra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
         let need = Need::new(Mass::tons(100.0), extra);
         let cost = |spreading| {
             let prices = Prices { product: Some((Mass::tons(1.0), Money(38.5))), spreading };
@@ -203,7 +203,7 @@ mod tests {
             product: Some((Mass::tons(1.0), Money(12.5))),
             spreading: Some((SpreadingPer::Acre, Money(0.333))),
         };
-        let need = Need::new(Mass::tons(132.637), Extra::default());
+        let need = Need::new(Mass::tons(132.637), OrderExtra::default());
         let cost = Cost::new(prices, &need, Area::acres(0.444)).unwrap();
         assert_eq!(cost.printed().map(|m| m.to_string()), ["1,658.00", "0.15", "1,658.15"]);
     }

@@ -7,7 +7,7 @@ fn settings() -> OrderSettings {
     let density = Density::pounds_per_cubic_foot(60.0);
     let fill = Fill::new(Volume::cubic_feet(300.0), density, Mass::tons(12.0), first);
     OrderSettings {
-        extra: Extra { loss: Share::percent(2.0), margin: Share::percent(3.0) },
+        extra: OrderExtra { loss: Share::percent(2.0), margin: Share::percent(3.0) },
         delivery: Some(Mass::tons(24.0)),
         fill: Some(fill),
         driving: Some(Driving {

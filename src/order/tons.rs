@@ -2,7 +2,7 @@ use crate::units::{Mass, Quantity, Share, System, apportion, round_to};
 
 /// What is ordered beside what is spread.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Extra {
+pub struct OrderExtra {
     /// What is lost between truck and spreader, as a share of what is delivered: the bottom of the
     /// pile, the wind, what sticks.
     pub loss: Share,
@@ -29,7 +29,7 @@ impl Need {
 
     /// The need for what is spread: ordered = spread x (1 + margin) / (1 - loss).
     #[must_use]
-    pub fn new(spread: Mass, extra: Extra) -> Self {
+    pub fn new(spread: Mass, extra: OrderExtra) -> Self {
         let margin = spread * extra.margin.si();
         let ordered = (spread + margin) / (1.0 - extra.loss.si());
         Self { spread, margin, loss: ordered * extra.loss.si(), ordered }
@@ -57,19 +57,19 @@ mod tests {
     /// of which 2.102 are lost.
     #[test]
     fn margin_and_loss() {
-        let extra = Extra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
+        let extra = OrderExtra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
         let need = Need::new(Mass::tons(100.0), extra);
         assert!((need.margin.as_tons() - 3.0).abs() < 1e-12);
         assert!((need.ordered.as_tons() - 105.102_041).abs() < 5e-7);
         assert!((need.loss.as_tons() - 2.102_041).abs() < 5e-7);
         assert!((need.spread + need.margin + need.loss - need.ordered).as_tons().abs() < 1e-12);
-        assert_eq!(Need::new(Mass::tons(7.0), Extra::default()).ordered, Mass::tons(7.0));
+        assert_eq!(Need::new(Mass::tons(7.0), OrderExtra::default()).ordered, Mass::tons(7.0));
         assert_eq!(need.printed(System::Us), [100.0, 3.0, 2.1, 105.1]);
     }
 
     #[test]
     fn printed_parts_add_up() {
-        let extra = Extra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
+        let extra = OrderExtra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
         for grams in 0..3000 {
             let need = Need::new(Mass::grams(1234.5 * f64::from(grams)), extra);
             let [spread, margin, loss, ordered] =

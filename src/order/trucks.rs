@@ -41,13 +41,13 @@ const ROUNDING: f64 = 1e-9;
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::order::Extra;
+    use crate::order::OrderExtra;
 
     /// By hand: 340 tons and a margin of 3 % are 350.2, 15 trucks of 25 for the sake of 0.2 tons; 14
     /// bring 350, which leaves 10 tons, 2.94 %.
     #[test]
     fn the_last_truck_may_be_all_margin() {
-        let extra = Extra { loss: Share::ZERO, margin: Share::percent(3.0) };
+        let extra = OrderExtra { loss: Share::ZERO, margin: Share::percent(3.0) };
         let need = Need::new(Mass::tons(340.0), extra);
         let trucks =
             |least: Option<f64>| Trucks::new(&need, Mass::tons(25.0), least.map(Share::percent));
@@ -62,7 +62,7 @@ mod tests {
     /// leave 69.12, 20.88 short.
     #[test]
     fn what_is_lost_is_no_margin() {
-        let extra = Extra { loss: Share::percent(4.0), margin: Share::percent(1.0) };
+        let extra = OrderExtra { loss: Share::percent(4.0), margin: Share::percent(1.0) };
         let need = |tons| Need::new(Mass::tons(tons), extra);
         let four = Trucks::new(&need(90.0), Mass::tons(24.0), Some(Share::ZERO));
         assert_eq!((four.enough, four.count), (4, 4));
@@ -74,10 +74,10 @@ mod tests {
 
     #[test]
     fn no_order_is_no_truck() {
-        let none = Need::new(Mass::ZERO, Extra::default());
+        let none = Need::new(Mass::ZERO, OrderExtra::default());
         let trucks = Trucks::new(&none, Mass::tons(24.0), Some(Share::ZERO));
         assert_eq!((trucks.enough, trucks.count), (0, 0));
-        let one = Need::new(Mass::tons(1.0), Extra::default());
+        let one = Need::new(Mass::tons(1.0), OrderExtra::default());
         assert_eq!(Trucks::new(&one, Mass::tons(24.0), Some(Share::ZERO)).count, 1);
     }
 }

@@ -1,4 +1,4 @@
-use super::{Extra, Need, Product};
+use super::{Need, OrderExtra, Product};
 use crate::spreader::constant::{Scatter, two_sided_80};
 use crate::units::{Mass, Quantity, Share};
 
@@ -27,7 +27,7 @@ impl Variation {
     pub fn ends(
         &self,
         spread: Mass,
-        extra: Extra,
+        extra: OrderExtra,
         product: Option<Product>,
         loads: usize,
     ) -> Option<[Need; 2]> {
@@ -44,7 +44,7 @@ impl Variation {
         let none = [0.0; 2];
         let on_the_field = together([machine.unwrap_or(none), water.unwrap_or(none)]);
         let in_all = together([on_the_field, loss.unwrap_or(none)]);
-        let taken = Need::new(spread, Extra { margin: Share::ZERO, ..extra }).ordered;
+        let taken = Need::new(spread, OrderExtra { margin: Share::ZERO, ..extra }).ordered;
         let end = |sign: f64, field: f64, all: f64| {
             let (spread, ordered) = (spread * (1.0 + sign * field), taken * (1.0 + sign * all));
             Need { spread, margin: Mass::ZERO, loss: ordered - spread, ordered }
@@ -75,7 +75,7 @@ fn together([one, other]: [[f64; 2]; 2]) -> [f64; 2] {
 mod tests {
     use super::*;
 
-    const EXTRA: Extra = Extra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
+    const EXTRA: OrderExtra = OrderExtra { loss: Share::percent(2.0), margin: Share::percent(3.0) };
 
     fn ends(variation: Variation, product: Option<Product>) -> Option<[[f64; 3]; 2]> {
         let ends = variation.ends(Mass::tons(98.0), EXTRA, product, 9)?;

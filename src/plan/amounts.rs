@@ -4,17 +4,17 @@ use geo::{Coord, Polygon};
 
 use super::{FlatRate, Settings, Surfaced, UnspreadPiece, Zone, Zoned};
 use crate::field::Field;
-use crate::geometry::geodesic_area;
-use crate::soil::Tier;
+use crate::geometry::{FaceIndex, geodesic_area};
+use crate::soil::{Tier, TierIndex};
 use crate::tonnage::{Amount, Tonnage, tonnage};
 use crate::units::{Area, Quantity, Rate};
-use crate::zones::KEEP_OUT;
+use crate::zones::ClassOfGround;
 
 /// The zones with their amounts.
-pub(super) struct Amounts {
+pub(super) struct ZoneAmounts {
     pub zones: Vec<Zone>,
     /// The piece of the partition that each zone is.
-    pub faces: Vec<usize>,
+    pub faces: Vec<FaceIndex>,
     pub unspread: Vec<UnspreadPiece>,
     pub tiers: Vec<(Tier, Amount)>,
     pub total: Amount,
@@ -22,19 +22,19 @@ pub(super) struct Amounts {
 }
 
 struct SpreadPiece {
-    face: usize,
-    tier: usize,
+    face: FaceIndex,
+    tier: TierIndex,
     polygon: Polygon<f64>,
     area: Area,
     cec_mean: f64,
 }
 
-impl Amounts {
+impl ZoneAmounts {
     pub fn new(surfaced: &Surfaced, zoned: &Zoned, settings: &Settings) -> Self {
         let (spread, unspread) = pieces(zoned, &surfaced.field);
         let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();
         let areas: Vec<(usize, Area)> =
-            spread.iter().map(|piece| (piece.tier, piece.area)).collect();
+            spread.iter().map(|piece| (piece.tier.index(), piece.area)).collect();
         let Tonnage { zones: of_zones, tiers: of_tiers, total } =
             tonnage(&areas, &rates, settings.system);
         let pieces_of = spread.iter().map(|piece| piece.face).collect();
@@ -53,7 +53,7 @@ impl Amounts {
         let rate = settings.flat.unwrap_or_else(|| settings.tiers.rate(cec_mean));
         let flat = FlatRate {
             cec_mean,
-            tier: settings.tiers.class(cec_mean) as usize,
+            tier: settings.tiers.tier_of(cec_mean),
             is_stated: settings.flat.is_some(),
             step: settings.flat.is_none().then(|| settings.tiers.step(cec_mean)).flatten(),
             rate,
@@ -71,23 +71,26 @@ fn pieces(zoned: &Zoned, field: &Field) -> (Vec<SpreadPiece>, Vec<UnspreadPiece>
     let nowhere = Coord { x: f64::NAN, y: f64::NAN };
     let place = |id: u32| zoned.places.get(id as usize).copied().unwrap_or(nowhere);
     let (mut spread, mut unspread) = (Vec::new(), Vec::new());
-    for (number, (face, &cec_mean)) in coverage.faces.iter().zip(&zoned.cec_means).enumerate() {
+    for ((index, face), &cec_mean) in coverage.indexed().zip(&zoned.cec_means) {
         let polygon = coverage.polygon(face, place);
         let area = geodesic_area(&polygon);
-        let keep_out = face.class.checked_sub(KEEP_OUT).map(|number| number as usize);
-        match keep_out.and_then(|number| Some((number, field.keep_outs.get(number)?))) {
-            None => {
-                let tier = face.class as usize;
-                spread.push(SpreadPiece { face: number, tier, polygon, area, cec_mean });
+        match ClassOfGround::of(face.class) {
+            ClassOfGround::Tier(tier) => {
+                spread.push(SpreadPiece { face: index, tier, polygon, area, cec_mean });
             }
-            Some((number, keep_out)) => unspread.push(UnspreadPiece {
-                keep_out: number,
-                why: keep_out.why.clone(),
-                distance: keep_out.distance,
-                polygon,
-                area,
-                cec_mean,
-            }),
+            ClassOfGround::KeepOut(number) => {
+                // A piece of none would be lacking when the pieces are held against the field.
+                let keep_out = field.keep_outs.get(number);
+                debug_assert!(keep_out.is_some(), "keep-out {number} of {}", field.keep_outs.len());
+                unspread.extend(keep_out.map(|keep_out| UnspreadPiece {
+                    keep_out: number,
+                    why: keep_out.why.clone(),
+                    distance: keep_out.distance,
+                    polygon,
+                    area,
+                    cec_mean,
+                }));
+            }
         }
     }
     spread.sort_by(|a: &SpreadPiece, b| {

@@ -3,7 +3,7 @@
 use geo::{Geodesic, Length as _, MapCoords};
 
 use super::PlanError;
-use super::amounts::Amounts;
+use super::amounts::ZoneAmounts;
 use crate::field::Boundary;
 use crate::geometry::{geodesic_area, is_right_way_round, is_sound};
 use crate::units::Area;
@@ -11,7 +11,7 @@ use crate::written;
 
 /// Every piece must be a sound polygon, and together they must be the field, to one part in a
 /// million of the boundary as it is written.
-pub(super) fn check(amounts: &Amounts, boundary: &Boundary) -> Result<(), PlanError> {
+pub(super) fn check(amounts: &ZoneAmounts, boundary: &Boundary) -> Result<(), PlanError> {
     let is_faulty = |polygon| !(is_right_way_round(polygon) && is_sound(polygon));
     if let Some(zone) = amounts.zones.iter().find(|zone| is_faulty(&zone.polygon)) {
         return Err(PlanError::Zones { found: format!("zone {} crosses itself", zone.number) });

@@ -1,9 +1,9 @@
 use geo::Area as _;
 
-use crate::geometry::Coverage;
-use crate::soil::Tiers;
+use crate::geometry::{Coverage, Face};
+use crate::soil::{TierIndex, Tiers};
 use crate::units::{Area, Mass};
-use crate::zones::KEEP_OUT;
+use crate::zones::ClassOfGround;
 
 /// What the clean-up did to the zones, measured on the field's own projection.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,17 +25,19 @@ pub struct TierChange {
 
 impl CleanedUp {
     pub(super) fn new(before: &Coverage, after: &Coverage, tiers: &Tiers) -> Self {
-        let area_of = |coverage: &Coverage, class: usize| -> Area {
-            let faces = coverage.faces.iter().filter(|face| face.class as usize == class);
+        let area_of = |coverage: &Coverage, tier: TierIndex| -> Area {
+            let is_of = |face: &&Face| ClassOfGround::of(face.class) == ClassOfGround::Tier(tier);
+            let faces = coverage.faces.iter().filter(is_of);
             faces
                 .map(|face| Area::square_metres(coverage.plane_polygon(face).unsigned_area()))
                 .sum()
         };
-        let change = tiers.tiers().iter().enumerate().map(|(class, tier)| {
-            let area = area_of(after, class) - area_of(before, class);
+        let change = tiers.tiers().iter().enumerate().map(|(index, tier)| {
+            let index = TierIndex::of(index);
+            let area = area_of(after, index) - area_of(before, index);
             TierChange { area, mass: tier.rate * area }
         });
-        let spread = before.faces.iter().filter(|face| face.class < KEEP_OUT);
+        let spread = before.faces.iter().filter(|face| ClassOfGround::of(face.class).is_spread());
         Self { zones_before: spread.count(), tiers: change.collect() }
     }
 

@@ -5,7 +5,7 @@ use crate::field::Nearby;
 use crate::geometry::Feature;
 
 /// A layer as it is drawn.
-pub struct Layer<'a> {
+pub struct DrawnLayer<'a> {
     /// What it is.
     pub why: &'a str,
     /// Its features, in the field's meters.
@@ -15,9 +15,9 @@ pub struct Layer<'a> {
 }
 
 /// The layers that are kept out, then those that only piles keep from.
-pub fn layers(plan: &Plan) -> Vec<Layer<'_>> {
+pub fn layers(plan: &Plan) -> Vec<DrawnLayer<'_>> {
     let field = &plan.field;
-    let out = field.kept_from.iter().enumerate().map(|(number, layer)| Layer {
+    let out = field.kept_from.iter().enumerate().map(|(number, layer)| DrawnLayer {
         why: &layer.why,
         features: layer.features.iter().collect(),
         is_kept_out: field.keep_outs.iter().any(|part| part.layer == number),
@@ -25,7 +25,7 @@ pub fn layers(plan: &Plan) -> Vec<Layer<'_>> {
     let is_new =
         |feature: &&Feature| !field.kept_from.iter().any(|layer| layer.features.contains(feature));
     let stated = field.site.iter().flat_map(|site| &site.setbacks);
-    let piles = stated.filter(|setback| setback.is_stated).map(|setback: &Nearby| Layer {
+    let piles = stated.filter(|setback| setback.is_stated).map(|setback: &Nearby| DrawnLayer {
         why: &setback.why,
         features: setback.features.iter().filter(is_new).collect(),
         is_kept_out: false,

@@ -1,6 +1,6 @@
 use geo::{CoordsIter, MultiPolygon};
 
-use super::amounts::Amounts;
+use super::amounts::ZoneAmounts;
 use super::{Heading, Settings};
 use crate::field::Field;
 use crate::order::{Order, Spread};
@@ -13,7 +13,7 @@ use crate::zones::longest_side;
 pub(super) fn order_of(
     field: &Field,
     settings: &Settings,
-    amounts: &Amounts,
+    amounts: &ZoneAmounts,
     stockpile: Option<&Stockpile>,
 ) -> Option<Order> {
     let asked = settings.order.as_ref()?;

@@ -29,7 +29,7 @@ impl SecondLook {
 }
 
 /// A sample that does not fit its neighbors, before any tier.
-pub(super) struct Doubt {
+pub(super) struct DoubtfulSample {
     id: String,
     outlier: Outlier,
     /// The lattice's nodes with it.
@@ -43,7 +43,7 @@ pub(super) fn doubts(
     field: &Field,
     surface: &Surface,
     lattice: &Lattice,
-) -> Result<Vec<Doubt>, SurfaceError> {
+) -> Result<Vec<DoubtfulSample>, SurfaceError> {
     let found = surface.outliers();
     if found.is_empty() {
         return Ok(Vec::new());
@@ -63,12 +63,12 @@ pub(super) fn doubts(
             })
         };
         let id = field.samples.iter().find(is_it).map(|sample| sample.id.clone());
-        Ok(Doubt { id: id.unwrap_or_default(), outlier, with: with.clone(), without })
+        Ok(DoubtfulSample { id: id.unwrap_or_default(), outlier, with: with.clone(), without })
     };
     found.into_iter().map(doubt).collect()
 }
 
-impl Doubt {
+impl DoubtfulSample {
     /// What it means in material, counted on the lattice's nodes that are spread, before any
     /// clean-up.
     pub fn weighed(&self, lattice: &Lattice, inside: &[bool], tiers: &Tiers) -> SecondLook {

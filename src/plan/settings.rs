@@ -3,7 +3,7 @@ use serde::Deserialize;
 
 use crate::order::OrderSettings;
 use crate::soil::{SodicLayer, Tiers};
-use crate::stockpile::Asked;
+use crate::stockpile::PileRequest;
 use crate::surface::{Neighbors, Search};
 use crate::units::{Date, Length, Rate, System};
 use crate::warning::Warning;
@@ -50,7 +50,7 @@ pub struct Settings {
     /// The layer that a sodic soil would be reclaimed in.
     pub sodic: SodicLayer,
     /// What is asked of piles in the field; none are placed when absent.
-    pub piles: Option<Asked>,
+    pub piles: Option<PileRequest>,
     /// What somebody should look at in these settings, in the order it was found.
     pub warnings: Vec<Warning>,
 }

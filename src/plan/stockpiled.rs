@@ -1,5 +1,5 @@
 use super::Settings;
-use super::amounts::Amounts;
+use super::amounts::ZoneAmounts;
 use crate::field::Field;
 use crate::geometry::Coverage;
 use crate::order::Need;
@@ -11,12 +11,12 @@ use crate::warning::Warning;
 pub(super) fn stockpile(
     field: &Field,
     settings: &Settings,
-    amounts: &Amounts,
+    amounts: &ZoneAmounts,
     coverage: &Coverage,
 ) -> Result<Option<Stockpile>, StockpileError> {
     let Some(asked) = &settings.piles else { return Ok(None) };
     let site = field.site.clone().unwrap_or_default();
-    let polygons = amounts.faces.iter().filter_map(|face| coverage.faces.get(*face));
+    let polygons = amounts.faces.iter().filter_map(|face| coverage.face(*face));
     let polygons = polygons.map(|face| coverage.plane_polygon(face));
     let masses = amounts.zones.iter().map(|zone| zone.amount.mass);
     let zones: Vec<_> = polygons.zip(masses).collect();

@@ -5,10 +5,11 @@ use std::sync::Arc;
 use geo::Coord;
 
 use super::model::Model;
-use super::second_look::{Doubt, doubts};
-use super::sureness::{Standing, standing};
+use super::representative_nodes::{RepresentativeNode, representative_nodes};
+use super::sampled_ground::SampledGround;
+use super::second_look::doubts;
 use super::{PlanError, Settings, SurfaceReport, SurfaceSettings};
-use crate::field::{Field, KeepOutError, Layer, Sample};
+use crate::field::{Field, KeepOutError, KeepOutLayer, Sample};
 use crate::surface::{ErrorModel, Interpolator, Lattice, Point};
 use crate::units::Length;
 use crate::zones::Mesh;
@@ -19,26 +20,13 @@ use crate::zones::Mesh;
 pub struct Surfaced {
     /// The field.
     pub field: Field,
-    pub(super) ground: Arc<Ground>,
+    pub(super) ground: Arc<SampledGround>,
     /// What fills the field; the samples are among its vertices.
     pub(super) mesh: Arc<Mesh>,
     /// The surface at the mesh's vertices.
     pub(super) values: Arc<[f64]>,
     /// The nodes that stand for the ground that is spread.
-    pub(super) standing: Arc<[Standing]>,
-}
-
-/// What the samples say of the ground.
-pub(super) struct Ground {
-    pub settings: SurfaceSettings,
-    pub grid: Length,
-    pub report: SurfaceReport,
-    pub surface: Arc<dyn Interpolator>,
-    pub errors: Option<ErrorModel>,
-    pub doubts: Vec<Doubt>,
-    pub lattice: Lattice,
-    /// The surface at the lattice's nodes.
-    pub nodes: Vec<f64>,
+    pub(super) representatives: Arc<[RepresentativeNode]>,
 }
 
 impl Surfaced {
@@ -55,7 +43,8 @@ impl Surfaced {
         let errors = ErrorModel::new(Arc::clone(&surface), cautious.as_ref());
         let doubts = doubts(&field, &inverse_distance, &lattice)?;
         let settings = *settings;
-        let ground = Ground { settings, grid, report, surface, errors, doubts, lattice, nodes };
+        let ground =
+            SampledGround { settings, grid, report, surface, errors, doubts, lattice, nodes };
         Self::filled(field, Arc::new(ground))
     }
 
@@ -63,22 +52,22 @@ impl Surfaced {
     ///
     /// # Errors
     /// As [`Field::keeping_out`], or when what is left cannot be filled.
-    pub fn keeping_out(&self, layers: Vec<Layer>) -> Result<Self, KeptOutError> {
+    pub fn keeping_out(&self, layers: Vec<KeepOutLayer>) -> Result<Self, KeptOutError> {
         let mut field = self.field.clone();
         field.keep_outs.clear();
         let field = field.keeping_out(layers)?;
         Ok(Self::filled(field, Arc::clone(&self.ground))?)
     }
 
-    fn filled(field: Field, ground: Arc<Ground>) -> Result<Self, PlanError> {
+    fn filled(field: Field, ground: Arc<SampledGround>) -> Result<Self, PlanError> {
         let samples: Vec<Coord<f64>> = field.samples.iter().map(|s| s.position).collect();
         let keep_outs: Vec<_> =
             field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
         let mesh = Mesh::fill(field.boundary.local(), &keep_outs, &samples, ground.lattice)?;
         let beyond = mesh.extras().iter().map(|at| ground.surface.at(at.x, at.y));
         let values = ground.nodes.iter().copied().chain(beyond).collect();
-        let standing = standing(&ground, mesh.inside()).into();
-        Ok(Self { field, ground, mesh: Arc::new(mesh), values, standing })
+        let representatives = representative_nodes(&ground, mesh.inside()).into();
+        Ok(Self { field, ground, mesh: Arc::new(mesh), values, representatives })
     }
 
     /// Whether the settings ask for this very surface.

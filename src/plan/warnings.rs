@@ -1,6 +1,6 @@
 use std::ops::RangeInclusive;
 
-use super::amounts::Amounts;
+use super::amounts::ZoneAmounts;
 use super::{SecondLook, Settings, SoilReasons, Surfaced, Zoned, near_water, stockpiled};
 use crate::field::Field;
 use crate::order::OrderSettings;
@@ -14,7 +14,7 @@ use crate::warning::{Warning, by_gravity};
 pub(super) fn warnings(
     (surfaced, zoned): (&Surfaced, &Zoned),
     settings: &Settings,
-    amounts: &Amounts,
+    amounts: &ZoneAmounts,
     looks: &[SecondLook],
     soil: Option<&SoilReasons>,
     stockpile: Option<&Stockpile>,

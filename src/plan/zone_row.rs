@@ -53,11 +53,11 @@ impl<'a> ZoneRow<'a> {
 
     pub fn of(plan: &'a Plan, zone: &'a Zone) -> Self {
         let system = plan.settings.system;
-        let tier = plan.settings.tiers.tiers().get(zone.tier);
+        let tier = plan.settings.tiers.get(zone.tier);
         Self {
             polygon: &zone.polygon,
             zone: zone.number,
-            tier: zone.tier + 1,
+            tier: zone.tier.number(),
             label: tier.map_or("", |tier| tier.label.as_str()),
             rate: written_rate(zone_rate(plan, zone), system),
             rate_unit: Rate::unit(system).symbol(),
@@ -70,7 +70,7 @@ impl<'a> ZoneRow<'a> {
 
 /// What goes on a zone.
 pub fn zone_rate(plan: &Plan, zone: &Zone) -> Rate {
-    plan.settings.tiers.tiers().get(zone.tier).map_or(Rate::ZERO, |tier| tier.rate)
+    plan.settings.tiers.rate_of(zone.tier)
 }
 
 pub fn written_rate(rate: Rate, system: System) -> f64 {

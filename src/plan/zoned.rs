@@ -7,7 +7,8 @@ use crate::soil::Tiers;
 use crate::units::Area;
 use crate::written::Written;
 use crate::zones::{
-    Between, Nodes, Partition, Prefer, Tiered, along_passes, clean_up, means, partition,
+    BetweenClasses, ClassedNodes, Partition, Prefer, Tiered, along_passes, clean_up, means,
+    partition,
 };
 
 /// A field in pieces of one tier each; what is ordered, trucked and paid for is not in it.
@@ -56,14 +57,14 @@ impl Zoned {
                 *class = tiered.class_of_sample(at);
             }
         }
-        let raw = partition(mesh, values, &classes, Between::Strips, &tiered);
+        let raw = partition(mesh, values, &classes, BetweenClasses::Strips, &tiered);
         let drawn = match (&settings.rows, &settings.clean_up) {
             (None, None) => None,
             (None, Some(asked)) => Some(clean_up(&raw, mesh, values, &classes, &tiered, asked)),
             (Some(rows), asked) => {
                 let boundary = surfaced.field.boundary.local();
                 let lattice = &ground.lattice;
-                let nodes = Nodes { lattice, inside: mesh.inside(), classes: &classes };
+                let nodes = ClassedNodes { lattice, inside: mesh.inside(), classes: &classes };
                 let class_at = |at: Coord<f64>| tiers.class(surfaced.cec_at(at));
                 let least = asked
                     .map_or((Area::ZERO, Prefer::Nearest), |asked| (asked.min_zone, asked.prefer));

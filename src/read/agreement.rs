@@ -1,12 +1,12 @@
 use super::CationSettings;
-use super::columns::{self, Spellings, Wanted, bracketed_unit};
+use super::columns::{self, Spellings, WantedColumn, bracketed_unit};
 use super::number::number;
 use super::settings::Acidity;
 use super::table::{Row, Table};
 use crate::soil::{CationUnit, Cations};
 use crate::warning::Warning;
 
-const ACIDITY: Wanted = Wanted {
+const ACIDITY: WantedColumn = WantedColumn {
     what: "acidity",
     key: "acidity",
     spellings: Spellings::Tiers(&[&[

@@ -1,20 +1,20 @@
 use geo::Coord;
 
 use super::columns::{bracketed_unit, named};
-use super::layer::{Layer, Shape};
+use super::layer::{Layer, RowShape};
 use super::number::number;
 use super::position::positions;
 use super::reference::Declared;
 use super::table::{Row, Table};
 use super::zones::polygons;
-use super::{Coordinates, Read, ReadError, SampleSettings, Source, format, reference};
-use crate::reconcile::{Applied, Dose, Place};
+use super::{Coordinates, Read, ReadError, SampleSettings, Source, formats, reference};
+use crate::reconcile::{Applied, Dose, RowPlace};
 use crate::units::{Mass, Quantity, Rate, Unit};
 use crate::warning::Warning;
 
 /// What a record of the application logs.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Logged {
+pub enum LoggedQuantity {
     /// A rate, in the column of that name.
     Rate(String),
     /// The mass of each row, in the column of that name.
@@ -25,7 +25,7 @@ pub enum Logged {
 #[derive(Clone, Debug, PartialEq)]
 pub struct AppliedSettings {
     /// What is logged.
-    pub logged: Logged,
+    pub logged: LoggedQuantity,
     /// The unit, for a header that does not name one in brackets.
     pub unit: Option<String>,
     /// The column with the distance that each row stands for, in any unit; all rows stand for as
@@ -39,7 +39,7 @@ pub struct AppliedSettings {
 
 /// A record of the application as read.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Record {
+pub struct ApplicationRecord {
     /// Its rows.
     pub rows: Vec<Applied>,
     /// What is logged, as its header has it.
@@ -48,7 +48,7 @@ pub struct Record {
     pub unit: &'static str,
 }
 
-impl Record {
+impl ApplicationRecord {
     /// The other units of the same kind, each with what it would make of a mass that this one makes
     /// 1 of.
     #[must_use]
@@ -69,16 +69,19 @@ impl Record {
 /// # Errors
 /// When the file cannot be read, a column is absent, its unit is not known, a cell is not a number
 /// or below zero, or the coordinate system is not known.
-pub fn applied(source: &Source, settings: &AppliedSettings) -> Result<Read<Record>, ReadError> {
-    let Layer { table, shapes } = format::layer(source, settings.layer.as_deref())?;
+pub fn applied(
+    source: &Source,
+    settings: &AppliedSettings,
+) -> Result<Read<ApplicationRecord>, ReadError> {
+    let Layer { table, shapes } = formats::layer(source, settings.layer.as_deref())?;
     let mut warnings = table.warnings.clone();
     let unit = settings.unit.as_deref();
     let (column, unit) = match &settings.logged {
-        Logged::Rate(name) => {
+        LoggedQuantity::Rate(name) => {
             let column = named(&table, "rate", "--rate", name)?;
             (column, unit_of::<Rate>(&table, column, unit)?)
         }
-        Logged::Mass(name) => {
+        LoggedQuantity::Mass(name) => {
             let column = named(&table, "mass", "--mass", name)?;
             (column, unit_of::<Mass>(&table, column, unit)?)
         }
@@ -99,8 +102,8 @@ pub fn applied(source: &Source, settings: &AppliedSettings) -> Result<Read<Recor
             continue;
         };
         let dose = match &settings.logged {
-            Logged::Rate(_) => Dose::Rate(Rate::from_si(logged * unit.si)),
-            Logged::Mass(_) => Dose::Mass(Mass::from_si(logged * unit.si)),
+            LoggedQuantity::Rate(_) => Dose::Rate(Rate::from_si(logged * unit.si)),
+            LoggedQuantity::Mass(_) => Dose::Mass(Mass::from_si(logged * unit.si)),
         };
         rows.push(Applied { place, dose, weight });
     }
@@ -109,24 +112,27 @@ pub fn applied(source: &Source, settings: &AppliedSettings) -> Result<Read<Recor
         warnings.push(Warning::RowsIncomplete { file: name.clone(), rows: left_out });
     }
     let column = table.header(column).to_owned();
-    let value = Record { rows, column, unit: unit.symbol() };
+    let value = ApplicationRecord { rows, column, unit: unit.symbol() };
     Ok(Read { value, coordinates, warnings })
 }
 
 /// The place of every row in WGS84.
 fn places(
     table: &Table,
-    shapes: Option<(Vec<Option<Shape>>, Option<Declared>)>,
+    shapes: Option<(Vec<Option<RowShape>>, Option<Declared>)>,
     settings: &AppliedSettings,
     warnings: &mut Vec<Warning>,
-) -> Result<(Vec<Option<Place>>, Coordinates), ReadError> {
+) -> Result<(Vec<Option<RowPlace>>, Coordinates), ReadError> {
     let Some((mut shapes, declared)) = shapes else {
         let settings = SampleSettings { crs: settings.crs.clone(), ..SampleSettings::default() };
         let (positions, coordinates) = positions(table, &settings, warnings)?;
-        return Ok((positions.into_iter().map(|at| at.map(Place::Point)).collect(), coordinates));
+        return Ok((
+            positions.into_iter().map(|at| at.map(RowPlace::Point)).collect(),
+            coordinates,
+        ));
     };
     let setting = reference::setting(&table.name, settings.crs.as_deref())?;
-    let all = shapes.iter().flatten().flat_map(Shape::coords);
+    let all = shapes.iter().flatten().flat_map(RowShape::coords);
     let mut coords: Vec<Coord<f64>> = all.copied().collect();
     let coordinates = reference::to_wgs84(
         &table.name,
@@ -135,11 +141,11 @@ fn places(
         &mut coords,
         warnings,
     )?;
-    let all = shapes.iter_mut().flatten().flat_map(Shape::coords_mut);
+    let all = shapes.iter_mut().flatten().flat_map(RowShape::coords_mut);
     all.zip(coords).for_each(|(place, coord)| *place = coord);
     let place = |shape| match shape {
-        Shape::Point(at) => Place::Point(at),
-        Shape::Area(parts) => Place::Area(polygons(parts)),
+        RowShape::Point(at) => RowPlace::Point(at),
+        RowShape::Area(parts) => RowPlace::Area(polygons(parts)),
     };
     Ok((shapes.into_iter().map(|shape| shape.map(place)).collect(), coordinates))
 }
@@ -188,7 +194,11 @@ fn unit_of<Q: Quantity>(
 mod tests {
     use super::*;
 
-    fn read(text: &str, logged: Logged, unit: Option<&str>) -> Result<Read<Record>, ReadError> {
+    fn read(
+        text: &str,
+        logged: LoggedQuantity,
+        unit: Option<&str>,
+    ) -> Result<Read<ApplicationRecord>, ReadError> {
         let unit = unit.map(str::to_owned);
         let settings = AppliedSettings { logged, unit, distance: None, crs: None, layer: None };
         applied(&Source::of("log.csv", text), &settings)
@@ -197,7 +207,7 @@ mod tests {
     #[test]
     fn points_with_a_rate_or_a_mass() {
         let text = "longitude,latitude,rate (lb/ac),kg\n-85,40,2000,3\n-85,40.1,,4\n";
-        let rates = read(text, Logged::Rate("rate (lb/ac)".into()), None).unwrap();
+        let rates = read(text, LoggedQuantity::Rate("rate (lb/ac)".into()), None).unwrap();
         assert_eq!(rates.value.rows.len(), 1);
         assert_eq!(
             rates.warnings,
@@ -205,15 +215,16 @@ mod tests {
         );
         let Dose::Rate(rate) = rates.value.rows[0].dose else { panic!("a rate") };
         assert!((rate.as_tons_per_acre() - 1.0).abs() < 1e-12);
-        let masses = read(text, Logged::Mass("KG".into()), Some("kg")).unwrap();
+        let masses = read(text, LoggedQuantity::Mass("KG".into()), Some("kg")).unwrap();
         assert_eq!(masses.value.rows[1].dose, Dose::Mass(Mass::kilograms(4.0)));
     }
 
     #[test]
     fn faults_are_named() {
         let text = "longitude,latitude,rate\n-85,40,-2\n";
-        let said =
-            |name: &str, unit| read(text, Logged::Rate(name.into()), unit).unwrap_err().to_string();
+        let said = |name: &str, unit| {
+            read(text, LoggedQuantity::Rate(name.into()), unit).unwrap_err().to_string()
+        };
         assert_eq!(
             said("rat", None),
             "log.csv: found no rate column, expected \"rat\" as the setting says; the columns are \"longitude\", \"latitude\", \"rate\""

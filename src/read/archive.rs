@@ -17,8 +17,8 @@ pub(super) fn unpack(
     bytes: &[u8],
     most: usize,
     wanted: impl Fn(&str) -> bool,
-) -> Result<Vec<(String, Vec<u8>)>, Fault> {
-    let fault = Fault::Other;
+) -> Result<Vec<(String, Vec<u8>)>, ArchiveFault> {
+    let fault = ArchiveFault::Other;
     let mut archive = ZipArchive::new(Cursor::new(bytes))
         .map_err(|error| fault(format!("the content is not a ZIP archive: {error}")))?;
     if archive.len() > MOST_ENTRIES {
@@ -58,7 +58,7 @@ pub(super) fn unpack(
             .take(left + 1)
             .read_to_end(&mut content)
             .map_err(|error| fault(format!("entry {path:?}: {error}")))?;
-        left = left.checked_sub(content.len() as u64).ok_or(Fault::TooLarge)?;
+        left = left.checked_sub(content.len() as u64).ok_or(ArchiveFault::TooLarge)?;
         all.push((path, content));
     }
     Ok(all)
@@ -72,7 +72,7 @@ pub(super) fn names(bytes: &[u8]) -> Option<Vec<String>> {
 
 /// Why an archive cannot be unpacked.
 #[derive(Debug)]
-pub(super) enum Fault {
+pub(super) enum ArchiveFault {
     /// It unpacks to more than it may.
     TooLarge,
     /// Something else, in words.

@@ -3,8 +3,8 @@ use geo::{Coord, MultiPolygon};
 use super::records::{Parts, Record, Records};
 use super::reference::Declared;
 use super::zones::polygons;
-use super::{BoundarySettings, Read, ReadError, Source, choice, format, reference};
-use crate::field::{Boundary, Outline};
+use super::{BoundarySettings, Read, ReadError, Source, choice, formats, reference};
+use crate::field::{Boundary, FieldOutline};
 use crate::projection::Crs;
 use crate::warning::Warning;
 
@@ -24,8 +24,8 @@ pub fn boundary(source: &Source, settings: &BoundarySettings) -> Result<Read<Bou
 pub fn boundary_among(
     source: &Source,
     settings: &BoundarySettings,
-) -> Result<(Read<Boundary>, Vec<Outline>), ReadError> {
-    let mut found = format::outlines(source, settings.layer.as_deref())?;
+) -> Result<(Read<Boundary>, Vec<FieldOutline>), ReadError> {
+    let mut found = formats::outlines(source, settings.layer.as_deref())?;
     let name = source.name.as_str();
     let (field, column) = (settings.field.as_deref(), settings.field_column.as_deref());
     let mut warnings = std::mem::take(&mut found.warnings);
@@ -50,9 +50,9 @@ pub fn boundary_among(
         // What is wrong with another field is told when that one is planned.
         let (name, mut parts) = (called(&record), record.polygons().ok()??);
         system.to_wgs84(&mut parts, &mut Vec::new()).ok()?;
-        Some(Outline { name, polygons: polygons(parts) })
+        Some(FieldOutline { name, polygons: polygons(parts) })
     });
-    let others: Vec<Outline> = others.collect();
+    let others: Vec<FieldOutline> = others.collect();
     let mut parts = Vec::new();
     for record in found.all.iter().cloned() {
         parts.extend(record.polygons()?.unwrap_or_default());
@@ -74,7 +74,7 @@ pub struct Outlines {
     /// The column with their names.
     pub column: String,
     /// The fields, in the order in which they come up.
-    pub fields: Vec<Outline>,
+    pub fields: Vec<FieldOutline>,
     /// Where polygons are that have no name.
     pub nameless: Vec<String>,
 }
@@ -85,13 +85,13 @@ pub struct Outlines {
 /// # Errors
 /// When the file cannot be read, no column has names, or its coordinate system is not known.
 pub fn outlines(source: &Source, settings: &BoundarySettings) -> Result<Outlines, ReadError> {
-    let found = format::outlines(source, settings.layer.as_deref())?;
+    let found = formats::outlines(source, settings.layer.as_deref())?;
     let name = source.name.as_str();
     let column = choice::names(&found, name, settings.field_column.as_deref())?;
     let setting = reference::setting(name, settings.crs.as_deref())?;
     let Records { columns, all, declared, .. } = found;
     let system = System { name, declared: declared.as_ref(), setting: setting.as_ref() };
-    let (mut fields, mut nameless) = (Vec::<Outline>::new(), Vec::new());
+    let (mut fields, mut nameless) = (Vec::<FieldOutline>::new(), Vec::new());
     for record in all {
         let (called, place) = (record.text(column), record.place.clone());
         let Some(mut parts) = record.polygons()? else { continue };
@@ -103,7 +103,7 @@ pub fn outlines(source: &Source, settings: &BoundarySettings) -> Result<Outlines
         let MultiPolygon(parts) = polygons(parts);
         match fields.iter_mut().find(|field| field.name == called) {
             Some(field) => field.polygons.0.extend(parts),
-            None => fields.push(Outline { name: called, polygons: MultiPolygon(parts) }),
+            None => fields.push(FieldOutline { name: called, polygons: MultiPolygon(parts) }),
         }
     }
     let column = columns.get(column).map_or("", |header| header.trim()).to_owned();

@@ -10,7 +10,7 @@ use crate::soil::{Cations, buffer_acidity};
 use crate::warning::Warning;
 
 /// How a table gives CEC and base cations.
-pub(super) struct Rule {
+pub(super) struct CecRule {
     cec: Cec,
     cations: Option<CationColumns>,
     results: Results,
@@ -27,7 +27,7 @@ enum AcidityColumn {
     Buffer { column: usize, reference: f64, factor: f64 },
 }
 
-impl Rule {
+impl CecRule {
     /// Finds the CEC column or, without one, what CEC is summed from.
     pub fn find(
         table: &Table,
@@ -79,7 +79,7 @@ impl Rule {
                 return Err(columns::absent(table, "CEC", expected.to_owned(), hint));
             }
         };
-        Ok(Rule { cec, cations, results: Results::new(below) })
+        Ok(CecRule { cec, cations, results: Results::new(below) })
     }
 
     /// The CEC and the cations of a row, meq/100 g; `None` where cells are empty.

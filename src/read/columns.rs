@@ -3,7 +3,7 @@ use super::table::Table;
 use super::{ReadError, heading};
 
 /// A column that is looked for.
-pub(super) struct Wanted {
+pub(super) struct WantedColumn {
     /// What it is called in messages.
     pub what: &'static str,
     /// The setting that names it.
@@ -21,7 +21,7 @@ pub(super) enum Spellings {
     Fitting(fn(&str) -> bool),
 }
 
-impl Wanted {
+impl WantedColumn {
     /// The columns with usual headers, those of the first tier that has any.
     pub fn fitting(&self, table: &Table) -> Vec<usize> {
         match &self.spellings {
@@ -66,7 +66,7 @@ pub(super) fn have_cec(headers: &[String]) -> bool {
 
 /// Whether some headers have those of positions.
 pub(super) fn have_positions(headers: &[String]) -> bool {
-    let have = |wanted: &Wanted| headers.iter().any(|header| wanted.is_usual(header));
+    let have = |wanted: &WantedColumn| headers.iter().any(|header| wanted.is_usual(header));
     (have(&LONGITUDE) && have(&LATITUDE)) || (have(&EASTING) && have(&NORTHING))
 }
 
@@ -78,7 +78,7 @@ pub(super) fn is_usual(header: &str) -> bool {
     sought.iter().any(|wanted| wanted.is_usual(header)) || BESIDE.contains(&key(header).as_str())
 }
 
-pub(super) const ID: Wanted = Wanted {
+pub(super) const ID: WantedColumn = WantedColumn {
     what: "id",
     key: "id",
     spellings: Spellings::Tiers(&[
@@ -138,11 +138,11 @@ pub(super) const ID: Wanted = Wanted {
     ]),
 };
 
-pub(super) const CEC: Wanted =
-    Wanted { what: "CEC", key: "cec", spellings: Spellings::Fitting(heading::is_cec) };
+pub(super) const CEC: WantedColumn =
+    WantedColumn { what: "CEC", key: "cec", spellings: Spellings::Fitting(heading::is_cec) };
 
 /// The field that a sample is of, in a table of several.
-pub(super) const FIELD: Wanted = Wanted {
+pub(super) const FIELD: WantedColumn = WantedColumn {
     what: "field",
     key: "field_column",
     spellings: Spellings::Tiers(&[
@@ -151,7 +151,7 @@ pub(super) const FIELD: Wanted = Wanted {
     ]),
 };
 
-pub(super) const LONGITUDE: Wanted = Wanted {
+pub(super) const LONGITUDE: WantedColumn = WantedColumn {
     what: "longitude",
     key: "longitude",
     spellings: Spellings::Tiers(&[&[
@@ -172,7 +172,7 @@ pub(super) const LONGITUDE: Wanted = Wanted {
     ]]),
 };
 
-pub(super) const LATITUDE: Wanted = Wanted {
+pub(super) const LATITUDE: WantedColumn = WantedColumn {
     what: "latitude",
     key: "latitude",
     spellings: Spellings::Tiers(&[&[
@@ -189,7 +189,7 @@ pub(super) const LATITUDE: Wanted = Wanted {
     ]]),
 };
 
-pub(super) const EASTING: Wanted = Wanted {
+pub(super) const EASTING: WantedColumn = WantedColumn {
     what: "easting",
     key: "easting",
     spellings: Spellings::Tiers(&[
@@ -198,7 +198,7 @@ pub(super) const EASTING: Wanted = Wanted {
     ]),
 };
 
-pub(super) const NORTHING: Wanted = Wanted {
+pub(super) const NORTHING: WantedColumn = WantedColumn {
     what: "northing",
     key: "northing",
     spellings: Spellings::Tiers(&[
@@ -214,7 +214,7 @@ pub(super) const NORTHING: Wanted = Wanted {
 /// When the named column is absent, or several columns match.
 pub(super) fn find(
     table: &Table,
-    wanted: &Wanted,
+    wanted: &WantedColumn,
     setting: Option<&str>,
 ) -> Result<Option<usize>, ReadError> {
     if let Some(name) = setting {

@@ -108,13 +108,13 @@ fn delimiter(name: &str, text: &str) -> u8 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::format;
-    use super::super::sheets::Sought;
+    use super::super::formats;
+    use super::super::sheets::TableSearch;
     use super::super::table::Table;
     use super::*;
 
     fn table(name: &str, bytes: impl Into<Vec<u8>>) -> Result<Table, ReadError> {
-        format::table(&Source::of(name, bytes), None, &Sought::default())
+        formats::table(&Source::of(name, bytes), None, &TableSearch::default())
     }
 
     fn read(bytes: &[u8]) -> Table {

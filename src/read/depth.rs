@@ -1,13 +1,13 @@
 //! Several depths of one point: the top one, or the one that is asked for.
 
 use super::ReadError;
-use super::columns::{self, Spellings, Wanted};
+use super::columns::{self, Spellings, WantedColumn};
 use super::error::quoted;
 use super::number::parse;
 use super::table::{Row, Table};
 use crate::warning::Warning;
 
-const DEPTH: Wanted = Wanted {
+const DEPTH: WantedColumn = WantedColumn {
     what: "depth",
     key: "depth",
     spellings: Spellings::Tiers(&[&[
@@ -25,7 +25,7 @@ const DEPTH: Wanted = Wanted {
     ]]),
 };
 
-const TOP: Wanted = Wanted {
+const TOP: WantedColumn = WantedColumn {
     what: "top of depth",
     key: "depth",
     spellings: Spellings::Tiers(&[&[
@@ -47,7 +47,7 @@ const TOP: Wanted = Wanted {
     ]]),
 };
 
-const BOTTOM: Wanted = Wanted {
+const BOTTOM: WantedColumn = WantedColumn {
     what: "bottom of depth",
     key: "depth",
     spellings: Spellings::Tiers(&[&[

@@ -1,5 +1,5 @@
 use super::taskdata::TaskDataError;
-use crate::faults::{self, Fault};
+use crate::faults::{self, fault};
 use crate::field::BoundaryError;
 use crate::projection::CrsError;
 
@@ -73,18 +73,7 @@ pub enum ReadError {
     Faults(Vec<ReadError>),
 }
 
-impl Fault for ReadError {
-    fn several(all: Vec<Self>) -> Self {
-        Self::Faults(all)
-    }
-
-    fn each(self) -> Vec<Self> {
-        match self {
-            Self::Faults(all) => all,
-            one => vec![one],
-        }
-    }
-}
+fault!(ReadError::Faults);
 
 /// Names in quotes, one after the other, for a message.
 pub(super) fn quoted<T: AsRef<str>>(names: impl IntoIterator<Item = T>) -> String {

@@ -1,6 +1,6 @@
 use geo::Coord;
 
-use super::{FeatureSettings, Read, ReadError, Source, choice, format, reference};
+use super::{FeatureSettings, Read, ReadError, Source, choice, formats, reference};
 use crate::geometry::Feature;
 
 /// Reads features that are kept from or driven on: points, lines and polygons of a file or of one of
@@ -12,7 +12,7 @@ pub fn features(
     source: &Source,
     settings: &FeatureSettings,
 ) -> Result<Read<Vec<Feature>>, ReadError> {
-    let mut records = format::features(source, settings.layer.as_deref())?;
+    let mut records = formats::features(source, settings.layer.as_deref())?;
     choice::of_field(&mut records, &source.name, settings.field.as_deref(), None)?;
     let mut found = records.features();
     found.all.retain(|feature| feature.lines.iter().any(|line| !line.is_empty()));

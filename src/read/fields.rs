@@ -2,31 +2,29 @@
 
 use geo::Coord;
 
+use super::ReadError;
 use super::columns::{self, FIELD};
 use super::error::quoted;
-use super::ids::{Rule, matched};
-use super::position::positions;
-use super::samples::{points, results};
+use super::ids::{IdRule, matched};
 use super::table::{Row, Table};
-use super::{LaboratorySettings, ReadError, SampleSettings, Source};
-use crate::field::{Belongs, Outline, belongs};
+use crate::field::{FieldOfSample, FieldOutline, belongs};
 
 /// A field among others, for samples of all of them.
 #[derive(Clone, Copy, Debug)]
-pub struct Among<'a> {
+pub struct OtherFields<'a> {
     /// The field and then the others.
-    pub outlines: &'a [Outline],
+    pub outlines: &'a [FieldOutline],
 }
 
-impl Among<'_> {
+impl OtherFields<'_> {
     /// Whether a sample is of another field: it lies in one of the others and not in this one, or
     /// in none and nearer to another.
     pub(super) fn is_of_another(&self, at: Coord<f64>) -> Option<&str> {
         let other = match belongs(at, self.outlines) {
-            Belongs::In(fields) if fields.contains(&0) => None,
-            Belongs::In(fields) => fields.first().copied(),
-            Belongs::Near(field, _) => Some(field).filter(|field| *field != 0),
-            Belongs::Nowhere => None,
+            FieldOfSample::In(fields) if fields.contains(&0) => None,
+            FieldOfSample::In(fields) => fields.first().copied(),
+            FieldOfSample::Near(field, _) => Some(field).filter(|field| *field != 0),
+            FieldOfSample::Nowhere => None,
         };
         self.outlines.get(other?).map(|outline| outline.name.as_str())
     }
@@ -68,57 +66,6 @@ pub(super) fn keep_one(
     Ok(())
 }
 
-/// The samples of several fields, as far as it takes to tell whose they are.
-#[derive(Clone, Debug, Default)]
-pub struct OfFields {
-    /// Where each row is, for messages.
-    pub places: Vec<String>,
-    /// The column that says the field, and what it says for each row; none without such a column.
-    pub fields: Option<(String, Vec<String>)>,
-    /// Where each sample lies, WGS84; none in a table of results alone.
-    pub at: Vec<Option<Coord<f64>>>,
-}
-
-/// Reads whose the samples of a file are, and where they lie.
-///
-/// # Errors
-/// When the file cannot be read, or its samples have no positions.
-pub fn samples_of_fields(
-    source: &Source,
-    settings: &SampleSettings,
-    with_laboratory: bool,
-) -> Result<OfFields, ReadError> {
-    let table = points(source, settings, with_laboratory)?;
-    let (at, _) = positions(&table, settings, &mut Vec::new())?;
-    Ok(OfFields { at, ..of_fields(&table, settings.field_column.as_deref())? })
-}
-
-/// Reads whose the results of a laboratory's table are.
-///
-/// # Errors
-/// When the file cannot be read.
-pub fn results_of_fields(
-    source: &Source,
-    settings: &LaboratorySettings,
-) -> Result<OfFields, ReadError> {
-    let table = results(source, settings)?;
-    of_fields(&table, settings.field_column.as_deref())
-}
-
-fn of_fields(table: &Table, column: Option<&str>) -> Result<OfFields, ReadError> {
-    // Without a setting several such columns are no reason to stop: samples lie where they lie.
-    let column = match columns::find(table, &FIELD, column) {
-        Err(_) if column.is_none() => None,
-        found => found?,
-    };
-    let texts = |column| table.rows.iter().map(|row| row.cell(column).to_owned()).collect();
-    Ok(OfFields {
-        places: table.rows.iter().map(|row| row.place.clone()).collect(),
-        fields: column.map(|column| (table.header(column).to_owned(), texts(column))),
-        at: Vec::new(),
-    })
-}
-
 /// Names of fields in one file as another one has them, by one rule for all; none where they do not
 /// meet.
 #[derive(Clone, Debug)]
@@ -133,6 +80,6 @@ pub struct SameNames {
 #[must_use]
 pub fn same_names(first: &[&str], second: &[&str]) -> Option<SameNames> {
     let found = matched(first, second)?;
-    let rule = (found.rule != Rule::Exact).then(|| found.rule.words());
+    let rule = (found.rule != IdRule::Exact).then(|| found.rule.words());
     Some(SameNames { found: found.found, rule })
 }

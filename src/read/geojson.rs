@@ -7,8 +7,8 @@ use geojson::{Feature, FeatureCollection, GeoJson, GeometryValue, JsonObject, Po
 use serde_json::Value;
 
 use super::budget::Budget;
-use super::format::{Format, Tabular, Wanted};
-use super::records::{Piece, Record, Records};
+use super::format::{Format, Tabular, WantedContent};
+use super::records::{Record, Records, ShapePart};
 use super::reference::Declared;
 use super::table::Table;
 use super::zone_file::Cell;
@@ -25,7 +25,7 @@ pub(super) const FORMAT: Format = Format {
 };
 
 /// Every feature with its properties; a bare geometry is a record without any.
-fn records(source: &Source, _: &Wanted, budget: &mut Budget) -> Result<Records, ReadError> {
+fn records(source: &Source, _: &WantedContent, budget: &mut Budget) -> Result<Records, ReadError> {
     let json = parse(source)?;
     let declared = Some(declared(source, &json)?);
     let (features, bare) = match json {
@@ -66,27 +66,29 @@ fn columns(features: &[Feature]) -> Vec<String> {
 }
 
 /// What a geometry is made of.
-fn add(value: &GeometryValue, place: &str, pieces: &mut Vec<Piece>) -> Result<(), ReadError> {
+fn add(value: &GeometryValue, place: &str, pieces: &mut Vec<ShapePart>) -> Result<(), ReadError> {
     let at = |at: &Position| position(at, place);
     let line = |line: &Vec<Position>| line.iter().map(at).collect::<Result<Vec<_>, _>>();
     let area = |rings: &Vec<Vec<Position>>| rings.iter().map(line).collect::<Result<_, _>>();
     match value {
-        GeometryValue::Point { coordinates } => pieces.push(Piece::Point(at(coordinates)?)),
+        GeometryValue::Point { coordinates } => pieces.push(ShapePart::Point(at(coordinates)?)),
         GeometryValue::MultiPoint { coordinates } => {
             for point in coordinates {
-                pieces.push(Piece::Point(at(point)?));
+                pieces.push(ShapePart::Point(at(point)?));
             }
         }
-        GeometryValue::LineString { coordinates } => pieces.push(Piece::Line(line(coordinates)?)),
+        GeometryValue::LineString { coordinates } => {
+            pieces.push(ShapePart::Line(line(coordinates)?))
+        }
         GeometryValue::MultiLineString { coordinates } => {
             for part in coordinates {
-                pieces.push(Piece::Line(line(part)?));
+                pieces.push(ShapePart::Line(line(part)?));
             }
         }
-        GeometryValue::Polygon { coordinates } => pieces.push(Piece::Area(area(coordinates)?)),
+        GeometryValue::Polygon { coordinates } => pieces.push(ShapePart::Area(area(coordinates)?)),
         GeometryValue::MultiPolygon { coordinates } => {
             for part in coordinates {
-                pieces.push(Piece::Area(area(part)?));
+                pieces.push(ShapePart::Area(area(part)?));
             }
         }
         GeometryValue::GeometryCollection { geometries } => {

@@ -11,7 +11,7 @@ const NEARLY_ALL: usize = 90;
 
 /// How names are made alike.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Rule {
+pub(super) enum IdRule {
     /// Without blanks around them and without letter case.
     Exact,
     /// Letters and digits alone count.
@@ -22,16 +22,16 @@ pub(super) enum Rule {
     Prefix,
 }
 
-impl Rule {
-    const LENIENT: [Rule; 3] = [Rule::Punctuation, Rule::Zeros, Rule::Prefix];
+impl IdRule {
+    const LENIENT: [IdRule; 3] = [IdRule::Punctuation, IdRule::Zeros, IdRule::Prefix];
 
     /// The rule in words.
     pub fn words(self) -> &'static str {
         match self {
-            Rule::Exact => "as they are",
-            Rule::Punctuation => "without their blanks and punctuation",
-            Rule::Zeros => "without blanks, punctuation and the zeros before their numbers",
-            Rule::Prefix => {
+            IdRule::Exact => "as they are",
+            IdRule::Punctuation => "without their blanks and punctuation",
+            IdRule::Zeros => "without blanks, punctuation and the zeros before their numbers",
+            IdRule::Prefix => {
                 "by their numbers alone, without what all names of a file begin with and without zeros before"
             }
         }
@@ -41,9 +41,9 @@ impl Rule {
     fn keys(self, names: &[&str], prefix: usize) -> Vec<String> {
         let rest = |name: &str| name.trim().chars().skip(prefix).collect::<String>();
         let key = |name: &&str| match self {
-            Rule::Exact => name.trim().to_lowercase(),
-            Rule::Punctuation => letters(name),
-            Rule::Zeros | Rule::Prefix => without_zeros(&plain_number(&rest(name))),
+            IdRule::Exact => name.trim().to_lowercase(),
+            IdRule::Punctuation => letters(name),
+            IdRule::Zeros | IdRule::Prefix => without_zeros(&plain_number(&rest(name))),
         };
         names.iter().map(key).collect()
     }
@@ -51,13 +51,13 @@ impl Rule {
 
 /// Which of the second list's names each of the first one's is.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Match {
-    pub rule: Rule,
+pub(super) struct IdMatch {
+    pub rule: IdRule,
     /// The index in the second list, for each name of the first one.
     pub found: Vec<Option<usize>>,
 }
 
-impl Match {
+impl IdMatch {
     pub fn count(&self) -> usize {
         self.found.iter().flatten().count()
     }
@@ -65,20 +65,20 @@ impl Match {
 
 /// Matches two lists of names, empty ones left out. `None` where a name stands twice in a list, so
 /// that no rule tells them apart, or nothing matches.
-pub(super) fn matched(first: &[&str], second: &[&str]) -> Option<Match> {
+pub(super) fn matched(first: &[&str], second: &[&str]) -> Option<IdMatch> {
     let shorter = filled(first).min(filled(second));
     let is_nearly_all = |count: usize| count * 100 >= shorter * NEARLY_ALL;
-    let exact = by(Rule::Exact, first, second);
+    let exact = by(IdRule::Exact, first, second);
     if let Some(exact) = &exact
         && is_nearly_all(exact.count())
     {
         return Some(exact.clone());
     }
-    let keeps_exact = |lenient: &Match| {
+    let keeps_exact = |lenient: &IdMatch| {
         let exact = exact.iter().flat_map(|exact| &exact.found);
         exact.zip(&lenient.found).all(|(exact, found)| exact.is_none() || exact == found)
     };
-    let lenient = Rule::LENIENT.into_iter().filter_map(|rule| by(rule, first, second));
+    let lenient = IdRule::LENIENT.into_iter().filter_map(|rule| by(rule, first, second));
     let mut lenient = lenient.filter(|found| found.count() > 0 && is_nearly_all(found.count()));
     lenient.find(keeps_exact).or(exact.clone().filter(|exact| exact.count() > 0))
 }
@@ -88,9 +88,9 @@ fn filled(names: &[&str]) -> usize {
 }
 
 /// The match by one rule; `None` where it makes two names of a list the same, or nothing of one.
-fn by(rule: Rule, first: &[&str], second: &[&str]) -> Option<Match> {
+fn by(rule: IdRule, first: &[&str], second: &[&str]) -> Option<IdMatch> {
     let (prefixes, lengths) = match rule {
-        Rule::Prefix => {
+        IdRule::Prefix => {
             let prefixes = [first, second].map(common_prefix);
             let lengths = prefixes.each_ref().map(|prefix| prefix.chars().count());
             (prefixes.map(|prefix| letters(&prefix)), lengths)
@@ -115,7 +115,7 @@ fn by(rule: Rule, first: &[&str], second: &[&str]) -> Option<Match> {
     };
     let ((keys, own), (_, index)) = (index(first, lengths[0])?, index(second, lengths[1])?);
     let found = |key: &String| own.contains_key(key).then(|| index.get(key).copied()).flatten();
-    Some(Match { rule, found: keys.iter().map(found).collect() })
+    Some(IdMatch { rule, found: keys.iter().map(found).collect() })
 }
 
 fn letters(name: &str) -> String {
@@ -185,7 +185,7 @@ fn common_prefix(names: &[&str]) -> String {
 mod tests {
     use super::*;
 
-    fn said(first: &[&str], second: &[&str]) -> Option<(Rule, Vec<Option<usize>>)> {
+    fn said(first: &[&str], second: &[&str]) -> Option<(IdRule, Vec<Option<usize>>)> {
         matched(first, second).map(|found| (found.rule, found.found))
     }
 
@@ -193,10 +193,10 @@ mod tests {
     fn the_mildest_rule_that_does() {
         let all = vec![Some(0), Some(1), Some(2)];
         for (second, rule) in [
-            (["hl-1", " HL-2", "HL-3 "], Rule::Exact),
-            (["HL 1", "hl_2", "HL3"], Rule::Punctuation),
-            (["HL001", "HL002", "HL-003"], Rule::Zeros),
-            (["1", "2.0", "003"], Rule::Prefix),
+            (["hl-1", " HL-2", "HL-3 "], IdRule::Exact),
+            (["HL 1", "hl_2", "HL3"], IdRule::Punctuation),
+            (["HL001", "HL002", "HL-003"], IdRule::Zeros),
+            (["1", "2.0", "003"], IdRule::Prefix),
         ] {
             assert_eq!(
                 said(&["HL-1", "HL-2", "HL-3"], &second),
@@ -205,21 +205,21 @@ mod tests {
             );
         }
         let long = ["F12-01", "F12-02", "F12-03"];
-        assert_eq!(said(&["1", "2", "3"], &long), Some((Rule::Prefix, all.clone())));
-        assert_eq!(said(&["1", "2", "3"], &["001", "2", "3.0"]), Some((Rule::Zeros, all)));
+        assert_eq!(said(&["1", "2", "3"], &long), Some((IdRule::Prefix, all.clone())));
+        assert_eq!(said(&["1", "2", "3"], &["001", "2", "3.0"]), Some((IdRule::Zeros, all)));
     }
 
     #[test]
     fn never_two_to_one() {
         assert_eq!(said(&["1", "2"], &["HL-1", "HL-2", "PQ-1", "PQ-2"]), None);
         // Without the dash both would be 111.
-        let apart = Some((Rule::Zeros, vec![Some(0), Some(1)]));
+        let apart = Some((IdRule::Zeros, vec![Some(0), Some(1)]));
         assert_eq!(said(&["1-11", "11-1"], &["1_11", "11_1"]), apart);
         assert_eq!(said(&["1", "01"], &["001", "002"]), None);
         // "10" is in both as it is, "1" only by the rule, which then holds for all.
         assert_eq!(
             said(&["1", "2", "10"], &["01", "02", "10"]),
-            Some((Rule::Zeros, vec![Some(0), Some(1), Some(2)]))
+            Some((IdRule::Zeros, vec![Some(0), Some(1), Some(2)]))
         );
         assert_eq!(said(&["A", "B"], &["C", "D"]), None);
         assert_eq!(said(&["HL-1", "HL-2"], &["PQ-1", "PQ-2"]), None);

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::ReadError;
 use super::columns::{self, ID};
 use super::error::quoted;
-use super::ids::{Match, Rule, matched};
+use super::ids::{IdMatch, IdRule, matched};
 use super::table::{Row, Table};
 use crate::warning::Warning;
 
@@ -56,17 +56,17 @@ fn best(
     points: &Table,
     laboratory: &Table,
     pairs: &[(usize, usize)],
-) -> Result<(usize, usize, Match), ReadError> {
-    let mut matches: Vec<(usize, usize, Match)> = pairs
+) -> Result<(usize, usize, IdMatch), ReadError> {
+    let mut matches: Vec<(usize, usize, IdMatch)> = pairs
         .iter()
         .filter_map(|&(p, l)| Some((p, l, matched(&cells(points, p), &cells(laboratory, l))?)))
         .collect();
-    matches.sort_by_key(|(_, _, found)| (Reverse(found.count()), found.rule != Rule::Exact));
+    matches.sort_by_key(|(_, _, found)| (Reverse(found.count()), found.rule != IdRule::Exact));
     let mut matches = matches.into_iter();
     let Some(best) = matches.next() else {
         return Err(no_match(points, laboratory, pairs));
     };
-    let rival = |(_, _, other): &(usize, usize, Match)| {
+    let rival = |(_, _, other): &(usize, usize, IdMatch)| {
         let (found, other_found) = (&best.2.found, &other.found);
         let differs =
             found.iter().zip(other_found).any(|(a, b)| a.is_some() && b.is_some() && a != b);
@@ -122,7 +122,7 @@ fn tell(
     points: &Table,
     laboratory: &Table,
     (points_id, laboratory_id): (usize, usize),
-    found: &Match,
+    found: &IdMatch,
     warnings: &mut Vec<Warning>,
 ) {
     for (table, column) in [(points, points_id), (laboratory, laboratory_id)] {
@@ -134,7 +134,7 @@ fn tell(
     let pair = |(our, at): (&&str, &Option<usize>)| {
         Some(((*our).to_owned(), (*theirs.get((*at)?)?).to_owned()))
     };
-    if found.rule != Rule::Exact
+    if found.rule != IdRule::Exact
         && let Some((point, result)) = ours.iter().zip(&found.found).find_map(pair)
     {
         let (points, laboratory) = names();

@@ -10,32 +10,32 @@ pub(super) struct Layer {
     pub table: Table,
     /// One a row, `None` where it is empty, and what the file says about its coordinates; for a
     /// format that has shapes.
-    pub shapes: Option<(Vec<Option<Shape>>, Option<Declared>)>,
+    pub shapes: Option<(Vec<Option<RowShape>>, Option<Declared>)>,
 }
 
 /// A place or an area.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Shape {
+pub(super) enum RowShape {
     /// A place.
     Point(Coord<f64>),
     /// Parts, each the outer ring and then its holes.
     Area(Vec<Vec<Vec<Coord<f64>>>>),
 }
 
-impl Shape {
+impl RowShape {
     /// Its positions.
     pub fn coords(&self) -> Vec<&Coord<f64>> {
         match self {
-            Shape::Point(at) => vec![at],
-            Shape::Area(parts) => parts.iter().flatten().flatten().collect(),
+            RowShape::Point(at) => vec![at],
+            RowShape::Area(parts) => parts.iter().flatten().flatten().collect(),
         }
     }
 
     /// Its positions, to be changed.
     pub fn coords_mut(&mut self) -> Vec<&mut Coord<f64>> {
         match self {
-            Shape::Point(at) => vec![at],
-            Shape::Area(parts) => parts.iter_mut().flatten().flatten().collect(),
+            RowShape::Point(at) => vec![at],
+            RowShape::Area(parts) => parts.iter_mut().flatten().flatten().collect(),
         }
     }
 }

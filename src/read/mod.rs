@@ -2,7 +2,7 @@
 //! the files.
 //!
 //! A format is one module that gives `Records`, shapes with their attributes, or a `Table` without
-//! shapes, and one line in `format.rs`. A boundary, samples, features and zones are made of these.
+//! shapes, and one line in `formats.rs`. A boundary, samples, features and zones are made of these.
 
 mod agreement;
 mod applied;
@@ -18,9 +18,12 @@ mod csv;
 mod degrees;
 mod depth;
 mod error;
+mod farm_samples;
 mod features;
 mod fields;
+mod file_look;
 mod format;
+mod formats;
 mod geojson;
 #[cfg(feature = "geopackage")]
 mod geopackage;
@@ -31,8 +34,8 @@ mod join;
 mod kml;
 mod layer;
 mod layout;
-mod look;
 mod modus;
+mod nest;
 mod number;
 mod position;
 mod records;
@@ -60,13 +63,14 @@ mod mutations;
 
 pub use crate::projection::Coordinates;
 use crate::warning::Warning;
-pub use applied::{AppliedSettings, Logged, Record, applied};
+pub use applied::{ApplicationRecord, AppliedSettings, LoggedQuantity, applied};
 pub use boundary::{Outlines, boundary, boundary_among, outlines};
 pub use error::ReadError;
+pub use farm_samples::{FarmSamples, results_of_fields, samples_of_fields};
 pub use features::features;
-pub use fields::{Among, OfFields, SameNames, results_of_fields, same_names, samples_of_fields};
-pub use format::is_known;
-pub use look::{Look, look};
+pub use fields::{OtherFields, SameNames, same_names};
+pub use file_look::{FileLook, look_into};
+pub use formats::{is_known, zone_file};
 pub use samples::{samples, samples_among};
 pub use settings::{
     Acidity, BoundarySettings, CationSettings, FeatureSettings, FieldsSettings, LaboratorySettings,
@@ -76,7 +80,7 @@ pub use source::Source;
 pub use systems::explained;
 pub use tickets::tickets;
 pub use timelog::logs;
-pub use zone_file::{Cell, Shape, ZoneFile, zone_file};
+pub use zone_file::{Cell, ZoneFile, ZoneShape};
 pub use zones::zones;
 
 /// A value as read, with what is worth telling about the way it was read.

@@ -2,11 +2,11 @@
 
 use geo::Coord;
 
-use super::layer::{Layer, Shape as LayerShape};
+use super::layer::{Layer, RowShape};
+use super::nest::nest;
 use super::reference::Declared;
-use super::shapefile::nest;
 use super::table::{Points, Row, Table};
-use super::zone_file::{Cell, Shape, ZoneFile};
+use super::zone_file::{Cell, ZoneFile, ZoneShape};
 use super::{ReadError, Source};
 use crate::geometry::Feature;
 use crate::warning::Warning;
@@ -53,12 +53,12 @@ pub(super) struct Record {
     /// What the file calls its shape, such as `a Polygon`.
     pub kind: String,
     /// What the shape is made of; empty where there is none.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<ShapePart>,
 }
 
 /// A part of a shape.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Piece {
+pub(super) enum ShapePart {
     /// A place.
     Point(Coord<f64>),
     /// A line.
@@ -77,10 +77,10 @@ impl Record {
             _ => CELL_BYTES,
         };
         let line = |line: &Vec<Coord<f64>>| CELL_BYTES + size_of_val(line.as_slice());
-        let piece = |piece: &Piece| match piece {
-            Piece::Point(_) => 2 * CELL_BYTES,
-            Piece::Line(coords) => CELL_BYTES + line(coords),
-            Piece::Area(rings) | Piece::Rings(rings) => {
+        let piece = |piece: &ShapePart| match piece {
+            ShapePart::Point(_) => 2 * CELL_BYTES,
+            ShapePart::Line(coords) => CELL_BYTES + line(coords),
+            ShapePart::Area(rings) | ShapePart::Rings(rings) => {
                 CELL_BYTES + rings.iter().map(line).sum::<usize>()
             }
         };
@@ -100,9 +100,9 @@ impl Record {
         let mut parts = Vec::new();
         for piece in self.pieces {
             match piece {
-                Piece::Area(rings) => parts.push(rings),
-                Piece::Rings(rings) => parts.extend(nest(&rings)),
-                Piece::Point(_) | Piece::Line(_) => {
+                ShapePart::Area(rings) => parts.push(rings),
+                ShapePart::Rings(rings) => parts.extend(nest(&rings)),
+                ShapePart::Point(_) | ShapePart::Line(_) => {
                     return Err(unexpected(&self.place, &self.kind, "polygons"));
                 }
             }
@@ -113,8 +113,8 @@ impl Record {
     fn point(self) -> Result<Option<Coord<f64>>, ReadError> {
         match self.pieces.as_slice() {
             [] => Ok(None),
-            [Piece::Point(at)] => Ok(Some(*at)),
-            [Piece::Point(_), ..] => {
+            [ShapePart::Point(at)] => Ok(Some(*at)),
+            [ShapePart::Point(_), ..] => {
                 let found = format!("{} of {} points", self.kind, self.pieces.len());
                 Err(unexpected(&self.place, &found, "one point"))
             }
@@ -122,14 +122,14 @@ impl Record {
         }
     }
 
-    fn place_or_area(self) -> Result<Option<LayerShape>, ReadError> {
+    fn place_or_area(self) -> Result<Option<RowShape>, ReadError> {
         let points = !self.pieces.is_empty()
-            && self.pieces.iter().all(|piece| matches!(piece, Piece::Point(_)));
+            && self.pieces.iter().all(|piece| matches!(piece, ShapePart::Point(_)));
         if points {
-            return Ok(self.point()?.map(LayerShape::Point));
+            return Ok(self.point()?.map(RowShape::Point));
         }
         let wrong = unexpected(&self.place, &self.kind, "points or polygons");
-        self.polygons().map(|parts| parts.map(LayerShape::Area)).map_err(|_| wrong)
+        self.polygons().map(|parts| parts.map(RowShape::Area)).map_err(|_| wrong)
     }
 }
 
@@ -138,9 +138,9 @@ impl Records {
     pub fn features(self) -> Features {
         let pieces = self.all.into_iter().flat_map(|record| record.pieces);
         let features = pieces.map(|piece| match piece {
-            Piece::Point(at) => Feature::point(at),
-            Piece::Line(line) => Feature::line(line),
-            Piece::Area(rings) | Piece::Rings(rings) => Feature::polygon(rings),
+            ShapePart::Point(at) => Feature::point(at),
+            ShapePart::Line(line) => Feature::line(line),
+            ShapePart::Area(rings) | ShapePart::Rings(rings) => Feature::polygon(rings),
         });
         Features { all: features.collect(), declared: self.declared, warnings: self.warnings }
     }
@@ -188,7 +188,7 @@ impl Records {
             let (place, mut cells) = (record.place.clone(), std::mem::take(&mut record.cells));
             cells.resize(width, Cell::Empty);
             match record.polygons() {
-                Ok(Some(parts)) => shapes.push(Shape { place, parts, cells }),
+                Ok(Some(parts)) => shapes.push(ZoneShape { place, parts, cells }),
                 _ => no_polygons.push(place),
             }
         }

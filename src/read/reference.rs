@@ -3,7 +3,7 @@ use geo::{Coord, Distance, Geodesic, Point};
 use super::{Coordinates, ReadError};
 use crate::projection::Crs;
 use crate::units::Length;
-use crate::warning::{Apart, Warning};
+use crate::warning::{SystemsApart, Warning};
 
 /// Two systems that put a point farther apart than this do not say the same: more than any datum
 /// that is taken as another (NAD83 as WGS84: 1 to 2 m), less than survey against international feet.
@@ -71,7 +71,7 @@ pub(super) fn to_wgs84(
 }
 
 /// How far apart two systems put a point, if it is far enough to matter.
-fn apart(one: &Crs, other: &Crs, at: Option<Coord<f64>>) -> Option<Apart> {
+fn apart(one: &Crs, other: &Crs, at: Option<Coord<f64>>) -> Option<SystemsApart> {
     let put = |crs: &Crs| {
         let mut coords = [at?];
         crs.to_wgs84(&mut coords).ok()?;
@@ -80,9 +80,9 @@ fn apart(one: &Crs, other: &Crs, at: Option<Coord<f64>>) -> Option<Apart> {
     match (put(one), put(other)) {
         (Some(a), Some(b)) => {
             let metres = Geodesic.distance(a, b);
-            (metres > CONTRADICTION_M).then(|| Apart::By(Length::metres(metres)))
+            (metres > CONTRADICTION_M).then(|| SystemsApart::By(Length::metres(metres)))
         }
         (None, None) => None,
-        _ => Some(Apart::Meaningless),
+        _ => Some(SystemsApart::Meaningless),
     }
 }

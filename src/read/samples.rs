@@ -1,17 +1,17 @@
 use std::collections::BTreeSet;
 
 use super::agreement::Agreement;
-use super::cec::Rule;
+use super::cec::CecRule;
 use super::columns::{self, ID, have_cec, have_positions};
 use super::depth;
-use super::fields::{self, Among};
+use super::fields::{self, OtherFields};
 use super::join::join;
 use super::position::{Positions, positions};
 use super::result::BelowDetection;
-use super::sheets::Sought;
+use super::sheets::TableSearch;
 use super::sodium::Sodium;
 use super::table::Table;
-use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, format};
+use super::{CationSettings, LaboratorySettings, Read, ReadError, SampleSettings, Source, formats};
 use crate::faults::Faults;
 use crate::field::RawSample;
 use crate::warning::Warning;
@@ -43,7 +43,7 @@ pub fn samples_among(
     laboratory: Option<(&Source, &LaboratorySettings)>,
     settings: &SampleSettings,
     cations: &CationSettings,
-    among: Option<Among>,
+    among: Option<OtherFields>,
 ) -> Result<Read<Vec<RawSample>>, ReadError> {
     let mut table = points(source, settings, laboratory.is_some())?;
     let mut warnings = table.warnings.clone();
@@ -79,7 +79,7 @@ pub fn samples_among(
         None => settings.cec_unit.as_deref(),
     };
     // Before the join, so that a table of another kind is told as such.
-    let mut rule = Rule::find(values, (cec, unit), cations, below, &mut warnings)?;
+    let mut rule = CecRule::find(values, (cec, unit), cations, below, &mut warnings)?;
     let mut agreement = Agreement::new(values, cations);
     let sodium = Sodium::find(values, cations);
     let mut value = Vec::new();
@@ -136,8 +136,8 @@ pub(super) fn points(
     let fits = if with_laboratory { have_positions } else { all };
     let results = if with_laboratory { &None } else { cec };
     let named = [id, results, longitude, latitude, easting, northing];
-    let sought = Sought::by(settings.sheet.as_deref(), named, fits);
-    let table = format::table(source, settings.layer.as_deref(), &sought)?;
+    let sought = TableSearch::by(settings.sheet.as_deref(), named, fits);
+    let table = formats::table(source, settings.layer.as_deref(), &sought)?;
     if table.rows.is_empty() {
         return Err(ReadError::NoRows { name: source.name.clone() });
     }
@@ -148,7 +148,7 @@ pub(super) fn points(
 fn leave_out_others(
     table: &mut Table,
     positions: &mut Positions,
-    among: Among,
+    among: OtherFields,
     warnings: &mut Vec<Warning>,
 ) -> BTreeSet<String> {
     let other = |at: &Option<_>| at.and_then(|at| among.is_of_another(at));
@@ -184,7 +184,7 @@ fn without_others(warnings: &mut Vec<Warning>, of_others: &BTreeSet<String>) {
 /// The laboratory's table.
 pub(super) fn results(source: &Source, settings: &LaboratorySettings) -> Result<Table, ReadError> {
     let named = [&settings.id, &settings.cec];
-    format::table(source, None, &Sought::by(settings.sheet.as_deref(), named, have_cec))
+    formats::table(source, None, &TableSearch::by(settings.sheet.as_deref(), named, have_cec))
 }
 
 #[cfg(test)]

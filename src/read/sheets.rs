@@ -7,7 +7,7 @@ use super::{ReadError, Source, layout};
 
 /// What a table is looked for by.
 #[derive(Default)]
-pub(super) struct Sought<'a> {
+pub(super) struct TableSearch<'a> {
     /// The sheet that the job names.
     pub sheet: Option<&'a str>,
     /// The columns that the job names.
@@ -16,7 +16,7 @@ pub(super) struct Sought<'a> {
     pub fits: Option<fn(&[String]) -> bool>,
 }
 
-impl<'a> Sought<'a> {
+impl<'a> TableSearch<'a> {
     /// A table by the columns that the job names.
     pub fn by(
         sheet: Option<&'a str>,
@@ -24,7 +24,7 @@ impl<'a> Sought<'a> {
         fits: fn(&[String]) -> bool,
     ) -> Self {
         let named = named.into_iter().filter_map(Option::as_deref).collect();
-        Sought { sheet, named, fits: Some(fits) }
+        TableSearch { sheet, named, fits: Some(fits) }
     }
 
     /// The table of the sheet that is named or, without one, of the only one that can be meant.

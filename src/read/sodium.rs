@@ -1,12 +1,12 @@
 use super::cations::Column;
-use super::columns::{self, Spellings, Wanted};
+use super::columns::{self, Spellings, WantedColumn};
 use super::number::number;
 use super::table::{Row, Table};
 use super::{CationSettings, ReadError};
 use crate::soil::Element;
 use crate::units::Share;
 
-const ESP: Wanted = Wanted {
+const ESP: WantedColumn = WantedColumn {
     what: "ESP",
     key: "esp",
     spellings: Spellings::Tiers(&[&[

@@ -1,19 +1,19 @@
 mod days;
-mod doubles;
+mod duplicates;
 mod mass;
 
-use super::columns::{Spellings, Wanted, absent, find};
-use super::sheets::Sought;
+use super::columns::{Spellings, WantedColumn, absent, find};
+use super::sheets::TableSearch;
 use super::table::{Row, Table};
-use super::{ReadError, Source, format};
+use super::{ReadError, Source, formats};
 use crate::faults::Faults;
 use crate::reconcile::Ticket;
 use crate::warning::Warning;
 
-const DATE: Wanted =
-    Wanted { what: "date", key: "date", spellings: Spellings::Tiers(&[&["date", "day"]]) };
-const FIELD: Wanted =
-    Wanted { what: "field", key: "field", spellings: Spellings::Tiers(&[&["field", "job"]]) };
+const DATE: WantedColumn =
+    WantedColumn { what: "date", key: "date", spellings: Spellings::Tiers(&[&["date", "day"]]) };
+const FIELD: WantedColumn =
+    WantedColumn { what: "field", key: "field", spellings: Spellings::Tiers(&[&["field", "job"]]) };
 
 /// Reads weigh tickets: a table with a date, a field and a mass, whose header says the unit, such
 /// as `tons`, `net lb` or `mass (t)`. The mass is in the column that is named, else in the only one
@@ -27,8 +27,8 @@ pub fn tickets(
     source: &Source,
     tons: Option<&str>,
 ) -> Result<(Vec<Ticket>, Vec<Warning>), ReadError> {
-    let table = format::table(source, None, &Sought::default())?;
-    let needed = |wanted: &Wanted| {
+    let table = formats::table(source, None, &TableSearch::default())?;
+    let needed = |wanted: &WantedColumn| {
         let expected = || format!("\"{}\"", wanted.key);
         find(&table, wanted, None)?
             .ok_or_else(|| absent(&table, wanted.what, expected(), String::new()))
@@ -42,7 +42,7 @@ pub fn tickets(
     let (date, field, (mass, unit)) = (columns.0?, columns.1?, columns.2?);
     let mut faults = Faults::default();
     faults.see(&mass::one_decimal_mark(&table, mass));
-    faults.see(&doubles::none(&table));
+    faults.see(&duplicates::refuse(&table));
     let mut tickets: Vec<Ticket> = Vec::new();
     for row in &table.rows {
         let date = faults.of(days::day(&table, row, date));

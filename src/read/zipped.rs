@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::archive::{self, Fault};
+use super::archive::{self, ArchiveFault};
 use super::budget::Budget;
 use super::error::quoted;
-use super::format::{Format, Wanted};
+use super::format::{Format, WantedContent};
 use super::records::Records;
 use super::taskdata::{self, Files};
 use super::zone_file::ZoneFile;
@@ -26,14 +26,18 @@ enum Held {
     TaskData(Files),
 }
 
-fn records(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Records, ReadError> {
+fn records(
+    source: &Source,
+    wanted: &WantedContent,
+    budget: &mut Budget,
+) -> Result<Records, ReadError> {
     match held(source, wanted, budget)? {
         Held::Shapefile(shapefile) => shapefile::records(&shapefile, wanted, budget),
         Held::TaskData(files) => taskdata::records(&source.name, &files, wanted, budget),
     }
 }
 
-fn zone_file(source: &Source, wanted: &Wanted) -> Result<ZoneFile, ReadError> {
+fn zone_file(source: &Source, wanted: &WantedContent) -> Result<ZoneFile, ReadError> {
     match held(source, wanted, &mut source.budget())? {
         Held::Shapefile(shapefile) => shapefile::zone_file(&shapefile, wanted),
         Held::TaskData(_) => Err(ReadError::Unexpected {
@@ -44,7 +48,7 @@ fn zone_file(source: &Source, wanted: &Wanted) -> Result<ZoneFile, ReadError> {
     }
 }
 
-fn held(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Held, ReadError> {
+fn held(source: &Source, wanted: &WantedContent, budget: &mut Budget) -> Result<Held, ReadError> {
     let name = &source.name;
     let is_of_use = |path: &str| {
         let ending = path.rsplit_once('.').map_or("", |(_, ending)| ending).to_lowercase();
@@ -55,8 +59,10 @@ fn held(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Held, R
     let files = archive::unpack(&source.bytes, budget.left(), is_of_use).map_err(|fault| {
         let name = name.clone();
         match fault {
-            Fault::TooLarge => ReadError::TooLarge { name },
-            Fault::Other(reason) => ReadError::NotFormat { name, format: FORMAT.called, reason },
+            ArchiveFault::TooLarge => ReadError::TooLarge { name },
+            ArchiveFault::Other(reason) => {
+                ReadError::NotFormat { name, format: FORMAT.called, reason }
+            }
         }
     })?;
     budget.take(name, files.iter().map(|(_, bytes)| bytes.len()).sum())?;

@@ -1,6 +1,5 @@
 use geo::Coord;
 
-use super::{ReadError, Source, format};
 use crate::projection::Crs;
 
 /// Polygons with their attributes as a file holds them. Nothing that can be shown is refused, so
@@ -14,7 +13,7 @@ pub struct ZoneFile {
     /// The names of the attributes.
     pub columns: Vec<String>,
     /// The polygons, in the file's order.
-    pub shapes: Vec<Shape>,
+    pub shapes: Vec<ZoneShape>,
     /// Where records stand that are no polygons, such as a pile's point.
     pub no_polygons: Vec<String>,
     /// The coordinate system that the file says it is in.
@@ -25,7 +24,7 @@ pub struct ZoneFile {
 
 /// One polygon, with one or more parts, and its attributes.
 #[derive(Clone, Debug, Default)]
-pub struct Shape {
+pub struct ZoneShape {
     /// Where in the file it is.
     pub place: String,
     /// Parts, each the outer ring and then its holes, as stored.
@@ -44,12 +43,4 @@ pub enum Cell {
     Number(f64),
     /// A text.
     Text(String),
-}
-
-/// Reads the polygons of a file, or of one of its layers.
-///
-/// # Errors
-/// When the file cannot be read as what its name says, or holds something else than polygons.
-pub fn zone_file(source: &Source, layer: Option<&str>) -> Result<ZoneFile, ReadError> {
-    format::zone_file(source, layer)
 }

@@ -1,9 +1,9 @@
 use geo::{LineString, MultiPolygon, Polygon};
 
 use super::columns::named;
-use super::layer::Shape;
+use super::layer::RowShape;
 use super::number::number;
-use super::{ReadError, Source, format};
+use super::{ReadError, Source, formats};
 use crate::reconcile::PlannedZone;
 use crate::units::{Area, Mass, Quantity, Rate, System};
 
@@ -12,7 +12,7 @@ use crate::units::{Area, Mass, Quantity, Rate, System};
 /// # Errors
 /// When the file cannot be read or is not one that a plan writes.
 pub fn zones(source: &Source) -> Result<Vec<PlannedZone>, ReadError> {
-    let layer = format::layer(source, None)?;
+    let layer = formats::layer(source, None)?;
     let table = &layer.table;
     let column = |name| named(table, "zone", "zones.geojson", name);
     let us = table.columns.iter().any(|name| name == "acres");
@@ -24,7 +24,7 @@ pub fn zones(source: &Source) -> Result<Vec<PlannedZone>, ReadError> {
     let mut zones = Vec::new();
     for (row, shape) in table.rows.iter().zip(shapes) {
         let figure = |column| number(table, row, column).map(|value| value.unwrap_or(0.0));
-        let Some(Shape::Area(parts)) = shape else {
+        let Some(RowShape::Area(parts)) = shape else {
             return Err(ReadError::Unexpected {
                 place: row.place.clone(),
                 found: "no polygon".to_owned(),

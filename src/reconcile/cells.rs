@@ -4,7 +4,7 @@ use geo::{Area as _, BooleanOps, BoundingRect, Intersects, MapCoords, MultiPolyg
 use rstar::RTree;
 
 use super::reach::share_in_reach;
-use super::{Applied, Dose, Place, PlannedZone};
+use super::{Applied, Dose, PlannedZone, RowPlace};
 use crate::geometry::Frame;
 use crate::units::{Area, Mass, Quantity, Rate};
 
@@ -17,7 +17,7 @@ const ROUNDING: f64 = 1e-9;
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Recorded {
     /// In the order of the zones.
-    pub zones: Vec<OnZone>,
+    pub zones: Vec<RecordedOnZone>,
     /// How many rows lie on no zone.
     pub rows_off: usize,
     /// What of the record lies off the zones, parts of polygons with it.
@@ -28,7 +28,7 @@ pub(super) struct Recorded {
 
 /// What the record has on a zone.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct OnZone {
+pub(super) struct RecordedOnZone {
     /// Whether it has anything.
     pub any: bool,
     /// What was spread, by the record.
@@ -61,12 +61,12 @@ pub(super) fn recorded(zones: &[PlannedZone], applied: &[Applied]) -> Recorded {
     let (mut stray, mut places) = (Vec::new(), Vec::new());
     for row in applied {
         match &row.place {
-            Place::Point(at) => {
+            RowPlace::Point(at) => {
                 places.extend(frame.to_local(*at).ok().map(|at| [at.x, at.y]));
                 let zone = zones.iter().position(|zone| zone.polygons.intersects(at));
                 zone.and_then(|zone| points.get_mut(zone)).unwrap_or(&mut stray).push(row);
             }
-            Place::Area(polygons) => {
+            RowPlace::Area(polygons) => {
                 let whole = in_metres(polygons, &frame);
                 let area = Area::square_metres(whole.unsigned_area());
                 let rate = match row.dose {
@@ -112,10 +112,10 @@ pub(super) fn recorded(zones: &[PlannedZone], applied: &[Applied]) -> Recorded {
 }
 
 /// What the pieces of polygons say of a zone.
-fn by_the_pieces(zone: &PlannedZone, pieces: &[Piece]) -> OnZone {
+fn by_the_pieces(zone: &PlannedZone, pieces: &[Piece]) -> RecordedOnZone {
     let area = |piece: &Piece| Area::square_metres(piece.0.unsigned_area());
     let near = pieces.iter().filter(|(_, rate)| is_near(*rate, zone.rate));
-    OnZone {
+    RecordedOnZone {
         any: !pieces.is_empty(),
         mass: pieces.iter().map(|piece| piece.1 * area(piece)).sum(),
         covered: union(pieces.iter().map(|(piece, _)| piece)),
@@ -125,11 +125,20 @@ fn by_the_pieces(zone: &PlannedZone, pieces: &[Piece]) -> OnZone {
 }
 
 /// What the points in a zone say of it, of which a share is in reach of any point.
-fn by_the_points(zone: &PlannedZone, points: &[&Applied], share: impl Fn() -> f64) -> OnZone {
+fn by_the_points(
+    zone: &PlannedZone,
+    points: &[&Applied],
+    share: impl Fn() -> f64,
+) -> RecordedOnZone {
     let weights: f64 = points.iter().map(|row| row.weight).sum();
     let none = Area::ZERO;
-    let mut on =
-        OnZone { any: weights > 0.0, mass: Mass::ZERO, covered: none, summed: none, near: none };
+    let mut on = RecordedOnZone {
+        any: weights > 0.0,
+        mass: Mass::ZERO,
+        covered: none,
+        summed: none,
+        near: none,
+    };
     if !on.any {
         return on;
     }
@@ -152,11 +161,12 @@ fn by_the_points(zone: &PlannedZone, points: &[&Applied], share: impl Fn() -> f6
 }
 
 /// Pieces and points of one zone, of which neither can cover more than there is.
-fn together(zone: &PlannedZone, one: OnZone, other: OnZone) -> OnZone {
-    let sum = |pick: fn(&OnZone) -> Area| [pick(&one), pick(&other)].into_iter().sum::<Area>();
+fn together(zone: &PlannedZone, one: RecordedOnZone, other: RecordedOnZone) -> RecordedOnZone {
+    let sum =
+        |pick: fn(&RecordedOnZone) -> Area| [pick(&one), pick(&other)].into_iter().sum::<Area>();
     let least = |a: Area, b: Area| if a < b { a } else { b };
     let covered = least(sum(|on| on.covered), zone.area);
-    OnZone {
+    RecordedOnZone {
         any: one.any || other.any,
         mass: [one.mass, other.mass].into_iter().sum(),
         covered,

@@ -4,8 +4,8 @@ use super::cells::{frame, recorded};
 use super::correction::correction;
 use super::driven::{Driven, MachineDriven, driven};
 use super::{
-    Application, Applied, Correction, FieldRecord, Place, PlannedField, PlannedZone, Ticket,
-    Unsuggested,
+    Application, Applied, Correction, FieldRecord, OffTheZones, PlannedField, PlannedZone,
+    RowPlace, Ticket, Unsuggested,
 };
 use crate::spreader::machine::Constant;
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
@@ -25,17 +25,6 @@ pub struct Reconciliation {
     /// What the scale says about the controller's constant, if there is a record and the constant
     /// was given, or why nothing is said.
     pub correction: Option<Result<Correction, Unsuggested>>,
-}
-
-/// What of a record lies on no zone, as printed in one system.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct OffTheZones {
-    /// Rows of which nothing lies on a zone.
-    pub rows: usize,
-    /// The ground, parts of polygons with it.
-    pub area: f64,
-    /// What the controller says was spread there.
-    pub applied: f64,
 }
 
 /// Holds fields, each with what of its loads was left, against weigh tickets and the record of the
@@ -99,8 +88,8 @@ pub fn lies_swapped(fields: &[(PlannedField, Mass)], applied: &[Applied]) -> boo
         zones().any(|zone| zone.polygons.intersects(&swapped))
     };
     applied.iter().any(|row| match &row.place {
-        Place::Point(at) => on_a_zone(*at),
-        Place::Area(polygons) => {
+        RowPlace::Point(at) => on_a_zone(*at),
+        RowPlace::Area(polygons) => {
             let mut corners = polygons.iter().flat_map(|part| part.exterior().coords());
             corners.any(|at| on_a_zone(*at))
         }

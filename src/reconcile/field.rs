@@ -1,4 +1,4 @@
-use super::cells::OnZone;
+use super::cells::RecordedOnZone;
 use super::driven::FieldDriven;
 use super::{PlannedField, Ticket};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
@@ -74,7 +74,7 @@ impl FieldRecord {
         field: &PlannedField,
         tickets: &[&Ticket],
         left: Mass,
-        laid: &[OnZone],
+        laid: &[RecordedOnZone],
         driven: Option<FieldDriven>,
         system: System,
     ) -> Self {
@@ -114,7 +114,8 @@ impl FieldRecord {
         let to_spread =
             || (field.zones.iter().zip(laid)).filter(|(zone, _)| zone.rate > Rate::ZERO);
         let area: Area = to_spread().map(|(zone, _)| zone.area).sum();
-        let sum = |pick: fn(&OnZone) -> Area| to_spread().map(|(_, on)| pick(on)).sum::<Area>();
+        let sum =
+            |pick: fn(&RecordedOnZone) -> Area| to_spread().map(|(_, on)| pick(on)).sum::<Area>();
         let near = sum(|on| on.near).si() / area.si();
         let on_target: Mass = to_spread().map(|(zone, on)| zone.rate * on.covered).sum();
         Self {

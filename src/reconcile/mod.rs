@@ -5,6 +5,7 @@ mod correction;
 mod driven;
 mod farm;
 mod field;
+mod off_the_zones;
 mod reach;
 pub mod season;
 mod statement;
@@ -12,9 +13,10 @@ mod statement;
 use geo::{Coord, MultiPolygon};
 
 pub use correction::{Correction, LEAST_COVER, Unsuggested};
-pub use driven::{Driven, FieldDriven, Lag, MachineDriven, Piece, Speeds, needs_swath};
-pub use farm::{OffTheZones, Reconciliation, lies_swapped, reconcile};
+pub use driven::{Driven, FieldDriven, GroundPiece, Lag, MachineDriven, Speeds, needs_swath};
+pub use farm::{Reconciliation, lies_swapped, reconcile};
 pub use field::{FieldRecord, ZoneRecord};
+pub use off_the_zones::OffTheZones;
 pub use statement::statement;
 
 use crate::timelog::Log;
@@ -85,7 +87,7 @@ pub enum Application<'a> {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Applied {
     /// Where.
-    pub place: Place,
+    pub place: RowPlace,
     /// How much.
     pub dose: Dose,
     /// The part of a zone that a point stands for, in proportion to the other points in it.
@@ -94,7 +96,7 @@ pub struct Applied {
 
 /// What a row is about, in WGS84, degrees.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Place {
+pub enum RowPlace {
     /// A position of the machine.
     Point(Coord<f64>),
     /// A piece of ground.

@@ -5,7 +5,7 @@ mod saved;
 use saved::{cells, lines, rows, same};
 
 use super::{Correction, FieldRecord, Reconciliation};
-use crate::cell::inert;
+use crate::csv_cell::no_formula;
 use crate::units::{Area, Mass, Quantity, System};
 
 /// The columns; `{ac}` and `{ton}` are the units.
@@ -107,7 +107,7 @@ fn row(field: &FieldRecord, correction: Option<&Correction>) -> String {
     let [first, last] = field.days.clone().unwrap_or_default();
     let own = correction.filter(|_| field.applied.is_some() && field.loads > 0);
     let cells = [
-        saved::quoted(&inert(&field.field)),
+        saved::quoted(&no_formula(&field.field)),
         first,
         last,
         field.loads.to_string(),

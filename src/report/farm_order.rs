@@ -2,9 +2,9 @@
 
 use std::fmt::Write as _;
 
-use crate::farm::{Costs, Deliveries, FarmOrder, FarmTotals, Spreading, SumOf};
+use crate::farm::{Costs, Deliveries, FarmOrder, FarmTotals, SpreaderWork, SumOf};
 use crate::order::Money;
-use crate::report::order::told_off;
+use crate::report::order::{cost_of_both, least_to_most, one_truck_less_leaves, told_off};
 use crate::totals::Cost;
 use crate::units::{Mass, Quantity, count};
 
@@ -53,11 +53,8 @@ fn trucks(deliveries: &Deliveries, order: &FarmOrder, unit: &str) -> String {
     let over = if over < 0.0 { String::new() } else { format!(", {over:.2} surplus") };
     let less = one_less.filter(|less| less.trucks > 0 && less.margin >= 0.0).map(|less| {
         let margin = format!("{:.2} {unit}", less.margin);
-        if less.taken {
-            format!(", one truck less than all that is ordered, which leaves a margin of {margin}")
-        } else {
-            format!("; one truck less leaves a margin of {margin}")
-        }
+        let sign = if less.taken { ',' } else { ';' };
+        format!("{sign} {}", one_truck_less_leaves(less.taken, &margin))
     });
     format!(
         "; {number} of {payload:.2} {unit}, {delivered:.2} {unit} delivered{over}{}; {by_field} if each field were ordered by itself",
@@ -65,21 +62,19 @@ fn trucks(deliveries: &Deliveries, order: &FarmOrder, unit: &str) -> String {
     )
 }
 
-fn spreading(sum: &SumOf<Spreading>, all: usize) -> String {
-    let Spreading { loads, hours: [least, most], to_pile } = sum.sum;
+fn spreading(sum: &SumOf<SpreaderWork>, all: usize) -> String {
+    let SpreaderWork { loads, hours, to_pile } = sum.sum;
     let piles = if to_pile { "" } else { " and, where no pile has a place, to the piles" };
     format!(
-        "Spreading for {}: {}, {least:.1} to {most:.1} hours; driving between fields{piles} not included.",
+        "Spreading for {}: {}, {} hours; driving between fields{piles} not included.",
         of(sum.fields, all),
         count(loads, "load", "loads"),
+        least_to_most(hours),
     )
 }
 
 fn money(sum: &SumOf<Costs>, all: usize) -> String {
-    let shown = |cost: Cost| {
-        let [product, spreading, total] = [cost.product, cost.spreading, cost.total].map(Money);
-        format!("product {product} + spreading {spreading} = {total}")
-    };
+    let shown = |cost: Cost| cost_of_both([cost.product, cost.spreading, cost.total].map(Money));
     let (variable, flat) = (Money(sum.sum.variable.total), Money(sum.sum.flat.total));
     format!(
         "Cost of the maps for {}: {}. One rate for each whole field: {}; the maps cost {}.",

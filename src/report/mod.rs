@@ -3,11 +3,12 @@
 //! The room takes values and gives text; `write` makes files of that and `cli` prints it.
 
 pub mod cautions;
-pub mod certainty;
 pub mod charts;
+mod clean_up;
 mod farm_order;
 mod farm_sheet;
 mod field_sheet;
+mod inspection;
 pub mod landing;
 mod letters;
 mod map;
@@ -19,13 +20,16 @@ mod png;
 mod setup_sheet;
 pub mod start;
 pub mod summary;
+mod surface;
 mod table;
 mod text;
+pub mod tons_if_certain;
 pub mod warnings;
 
 pub use farm_order::farm_order;
 pub use farm_sheet::farm_sheet;
-pub use field_sheet::{Beside, InputFile, field_sheet};
+pub use field_sheet::{BesidePlan, InputFile, field_sheet};
+pub use inspection::inspection;
 pub(crate) use map::Grounds;
 pub use map::{landed_svg, map_svg};
 pub use pan_sheet::{comparison_sheet, pan_sheet, pan_table, swath_table};
@@ -34,7 +38,7 @@ pub use pile_sheet::{pile_sheet, pile_summary};
 pub use png::png;
 pub use setup_sheet::{ConstantState, Setup, setup_sheet, setup_table};
 pub use table::Table;
-pub(crate) use text::{legible, short};
+pub(crate) use text::{legible, short_rate};
 
 /// Why a picture or a page could not be made.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]

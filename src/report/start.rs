@@ -3,13 +3,13 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use crate::read::Look;
-use crate::seen::Seen;
+use crate::folder_contents::FolderContents;
+use crate::read::FileLook;
 use crate::units::count;
 
 /// A commented job file of what was seen; none without a boundary and samples.
 #[must_use]
-pub fn job(seen: &Seen, file: &str) -> Option<String> {
+pub fn job(seen: &FolderContents, file: &str) -> Option<String> {
     let (boundary, areas) = seen.boundary.as_ref()?;
     let (samples, _) = seen.samples.as_ref()?;
     let mut text = head("Plan it", file);
@@ -29,7 +29,7 @@ pub fn job(seen: &Seen, file: &str) -> Option<String> {
 
 /// A commented farm file of what was seen; none without boundaries and samples, or jobs.
 #[must_use]
-pub fn farm(seen: &Seen, name: &str, file: &str) -> Option<String> {
+pub fn farm(seen: &FolderContents, name: &str, file: &str) -> Option<String> {
     let fields = seen.boundary.as_ref().zip(seen.samples.as_ref());
     if fields.is_none() && seen.jobs.is_empty() {
         return None;
@@ -59,7 +59,7 @@ pub fn farm(seen: &Seen, name: &str, file: &str) -> Option<String> {
 
 /// What was seen, a line for each file.
 #[must_use]
-pub fn seen(seen: &Seen) -> String {
+pub fn seen(seen: &FolderContents) -> String {
     let mut lines = Vec::new();
     let mut add = |path: &Path, what: String| lines.push(format!("  {}: {what}", path.display()));
     seen.jobs.iter().for_each(|job| add(job, "a job or farm file".to_owned()));
@@ -81,7 +81,7 @@ pub fn seen(seen: &Seen) -> String {
 
 /// What is missing for a plan.
 #[must_use]
-pub fn missing(seen: &Seen) -> Option<String> {
+pub fn missing(seen: &FolderContents) -> Option<String> {
     let mut wanted = Vec::new();
     if seen.boundary.is_none() {
         wanted.push("a boundary (shapefile, KML, GeoPackage, GeoJSON)");
@@ -106,7 +106,7 @@ pub fn shell(path: &Path) -> String {
 
 /// What to type to plan what was seen.
 #[must_use]
-pub fn commands(seen: &Seen) -> String {
+pub fn commands(seen: &FolderContents) -> String {
     let mut lines: Vec<String> =
         seen.jobs.iter().map(|job| format!("  landplaster plan {}", shell(job))).collect();
     if let (Some((boundary, areas)), Some((samples, _))) = (&seen.boundary, &seen.samples) {
@@ -133,11 +133,11 @@ fn head(what: &str, file: &str) -> String {
 }
 
 /// What a file holds, as a comment.
-fn line(text: &mut String, path: &Path, look: &Look) {
+fn line(text: &mut String, path: &Path, look: &FileLook) {
     let _ = writeln!(text, "# {}: {}.", path.display(), told(look));
 }
 
-fn inputs(text: &mut String, seen: &Seen, samples: &Path) {
+fn inputs(text: &mut String, seen: &FolderContents, samples: &Path) {
     for (key, path, look) in [("samples", &seen.samples), ("laboratory", &seen.laboratory)]
         .into_iter()
         .filter_map(|(key, file)| file.as_ref().map(|(path, look)| (key, path, look)))
@@ -154,7 +154,7 @@ fn inputs(text: &mut String, seen: &Seen, samples: &Path) {
     }
 }
 
-fn layers(text: &mut String, seen: &Seen) {
+fn layers(text: &mut String, seen: &FolderContents) {
     for (path, look) in &seen.layers {
         let why = path.file_stem().unwrap_or_default().to_string_lossy();
         text.push('\n');
@@ -174,7 +174,7 @@ fn layers(text: &mut String, seen: &Seen) {
 }
 
 /// What a file holds.
-fn told(look: &Look) -> String {
+fn told(look: &FileLook) -> String {
     let mut parts = Vec::new();
     match look.fields.as_slice() {
         [] => {}

@@ -1,4 +1,4 @@
-use crate::cell::inert;
+use crate::csv_cell::no_formula;
 use crate::units::{Quantity, System};
 
 /// A table, printed in columns or as CSV. A column has one unit: it stands behind every cell on
@@ -39,23 +39,9 @@ impl Table {
                 .collect()
         });
         let lines: Vec<Vec<String>> = std::iter::once(heading).chain(with_units).collect();
-        let wide = |column: usize| {
-            let cells = lines.iter().filter_map(|line| line.get(column));
-            cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
-        };
-        let line = |cells: &Vec<String>| {
-            let padded =
-                cells.iter().zip(&self.columns).enumerate().map(|(i, (cell, (_, unit)))| {
-                    let width = wide(i);
-                    if unit.is_empty() {
-                        format!("{cell:<width$}")
-                    } else {
-                        format!("{cell:>width$}")
-                    }
-                });
-            format!("  {}\n", padded.collect::<Vec<_>>().join("  ").trim_end())
-        };
-        lines.iter().map(line).collect()
+        let is_text =
+            |column: usize| self.columns.get(column).is_none_or(|(_, unit)| unit.is_empty());
+        aligned(&lines, is_text).into_iter().map(|line| line + "\n").collect()
     }
 
     /// As CSV, units in the headings.
@@ -65,7 +51,7 @@ impl Table {
             if unit.is_empty() { name.clone() } else { format!("{name} ({unit})") }
         });
         let quoted = |cell: &String| {
-            let cell = inert(cell);
+            let cell = no_formula(cell);
             if cell.contains([',', '"', '\n', '\r']) {
                 format!("\"{}\"", cell.replace('"', "\"\""))
             } else {
@@ -86,30 +72,40 @@ pub(super) fn number<Q: Quantity>(value: Q, system: System, decimals: usize) -> 
 /// A table with a rule under its first row and above its last, numbers to the right; the first
 /// column is text, and so is the last if it has no heading. All rows are as long as the first.
 pub(super) fn ruled(rows: &[impl AsRef<[String]>]) -> Vec<String> {
-    let rows: Vec<&[String]> = rows.iter().map(AsRef::as_ref).collect();
-    let width = |column: usize| {
-        let cells = rows.iter().filter_map(|row| row.get(column));
-        cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
-    };
-    let columns = rows.first().map_or(0, |head| head.len());
-    let widths: Vec<usize> = (0..columns).map(width).collect();
-    let noted = rows.first().and_then(|head| head.last()).is_some_and(String::is_empty);
-    let line = |row: &&[String]| {
-        let cells = row.iter().zip(&widths).enumerate().map(|(i, (cell, &width))| {
-            if i == 0 || (noted && i + 1 == columns) {
-                format!("{cell:<width$}")
-            } else {
-                format!("{cell:>width$}")
-            }
-        });
-        format!("  {}", cells.collect::<Vec<_>>().join("  ")).trim_end().to_owned()
-    };
-    let rule =
-        format!("  {}", "-".repeat(widths.iter().sum::<usize>() + 2 * columns.saturating_sub(1)));
-    let mut lines: Vec<String> = rows.iter().map(line).collect();
+    let head = rows.first().map_or(&[][..], AsRef::as_ref);
+    let noted = head.last().is_some_and(String::is_empty);
+    let last = head.len().saturating_sub(1);
+    let mut lines = aligned(rows, |column| column == 0 || (noted && column == last));
+    let widths: usize = widths(rows).iter().sum();
+    let rule = format!("  {}", "-".repeat(widths + 2 * last));
     lines.insert(1.min(lines.len()), rule.clone());
     lines.insert(lines.len() - 1, rule);
     lines
+}
+
+/// Rows in columns, two spaces apart and two in from the edge: text flush left, numbers right.
+pub(super) fn aligned(
+    rows: &[impl AsRef<[String]>],
+    is_text: impl Fn(usize) -> bool,
+) -> Vec<String> {
+    let widths = widths(rows);
+    let line = |row: &[String]| {
+        let cells = row.iter().zip(&widths).enumerate().map(|(column, (cell, &width))| {
+            if is_text(column) { format!("{cell:<width$}") } else { format!("{cell:>width$}") }
+        });
+        format!("  {}", cells.collect::<Vec<_>>().join("  ")).trim_end().to_owned()
+    };
+    rows.iter().map(|row| line(row.as_ref())).collect()
+}
+
+/// How many letters the widest cell of each column of the first row has.
+fn widths(rows: &[impl AsRef<[String]>]) -> Vec<usize> {
+    let columns = rows.first().map_or(0, |head| head.as_ref().len());
+    let width = |column: usize| {
+        let cells = rows.iter().filter_map(|row| row.as_ref().get(column));
+        cells.map(|cell| cell.chars().count()).max().unwrap_or(0)
+    };
+    (0..columns).map(width).collect()
 }
 
 #[cfg(test)]

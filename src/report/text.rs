@@ -1,6 +1,6 @@
 //! Texts and numbers as they are shown.
 
-use crate::units::{Length, Quantity, System};
+use crate::units::{Length, Quantity, System, count};
 
 /// Text from input files as XML 1.0 can hold it (its production `Char`): what it cannot becomes the
 /// sign for an unknown character.
@@ -19,13 +19,18 @@ pub fn shortened(text: &str, most: usize) -> String {
 }
 
 /// A rate without zeros that say nothing, to a hundredth.
-pub fn short(rate: f64) -> String {
+pub fn short_rate(rate: f64) -> String {
     let text = format!("{rate:.2}");
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
+/// How many warnings there are; nothing for none.
+pub fn warnings_counted(warnings: usize) -> Option<String> {
+    (warnings > 0).then(|| count(warnings, "warning", "warnings"))
+}
+
 /// A distance that is kept, whole where it is.
-pub fn kept(distance: Length, system: System) -> String {
+pub fn kept_distance(distance: Length, system: System) -> String {
     let value = distance.value_in(system);
     distance.show(system, usize::from((value - value.round()).abs() > 0.05))
 }

@@ -3,7 +3,9 @@
 use std::fmt::Write as _;
 
 use crate::units::{Area, Length, Mass, Quantity, Rate, System, count};
-use crate::warning::{Apart, Elsewhere, Gravity, Outside, Reach, Twins, Warning};
+use crate::warning::{
+    Elsewhere, Gravity, OutsideSample, SampleReach, SamplesAtOnePlace, SystemsApart, Warning,
+};
 
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
 /// readers may have either.
@@ -15,8 +17,8 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::RowDeleted { place } => format!("{place}: deleted in the table; left out"),
         W::CrsContradiction { file, setting, by, declared, apart } => {
             let apart = match apart {
-                Apart::By(distance) => format!("{:.0} m apart", distance.as_metres()),
-                Apart::Meaningless => {
+                SystemsApart::By(distance) => format!("{:.0} m apart", distance.as_metres()),
+                SystemsApart::Meaningless => {
                     "where these coordinates have no meaning in one of them".to_owned()
                 }
             };
@@ -442,20 +444,18 @@ fn and<'a>(things: impl Iterator<Item = &'a str>) -> String {
     if things.is_empty() { last.to_owned() } else { format!("{} and {last}", things.join(", ")) }
 }
 
-fn outside(samples: &[Outside]) -> String {
-    listed(
-        samples.iter().map(|Outside { place, distance }| {
-            format!("{place}, {}", distance.in_feet_and_metres())
-        }),
-    )
+fn outside(samples: &[OutsideSample]) -> String {
+    listed(samples.iter().map(|OutsideSample { place, distance }| {
+        format!("{place}, {}", distance.in_feet_and_metres())
+    }))
 }
 
-fn far(reach: &Reach) -> String {
+fn far(reach: &SampleReach) -> String {
     let whose = if reach.is_set { "as the job says" } else { "about one sample spacing" };
     format!("{} ({whose})", reach.distance.in_feet_and_metres())
 }
 
-fn twins(twins: &Twins) -> String {
+fn twins(twins: &SamplesAtOnePlace) -> String {
     let values: Vec<String> = twins.samples.iter().map(|(_, cec)| cec.to_string()).collect();
     format!(
         "{} (CEC {}, used: {:.2})",

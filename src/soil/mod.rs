@@ -6,6 +6,7 @@ mod limits;
 mod magnesium;
 mod saturation;
 mod sodic;
+mod tier_index;
 mod tier_text;
 mod tiers;
 
@@ -14,5 +15,6 @@ pub use limits::{PLAUSIBLE_MOST, RateLimits, high_mean, high_tiers};
 pub use magnesium::{LEAST_MAGNESIUM, LOW_CEC, is_short_of_magnesium, magnesium_at_risk};
 pub use saturation::Saturation;
 pub use sodic::SodicLayer;
+pub use tier_index::TierIndex;
 pub use tier_text::TierTextError;
 pub use tiers::{Tier, TierError, TierSetting, Tiers};

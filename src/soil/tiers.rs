@@ -2,6 +2,7 @@
 
 use serde::Deserialize;
 
+use super::TierIndex;
 use crate::units::{Quantity, Rate, Written};
 
 /// A tier as a job writes it: at most one lower and one upper bound, and a rate.
@@ -40,6 +41,23 @@ struct Break {
 }
 
 /// Tiers that cover every CEC once, from the lowest to the highest.
+///
+/// ```
+/// use landplaster::soil::{TierSetting, Tiers};
+/// use landplaster::units::Rate;
+///
+/// let written = ["under 10: 0.5 ton/ac", "10 to 15: 1 ton/ac", "over 15: 2 ton/ac"];
+/// let settings: Vec<TierSetting> = written.iter().map(|text| text.parse()).collect::<Result<_, _>>()?;
+/// let tiers = Tiers::new(&settings)?;
+/// assert_eq!(tiers.rate(9.99), Rate::tons_per_acre(0.5));
+/// assert_eq!(tiers.rate(15.0), Rate::tons_per_acre(1.0));
+/// assert_eq!(tiers.tier_of(15.01).number(), 3);
+///
+/// // Tiers with a gap between them are refused.
+/// let gap: Vec<TierSetting> = vec!["under 10: 0.5 ton/ac".parse()?, "over 15: 2 ton/ac".parse()?];
+/// assert!(Tiers::new(&gap).is_err());
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tiers {
     tiers: Vec<Tier>,
@@ -217,11 +235,31 @@ impl Tiers {
         }
     }
 
-    /// The tier of a CEC, from 0.
+    /// The tier of a CEC as a class of ground: its index, from 0.
     #[must_use]
     pub fn class(&self, cec: f64) -> u32 {
         let above = |b: &&Break| cec > b.at || (cec == b.at && !b.in_lower);
         u32::try_from(self.breaks.iter().take_while(above).count()).unwrap_or(u32::MAX)
+    }
+
+    /// The tier of a CEC.
+    #[must_use]
+    pub fn tier_of(&self, cec: f64) -> TierIndex {
+        TierIndex::of(self.class(cec) as usize)
+    }
+
+    /// One of the tiers. An index of none is a fault of the program, which stops a debug build.
+    #[must_use]
+    pub fn get(&self, tier: TierIndex) -> Option<&Tier> {
+        let found = self.tiers.get(tier.index());
+        debug_assert!(found.is_some(), "tier {} of {}", tier.number(), self.tiers.len());
+        found
+    }
+
+    /// The rate of one of the tiers.
+    #[must_use]
+    pub fn rate_of(&self, tier: TierIndex) -> Rate {
+        self.get(tier).map_or(Rate::ZERO, |tier| tier.rate)
     }
 
     /// The CEC between a tier and the next; infinite above the highest.
@@ -245,7 +283,7 @@ impl Tiers {
     /// The rate for a CEC.
     #[must_use]
     pub fn rate(&self, cec: f64) -> Rate {
-        self.tiers.get(self.class(cec) as usize).map_or(Rate::ZERO, |tier| tier.rate)
+        self.rate_of(self.tier_of(cec))
     }
 }
 

@@ -43,7 +43,7 @@ const FITS: f64 = 1e-9;
 
 /// What a job asks of its piles.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Asked {
+pub struct PileRequest {
     /// How many; as many as the capacity makes needed when absent.
     pub piles: Option<usize>,
     /// What each of them holds of what is brought; anything when absent.
@@ -164,7 +164,7 @@ pub fn place(
     field: &Field,
     site: &Site,
     zones: &[(Polygon<f64>, Mass)],
-    asked: &Asked,
+    asked: &PileRequest,
     supply: &Supply,
     system: System,
 ) -> Result<Stockpile, StockpileError> {
@@ -233,7 +233,7 @@ pub fn place(
 }
 
 /// How many piles there are.
-fn count(supply: &Supply, asked: &Asked, system: System) -> Result<usize, StockpileError> {
+fn count(supply: &Supply, asked: &PileRequest, system: System) -> Result<usize, StockpileError> {
     let Some(capacity) = asked.capacity else { return Ok(asked.piles.unwrap_or(1)) };
     let room = supply.room(capacity);
     if let Some(truck) = supply.truck.filter(|_| room <= Mass::ZERO) {

@@ -1,7 +1,7 @@
 use geo::{Area as _, polygon};
 
 use super::*;
-use crate::field::{Boundary, Layer, RawSample};
+use crate::field::{Boundary, KeepOutLayer, RawSample};
 use crate::projection::Coordinates;
 use crate::units::{Rate, Written};
 
@@ -26,13 +26,13 @@ fn field() -> Field {
 const RADIUS: f64 = 4.190;
 
 /// A layer of features in the field's meters.
-fn layer(why: &str, metres: f64, features: Vec<Feature>) -> Layer {
+fn layer(why: &str, metres: f64, features: Vec<Feature>) -> KeepOutLayer {
     let frame = *field().boundary.frame();
     let mut features = features;
     for at in features.iter_mut().flat_map(|f| f.lines.iter_mut().flatten()) {
         *at = frame.to_wgs84(*at).unwrap();
     }
-    Layer {
+    KeepOutLayer {
         called: format!("setback ({why})"),
         why: why.to_owned(),
         distance: Written { value: Length::metres(metres), system: System::Metric },
@@ -57,7 +57,11 @@ fn zones() -> Vec<(Polygon<f64>, Mass)> {
     field().boundary.local().iter().map(zone).collect()
 }
 
-fn placed(setbacks: &[Layer], access: Option<&Layer>, asked: &Asked) -> Stockpile {
+fn placed(
+    setbacks: &[KeepOutLayer],
+    access: Option<&KeepOutLayer>,
+    asked: &PileRequest,
+) -> Stockpile {
     let field = field().with_site(setbacks, access).unwrap();
     let site = field.site.clone().unwrap();
     place(&field, &site, &zones(), asked, &supply(&zones()), System::Metric).unwrap()
@@ -68,11 +72,11 @@ fn supply(zones: &[(Polygon<f64>, Mass)]) -> Supply {
     Supply { mass: zones.iter().map(|(_, mass)| *mass).sum(), truck: None }
 }
 
-fn refused(asked: &Asked) -> String {
+fn refused(asked: &PileRequest) -> String {
     refused_of(asked, &supply(&zones()))
 }
 
-fn refused_of(asked: &Asked, supply: &Supply) -> String {
+fn refused_of(asked: &PileRequest, supply: &Supply) -> String {
     let field = field();
     let error = place(&field, &Site::default(), &zones(), asked, supply, System::Metric);
     error.unwrap_err().to_string()
@@ -84,7 +88,7 @@ fn refused_of(asked: &Asked, supply: &Supply) -> String {
 fn piles_hold_whole_trucks() {
     let [truck, mass, capacity] = [24.0, 72.0, 30.0].map(Mass::tonnes);
     let supply = Supply { mass, truck: Some(truck) };
-    let asked = Asked { capacity: Some(capacity), ..Asked::default() };
+    let asked = PileRequest { capacity: Some(capacity), ..PileRequest::default() };
     let made = place(&field(), &Site::default(), &zones(), &asked, &supply, System::Metric);
     let made = made.unwrap();
     assert_eq!(made.piles.len(), 3);
@@ -92,12 +96,12 @@ fn piles_hold_whole_trucks() {
         assert!((pile.mass.as_kilograms() / 1000.0 - 51.13 / 3.0).abs() < 0.01, "{:?}", pile.mass);
     }
     assert_eq!(
-        refused_of(&Asked { piles: Some(2), ..asked }, &supply),
+        refused_of(&PileRequest { piles: Some(2), ..asked }, &supply),
         "[pile] capacity: found room for 48.00 t in 2 piles, expected room for 72.00 t; set piles = 3, or leave it out"
     );
     let capacity = Some(Mass::tonnes(20.0));
     assert_eq!(
-        refused_of(&Asked { capacity, ..asked }, &supply),
+        refused_of(&PileRequest { capacity, ..asked }, &supply),
         "[pile] capacity: found 20.00 t, expected room for a delivery of 24.00 t at the least; raise the capacity, or lower [order] delivery"
     );
 }
@@ -106,7 +110,7 @@ fn piles_hold_whole_trucks() {
 /// place just that far from it in the direction in which the field is narrower.
 #[test]
 fn where_symmetry_says() {
-    let free = placed(&[], None, &Asked::default());
+    let free = placed(&[], None, &PileRequest::default());
     let [pile] = &free.piles[..] else { panic!("{:?}", free.piles) };
     assert!(pile.spot.position.x.hypot(pile.spot.position.y) < 2.0, "{:?}", pile.spot.position);
     // All of the pile lies in the field: its middle keeps off the edge of 511.6 m by 499.6 m.
@@ -115,7 +119,7 @@ fn where_symmetry_says() {
     let share = free.allowed_area() / field.boundary.area();
     assert!((share - inner(RADIUS) / inner(0.0)).abs() < 1e-4, "{share}");
     assert!((pile.cone.radius.as_metres() - RADIUS).abs() < 0.001, "{:?}", pile.cone);
-    let kept = placed(&[layer("well", 100.0, vec![well(0.0, 0.0)])], None, &Asked::default());
+    let kept = placed(&[layer("well", 100.0, vec![well(0.0, 0.0)])], None, &PileRequest::default());
     let Clearance { found, .. } = &kept.piles[0].spot.setbacks[0];
     let found = found.unwrap().as_metres();
     assert!((100.0..100.02).contains(&found), "{found}");
@@ -128,7 +132,7 @@ fn where_symmetry_says() {
 /// Two piles serve the halves of the longer side.
 #[test]
 fn two_piles_share_the_field() {
-    let asked = Asked { piles: Some(2), ..Asked::default() };
+    let asked = PileRequest { piles: Some(2), ..PileRequest::default() };
     let two = placed(&[], None, &asked);
     let [west, east] = &two.piles[..] else { panic!("{:?}", two.piles) };
     assert_eq!((west.number, east.number), (1, 2));
@@ -137,9 +141,9 @@ fn two_piles_share_the_field() {
         let at = pile.spot.position;
         assert!((at.x - x).hypot(at.y) < 6.0, "{at:?}");
     }
-    assert!(two.travel() < placed(&[], None, &Asked::default()).travel());
+    assert!(two.travel() < placed(&[], None, &PileRequest::default()).travel());
     // Half of 51.0 t each, with one per cent to spare.
-    let asked = Asked { capacity: Some(Mass::tonnes(25.8)), ..Asked::default() };
+    let asked = PileRequest { capacity: Some(Mass::tonnes(25.8)), ..PileRequest::default() };
     let full = placed(&[], None, &asked);
     assert_eq!(full.piles.len(), 2);
     assert!(full.piles.iter().all(|pile| pile.mass.as_tonnes() <= 25.8 + 1e-9));
@@ -149,7 +153,7 @@ fn two_piles_share_the_field() {
 fn reach_and_setback_are_kept() {
     let lane = layer("lane", 30.0, vec![line(&[(-400.0, 200.0), (-50.0, 200.0)])]);
     let ditch = layer("ditch", 61.0, vec![line(&[(-20.0, 300.0), (-20.0, 0.0)])]);
-    let stockpile = placed(&[ditch], Some(&lane), &Asked::default());
+    let stockpile = placed(&[ditch], Some(&lane), &PileRequest::default());
     let spot = &stockpile.piles[0].spot;
     let access = spot.access.as_ref().unwrap();
     assert!(spot.is_allowed() && access.is_reached());
@@ -163,7 +167,7 @@ fn reach_and_setback_are_kept() {
 fn nowhere_is_an_answer() {
     let everywhere = layer("creek", 200.0, vec![line(&[(0.0, -900.0), (0.0, 900.0)])]);
     let wells = layer("well", 300.0, vec![well(-255.0, 0.0), well(255.0, 0.0)]);
-    let stockpile = placed(&[everywhere, wells], None, &Asked::default());
+    let stockpile = placed(&[everywhere, wells], None, &PileRequest::default());
     assert!(stockpile.piles.is_empty() && stockpile.allowed.0.is_empty());
     let miss = stockpile.nearest_miss.unwrap();
     // On the northern or southern edge, 249.8 m from the middle, both are missed alike, by s:
@@ -173,7 +177,7 @@ fn nowhere_is_an_answer() {
         assert!((spare + 34.6 + RADIUS).abs() < 0.1, "{spare}");
     }
     let lane = layer("lane", 30.0, vec![line(&[(-400.0, 300.0), (400.0, 300.0)])]);
-    let apart = placed(&[], Some(&lane), &Asked::default());
+    let apart = placed(&[], Some(&lane), &PileRequest::default());
     let miss = apart.nearest_miss.unwrap();
     let found = miss.access.as_ref().unwrap().found.unwrap().as_metres();
     assert!(apart.piles.is_empty() && (found + RADIUS - 50.2).abs() < 0.3, "{found}");
@@ -187,7 +191,7 @@ fn named_places_are_checked() {
     let at = |x: f64, y: f64| {
         let place = Some(field().boundary.frame().to_wgs84(Coord { x, y }).unwrap());
         let ditch = layer("ditch", 61.0, vec![line(&[(-60.0, 300.0), (-60.0, -300.0)])]);
-        placed(&[ditch], None, &Asked { place, ..Asked::default() })
+        placed(&[ditch], None, &PileRequest { place, ..PileRequest::default() })
     };
     let good = at(100.0, 0.0);
     let named = good.named.as_ref().unwrap();
@@ -207,25 +211,40 @@ fn what_cannot_be_asked() {
     let mass = |tonnes: f64| Some(Mass::tonnes(tonnes));
     let place = Some(Coord { x: -85.197, y: 40.102 });
     assert_eq!(
-        refused(&Asked { piles: Some(2), capacity: mass(20.0), place: None, ..Asked::default() }),
+        refused(&PileRequest {
+            piles: Some(2),
+            capacity: mass(20.0),
+            place: None,
+            ..PileRequest::default()
+        }),
         "[pile] capacity: found room for 40.00 t in 2 piles, expected room for 51.13 t; set piles = 3, or leave it out"
     );
     assert_eq!(
-        refused(&Asked { piles: None, capacity: mass(4.0), place: None, ..Asked::default() }),
+        refused(&PileRequest {
+            piles: None,
+            capacity: mass(4.0),
+            place: None,
+            ..PileRequest::default()
+        }),
         "[pile] capacity: found room for 48.00 t in 12 piles, expected room for 51.13 t; raise the capacity, at most 12 piles are placed"
     );
     assert_eq!(
-        refused(&Asked { piles: None, capacity: mass(40.0), place, ..Asked::default() }),
+        refused(&PileRequest {
+            piles: None,
+            capacity: mass(40.0),
+            place,
+            ..PileRequest::default()
+        }),
         "[pile] capacity: found room for 40.00 t in 1 pile, expected room for 51.13 t; one pile lies at the named place; raise the capacity, or leave the place out"
     );
     let far = Some(Coord { x: -85.0, y: 40.1 });
     assert_eq!(
-        refused(&Asked { place: far, ..Asked::default() }),
+        refused(&PileRequest { place: far, ..PileRequest::default() }),
         "[pile] place: found -85, 40.1, which is 16542 m from the field, expected longitude and latitude of a place in it"
     );
     let nowhere = Some(Coord { x: 85.0, y: 40.1 });
     assert_eq!(
-        refused(&Asked { place: nowhere, ..Asked::default() }),
+        refused(&PileRequest { place: nowhere, ..PileRequest::default() }),
         "[pile] place: found 85, 40.1, expected longitude and latitude of a place in the field"
     );
 }
@@ -235,7 +254,7 @@ fn what_cannot_be_asked() {
 fn nothing_to_spread() {
     let mut zones = zones();
     zones[0].1 = Mass::ZERO;
-    let asked = Asked { capacity: Some(Mass::tonnes(1.0)), ..Asked::default() };
+    let asked = PileRequest { capacity: Some(Mass::tonnes(1.0)), ..PileRequest::default() };
     let none = supply(&zones);
     let made = place(&field(), &Site::default(), &zones, &asked, &none, System::Us).unwrap();
     assert_eq!((made.piles.len(), made.travel()), (1, Haul::ZERO));
@@ -248,7 +267,7 @@ fn nothing_to_spread() {
 fn piles_are_as_large_as_what_is_brought_to_them() {
     let [truck, mass, capacity] = [24.0, 72.0, 30.0].map(Mass::tonnes);
     let supply = Supply { mass, truck: Some(truck) };
-    let asked = Asked { capacity: Some(capacity), ..Asked::default() };
+    let asked = PileRequest { capacity: Some(capacity), ..PileRequest::default() };
     let ditch = layer("ditch", 61.0, vec![line(&[(-20.0, 300.0), (-20.0, -300.0)])]);
     let field = field().with_site(&[ditch], None).unwrap();
     let site = field.site.clone().unwrap();
@@ -268,7 +287,7 @@ fn all_of_a_pile_is_off_what_is_kept_out() {
     let yard = layer("yard", 10.0, vec![well(0.0, 0.0)]);
     let field = field().keeping_out(vec![yard]).unwrap().with_site(&[], None).unwrap();
     let site = field.site.clone().unwrap();
-    let asked = Asked::default();
+    let asked = PileRequest::default();
     let made = place(&field, &site, &zones(), &asked, &supply(&zones()), System::Metric).unwrap();
     let away = made.piles[0].spot.position;
     let away = away.x.hypot(away.y);

@@ -7,7 +7,7 @@ use super::{Interpolator, Point, Variogram};
 
 /// What an error model rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Basis {
+pub enum ErrorBasis {
     /// A variogram: the error depends on the place and on the samples around it.
     Local,
     /// No variogram, or samples that are all equal: the leave-one-out error everywhere. Nothing is
@@ -69,8 +69,8 @@ impl ErrorModel {
 
     /// What it rests on.
     #[must_use]
-    pub const fn basis(&self) -> Basis {
-        if self.local.is_some() { Basis::Local } else { Basis::Constant }
+    pub const fn basis(&self) -> ErrorBasis {
+        if self.local.is_some() { ErrorBasis::Local } else { ErrorBasis::Constant }
     }
 
     /// The factor by which cross-validation corrects the variances that the variogram gives; 1 for
@@ -160,10 +160,14 @@ impl Local {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::surface::{Idw, Kriging, Shape, Surface};
+    use crate::surface::{Idw, Kriging, Surface, VariogramShape};
 
-    const VARIOGRAM: Variogram =
-        Variogram { shape: Shape::Spherical, nugget: 0.8, partial_sill: 4.0, range: 150.0 };
+    const VARIOGRAM: Variogram = Variogram {
+        shape: VariogramShape::Spherical,
+        nugget: 0.8,
+        partial_sill: 4.0,
+        range: 150.0,
+    };
 
     /// A skew scatter of 40.
     fn points() -> Vec<Point> {
@@ -229,7 +233,7 @@ mod tests {
         let few = Surface::new(points()[..7].to_vec(), Idw::default()).unwrap();
         let rmse = few.cross_validation().unwrap().rmse;
         let errors = ErrorModel::new(Arc::new(few), Some(&VARIOGRAM)).unwrap();
-        assert_eq!(errors.basis(), Basis::Constant);
+        assert_eq!(errors.basis(), ErrorBasis::Constant);
         assert_eq!(
             errors.truth_at(9.0, 9.0, 11.0),
             Truth { mean: 11.0, sd: errors.sd_at(0.0, 0.0) }
@@ -239,7 +243,7 @@ mod tests {
         let flat = points().iter().map(|point| Point { value: 12.0, ..*point }).collect();
         let flat = Surface::new(flat, Idw::default()).unwrap();
         let errors = ErrorModel::new(Arc::new(flat), Some(&VARIOGRAM)).unwrap();
-        assert_eq!((errors.basis(), errors.sd_at(9.0, 9.0)), (Basis::Constant, 0.0));
+        assert_eq!((errors.basis(), errors.sd_at(9.0, 9.0)), (ErrorBasis::Constant, 0.0));
 
         let single = Surface::new(points()[..1].to_vec(), Idw::default()).unwrap();
         assert!(ErrorModel::new(Arc::new(single), Some(&VARIOGRAM)).is_none());

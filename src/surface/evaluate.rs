@@ -1,4 +1,4 @@
-use super::idw::Reach;
+use super::idw::NeighborReach;
 use super::kernel::power::{Weight, with_weight};
 use super::{Idw, Point, Surface};
 
@@ -20,7 +20,7 @@ impl Surface {
             return f64::NAN;
         }
         if self.uses_all() {
-            return blend(&self.idw, self.points().iter(), Reach::ALL, [easting, northing]);
+            return blend(&self.idw, self.points().iter(), NeighborReach::ALL, [easting, northing]);
         }
         if self.points().len() > FOR_A_TREE {
             let (points, reach) = self.counting(easting, northing, None);
@@ -45,7 +45,8 @@ impl Surface {
     ) -> impl Fn(f64, f64) -> f64 {
         let few = !self.uses_all() && self.points().len() <= FOR_A_TREE;
         let nearby: Vec<Point> = if few {
-            let Reach { limit, .. } = reach_at(self.points(), easting, northing, None, &self.idw);
+            let NeighborReach { limit, .. } =
+                reach_at(self.points(), easting, northing, None, &self.idw);
             // From place to place the n-th nearest comes nearer or goes off by no more than the way;
             // a millimeter for rounding, and for the first that does not count.
             let reach = limit.sqrt().max(self.idw.radius().unwrap_or(0.0)) + 2.0 * distance + 1e-3;
@@ -75,7 +76,7 @@ impl Surface {
         easting: f64,
         northing: f64,
         except: Option<usize>,
-    ) -> (Vec<Point>, Reach) {
+    ) -> (Vec<Point>, NeighborReach) {
         let (mut near, reach) = self.ranked(easting, northing, except, &self.idw);
         near.sort_unstable_by_key(|(number, _, _)| *number);
         (near.into_iter().map(|(_, point, _)| point).collect(), reach)
@@ -90,7 +91,7 @@ impl Surface {
         northing: f64,
         except: Option<usize>,
         idw: &Idw,
-    ) -> (Vec<(usize, Point, f64)>, Reach) {
+    ) -> (Vec<(usize, Point, f64)>, NeighborReach) {
         let (mut near, reach) = if self.points().len() > FOR_A_TREE {
             self.near_by_tree(easting, northing, except, idw)
         } else {
@@ -114,11 +115,11 @@ impl Surface {
         northing: f64,
         except: Option<usize>,
         idw: &Idw,
-    ) -> (Vec<(usize, Point, f64)>, Reach) {
+    ) -> (Vec<(usize, Point, f64)>, NeighborReach) {
         let samples = self.points().len() - usize::from(except.is_some());
         let rank = idw.rank(samples);
         let mut near = Vec::with_capacity(rank + 4);
-        let (mut nearest, mut reach) = (f64::INFINITY, Reach::ALL);
+        let (mut nearest, mut reach) = (f64::INFINITY, NeighborReach::ALL);
         for entry in self.tree().nearest_neighbor_iter(&[easting, northing]) {
             if Some(entry.data) == except {
                 continue;
@@ -146,7 +147,7 @@ fn reach_at(
     northing: f64,
     except: Option<usize>,
     idw: &Idw,
-) -> Reach {
+) -> NeighborReach {
     let reach = match points.len() {
         0..=16 => reach_of_at_most::<16>,
         17..=64 => reach_of_at_most::<64>,
@@ -161,7 +162,7 @@ fn reach_of_at_most<const MOST: usize>(
     northing: f64,
     except: Option<usize>,
     idw: &Idw,
-) -> Reach {
+) -> NeighborReach {
     // Numbers that are not below 0 have the order of their bits, which is sooner found.
     let mut squares = [f64::INFINITY.to_bits(); MOST];
     for ((number, point), slot) in points.iter().enumerate().zip(&mut squares) {
@@ -173,7 +174,7 @@ fn reach_of_at_most<const MOST: usize>(
     let samples = points.len() - usize::from(except.is_some());
     let last = idw.rank(samples).saturating_sub(1);
     if last >= squares.len() {
-        return Reach::ALL;
+        return NeighborReach::ALL;
     }
     let (nearer, nth, _) = squares.select_nth_unstable(last);
     let nearest = nearer.iter().fold(*nth, |nearest, square| nearest.min(*square));
@@ -184,7 +185,7 @@ fn reach_of_at_most<const MOST: usize>(
 pub(super) fn blend<'a>(
     idw: &Idw,
     points: impl Iterator<Item = &'a Point> + Clone,
-    reach: Reach,
+    reach: NeighborReach,
     place: [f64; 2],
 ) -> f64 {
     with_weight!(idw.power(), weight => blend_with(weight, idw.power(), points, reach, place))
@@ -194,7 +195,7 @@ fn blend_with<'a, W: Weight>(
     weight: W,
     power: f64,
     points: impl Iterator<Item = &'a Point> + Clone,
-    reach: Reach,
+    reach: NeighborReach,
     [easting, northing]: [f64; 2],
 ) -> f64 {
     let taper = reach.tapered.then(|| reach.limit.sqrt());

@@ -33,14 +33,14 @@ pub struct Idw {
 
 /// Which samples count at a place, and how their weights end.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Reach {
+pub(super) struct NeighborReach {
     /// The largest squared distance that counts.
     pub limit: f64,
     /// Whether weights fall to nothing there.
     pub tapered: bool,
 }
 
-impl Reach {
+impl NeighborReach {
     /// Every sample.
     pub const ALL: Self = Self { limit: f64::INFINITY, tapered: false };
 }
@@ -152,12 +152,12 @@ impl Idw {
     }
 
     /// Which samples count at a place: see [`Idw::limit`].
-    pub(super) fn reach(&self, samples: usize, nearest: f64, last: f64) -> Reach {
+    pub(super) fn reach(&self, samples: usize, nearest: f64, last: f64) -> NeighborReach {
         let (limit, tapered) = (self.limit(samples, nearest, last), self.tapers(samples));
         if tapered && nearest >= limit {
-            return Reach { limit: nearest * (1.0 + Self::TIE), tapered: false };
+            return NeighborReach { limit: nearest * (1.0 + Self::TIE), tapered: false };
         }
-        Reach { limit, tapered }
+        NeighborReach { limit, tapered }
     }
 }
 

@@ -1,7 +1,7 @@
 use nalgebra::{Cholesky, DMatrix, DVector};
 use rayon::prelude::*;
 
-use super::one_a_place::one_a_place;
+use super::one_per_place::one_per_place;
 use super::{Interpolator, Lattice, Point, SurfaceError, Variogram};
 
 /// Ordinary kriging: at every place the unbiased weighted mean of all samples that has the least
@@ -44,7 +44,7 @@ impl Kriging {
         if let Some(point) = points.iter().find(|point| !point.is_finite()) {
             return Err(SurfaceError::NotFinite(*point));
         }
-        let points = one_a_place(points);
+        let points = one_per_place(points);
         if points.len() > Self::MOST_SAMPLES {
             return Err(SurfaceError::TooManySamples { found: points.len() });
         }
@@ -163,10 +163,14 @@ fn likeness(variogram: &Variogram, one: &Point, other: &Point) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::surface::Shape;
+    use crate::surface::VariogramShape;
 
-    const VARIOGRAM: Variogram =
-        Variogram { shape: Shape::Exponential, nugget: 1.0, partial_sill: 5.0, range: 90.0 };
+    const VARIOGRAM: Variogram = Variogram {
+        shape: VariogramShape::Exponential,
+        nugget: 1.0,
+        partial_sill: 5.0,
+        range: 90.0,
+    };
 
     /// A skew scatter of 40.
     fn points() -> Vec<Point> {

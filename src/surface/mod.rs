@@ -22,7 +22,7 @@ mod kernel;
 mod kriging;
 mod lattice;
 mod leave_one_out;
-mod one_a_place;
+mod one_per_place;
 mod outliers;
 mod point;
 mod variogram;
@@ -38,14 +38,14 @@ use rstar::primitives::GeomWithData;
 pub use choose::{Choice, Search, Trial, choose};
 pub use cross_validation::CrossValidation;
 pub use error::SurfaceError;
-pub use error_model::{Basis, ErrorModel, Truth};
+pub use error_model::{ErrorBasis, ErrorModel, Truth};
 pub use idw::{Idw, Neighbors};
 pub use interpolator::Interpolator;
 pub use kriging::Kriging;
 pub use lattice::Lattice;
 pub use outliers::{Outlier, outliers};
 pub use point::Point;
-pub use variogram::{Fit, Fitted, Lag, Shape, Variogram, empirical};
+pub use variogram::{Fit, Fitted, Lag, Variogram, VariogramShape, empirical};
 
 use kernel::strips::Strips;
 

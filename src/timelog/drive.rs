@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use super::{By, Change, Log, Machine, Pose, Section, State};
+use super::{Log, LoggedMachine, MassSource, Pose, Section, State, ValueChange};
 use crate::units::{Length, Quantity};
 
 /// Wider than this no section is, in meters.
@@ -17,11 +17,11 @@ pub struct Drive<'a> {
     /// The log.
     pub log: &'a Log,
     /// The machine.
-    pub machine: &'a Machine,
+    pub machine: &'a LoggedMachine,
     /// In a frame's meters.
     pub poses: &'a [Pose],
     /// What the machine's mass is known by.
-    pub by: By,
+    pub by: MassSource,
     /// The swath where the log has no width.
     swath: Option<Length>,
     /// For each pose the rate until the next by the counts of mass, in kg/m², if those alone tell it.
@@ -68,13 +68,13 @@ impl<'a> Drive<'a> {
     #[must_use]
     pub fn new(
         log: &'a Log,
-        machine: &'a Machine,
+        machine: &'a LoggedMachine,
         poses: &'a [Pose],
         swath: Option<Length>,
     ) -> Option<Self> {
         let by = machine.by()?;
         let mut drive = Self { log, machine, poses, by, swath, counted: Vec::new() };
-        if by == By::Totals {
+        if by == MassSource::Totals {
             drive.counted = drive.by_counts();
         }
         Some(drive)
@@ -102,7 +102,7 @@ impl<'a> Drive<'a> {
         for (order, pair) in self.poses.windows(2).enumerate() {
             let [from, to] = pair else { continue };
             let (mut gained, mut worked) = (0.0, 0.0);
-            let mut count = |change: Change, before: Option<i32>| {
+            let mut count = |change: ValueChange, before: Option<i32>| {
                 let Some(more) = before.map(|before| f64::from(change.value) - f64::from(before))
                 else {
                     return;
@@ -159,15 +159,15 @@ impl<'a> Drive<'a> {
                 if way > 0.0 && width > 0.0 { flow * seconds / (way * width) } else { 0.0 }
             };
             let rate = match self.by {
-                By::Rate => positive(section.actual),
-                By::Flow => match positive(section.flow) {
+                MassSource::Rate => positive(section.actual),
+                MassSource::Flow => match positive(section.flow) {
                     Some(own) => Some(flow(own, width)),
                     None => positive(self.machine.flow).map(|whole| flow(whole, all)),
                 },
                 // While the counts are added up every section counts that is not known to be off.
-                By::Totals if self.counted.is_empty() => Some(f64::MIN_POSITIVE),
-                By::Totals => self.counted.get(order).copied(),
-                By::Set => set,
+                MassSource::Totals if self.counted.is_empty() => Some(f64::MIN_POSITIVE),
+                MassSource::Totals => self.counted.get(order).copied(),
+                MassSource::Set => set,
             };
             let Some(rate) = rate.filter(|rate| *rate > 0.0 && width > 0.0) else { continue };
             let sign = if backward { -1.0 } else { 1.0 };

@@ -3,7 +3,7 @@ use crate::units::{Length, Time};
 
 /// A machine that spreads, as one log has it.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Machine {
+pub struct LoggedMachine {
     /// Which of the machines described: the same in all logs of one file.
     pub number: usize,
     /// Its sections, from the left.
@@ -70,7 +70,7 @@ pub struct Total {
 
 /// What the mass spread is known by.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum By {
+pub enum MassSource {
     /// Measured mass per area.
     Rate,
     /// Measured mass per time.
@@ -81,20 +81,20 @@ pub enum By {
     Set,
 }
 
-impl Machine {
+impl LoggedMachine {
     /// What the mass spread is known by, if it is logged at all.
     #[must_use]
-    pub fn by(&self) -> Option<By> {
+    pub fn by(&self) -> Option<MassSource> {
         let has =
             |pick: fn(&Section) -> Option<u8>| self.sections.iter().any(|s| pick(s).is_some());
         if has(|section| section.actual) {
-            Some(By::Rate)
+            Some(MassSource::Rate)
         } else if self.flow.is_some() || has(|section| section.flow) {
-            Some(By::Flow)
+            Some(MassSource::Flow)
         } else if !self.totals.is_empty() {
-            Some(By::Totals)
+            Some(MassSource::Totals)
         } else {
-            has(|section| section.set).then_some(By::Set)
+            has(|section| section.set).then_some(MassSource::Set)
         }
     }
 }

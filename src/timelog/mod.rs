@@ -11,7 +11,7 @@ mod way;
 use geo::Coord;
 
 pub use drive::{Drive, Step, Strip};
-pub use machine::{By, Machine, Number, Section, Switch, Total};
+pub use machine::{LoggedMachine, MassSource, Number, Section, Switch, Total};
 pub use state::State;
 pub use way::{Pose, way};
 
@@ -23,11 +23,11 @@ pub struct Log {
     /// The records, in the file's order.
     pub stamps: Vec<Stamp>,
     /// What holds from the beginning.
-    pub fixed: Vec<Change>,
+    pub fixed: Vec<ValueChange>,
     /// The values of all records, one after the other.
-    pub changes: Vec<Change>,
+    pub changes: Vec<ValueChange>,
     /// The machines that spread.
-    pub machines: Vec<Machine>,
+    pub machines: Vec<LoggedMachine>,
 }
 
 /// When and where a record was made.
@@ -43,7 +43,7 @@ pub struct Stamp {
 
 /// A value that was logged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Change {
+pub struct ValueChange {
     /// Which of the log's values.
     pub channel: u8,
     /// The number, in the unit of its entry in the data dictionary.

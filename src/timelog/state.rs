@@ -1,4 +1,4 @@
-use super::{Change, Log};
+use super::{Log, ValueChange};
 
 /// The values of a log at one of its records: a value holds until the next of its kind.
 #[derive(Clone, Debug)]
@@ -27,7 +27,7 @@ impl<'a> State<'a> {
     }
 
     /// Goes on to a record, itself with it; `seen` is told each value with what it was before.
-    pub fn go_to(&mut self, record: usize, mut seen: impl FnMut(Change, Option<i32>)) {
+    pub fn go_to(&mut self, record: usize, mut seen: impl FnMut(ValueChange, Option<i32>)) {
         let end = self.log.stamps.get(record).map_or(self.next, |stamp| stamp.end);
         for change in self.log.changes.get(self.next..end).unwrap_or(&[]) {
             let before = self.set(*change);
@@ -36,7 +36,7 @@ impl<'a> State<'a> {
         self.next = end.max(self.next);
     }
 
-    fn set(&mut self, change: Change) -> Option<i32> {
+    fn set(&mut self, change: ValueChange) -> Option<i32> {
         let slot = self.values.get_mut(usize::from(change.channel))?;
         slot.replace(change.value)
     }
@@ -49,7 +49,7 @@ mod tests {
 
     #[test]
     fn values_hold_until_the_next() {
-        let change = |channel, value| Change { channel, value };
+        let change = |channel, value| ValueChange { channel, value };
         let stamp = |end| Stamp { time: 0, at: None, end };
         let log = Log {
             stamps: vec![stamp(1), stamp(1), stamp(3)],

@@ -112,6 +112,30 @@ pub struct Totals {
 impl Totals {
     /// Reads the text of a `totals.json`.
     ///
+    /// ```
+    /// use std::path::Path;
+    ///
+    /// use landplaster::totals::{self, Totals};
+    /// use landplaster::work::{Memory, Work};
+    ///
+    /// # let field = r#"{"type": "Polygon", "coordinates": [[[-85.2, 40.4],
+    /// #     [-85.1976, 40.4], [-85.1976, 40.4018], [-85.2, 40.4018], [-85.2, 40.4]]]}"#;
+    /// # let samples = "id,longitude,latitude,cec\n\
+    /// #     A1,-85.1996,40.4004,6\nA2,-85.1988,40.4004,9\nA3,-85.1980,40.4004,13\n\
+    /// #     B1,-85.1996,40.4014,8\nB2,-85.1988,40.4014,14\nB3,-85.1980,40.4014,19\n";
+    /// let mut files = Memory::default();
+    /// files.put("field.geojson", field).put("samples.csv", samples);
+    /// let job = "boundary = \"field.geojson\"\nsamples = \"samples.csv\"\n";
+    /// let (plan, output) = Work::of_file(Path::new("corner.toml"), job)?.plan(&files)?;
+    ///
+    /// // What is written is read back as it was, and its zones add up to its total.
+    /// let read = Totals::read(&totals::text(&output.totals)?)?;
+    /// assert_eq!(read, output.totals);
+    /// let zones: f64 = read.zones.iter().map(|zone| zone.amount.mass.value).sum();
+    /// assert!((zones - plan.total.printed_mass).abs() < 1e-9);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    ///
     /// # Errors
     /// When it is not one, or one of another form.
     pub fn read(text: &str) -> Result<Self, NotTotals> {

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::fields::Fields;
 use super::files::{stem, text};
-use super::{Also, Files, Work, WorkError};
+use super::{Files, OnRequest, Work, WorkError};
 use crate::job::{Changes, Farm, FarmJob};
 use crate::totals::Unmet;
 
@@ -40,7 +40,7 @@ impl FarmWork {
     pub fn of_file(
         path: &Path,
         text: &str,
-        also: &[Also],
+        also: &[OnRequest],
         files: &dyn Files,
     ) -> Result<Self, WorkError> {
         let farm = Farm::read(&path.display().to_string(), text)?;
@@ -130,7 +130,7 @@ impl FieldWork {
         farm: &Farm,
         folder: &Path,
         path: &Path,
-        also: &[Also],
+        also: &[OnRequest],
         files: &dyn Files,
     ) -> Result<Self, WorkError> {
         let place = folder.join(path);
@@ -140,7 +140,7 @@ impl FieldWork {
         Ok(Self::of(own, file, &stem, folder, also))
     }
 
-    fn of(own: FarmJob, file: String, called: &str, folder: &Path, also: &[Also]) -> Self {
+    fn of(own: FarmJob, file: String, called: &str, folder: &Path, also: &[OnRequest]) -> Self {
         let (called, folder) = (called.to_owned(), folder.to_owned());
         let name = own.job.name.clone().unwrap_or_else(|| called.clone());
         let mut work = Work { job: own.job, file, name: called, folder, also: Vec::new() };

@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use super::files::source;
-use super::{Files, WorkError};
+use super::{Files, InTwoFields, WorkError};
 use crate::faults::nearest;
-use crate::field::{Belongs, Outline, belongs};
+use crate::field::{FieldOfSample, FieldOutline, belongs};
 use crate::job::{Farm, FarmFields, FieldOfFarm};
-use crate::read::{self, BoundarySettings, OfFields};
+use crate::read::{self, BoundarySettings, FarmSamples};
 use crate::totals::Unmet;
 use crate::units::Length;
 
@@ -128,7 +128,7 @@ struct Said {
 
 impl Said {
     /// By a column whose names are the fields'; none where it has other names.
-    fn of(table: &OfFields, fields: &[&str], unmet: &mut Unmet) -> Option<Self> {
+    fn of(table: &FarmSamples, fields: &[&str], unmet: &mut Unmet) -> Option<Self> {
         let (column, texts) = table.fields.as_ref()?;
         let mut rows: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
         // As the first row of it writes a name: letter case does not count.
@@ -181,8 +181,8 @@ impl Said {
 /// # Errors
 /// When one lies in two fields.
 fn lying(
-    fields: &[Outline],
-    samples: &OfFields,
+    fields: &[FieldOutline],
+    samples: &FarmSamples,
     within: Option<Length>,
     unmet: &mut Unmet,
 ) -> Result<Vec<usize>, WorkError> {
@@ -193,7 +193,7 @@ fn lying(
         // One without a position is told where it is read.
         let Some(at) = at else { continue };
         match belongs(*at, fields) {
-            Belongs::In(of) => {
+            FieldOfSample::In(of) => {
                 if let [one] = of.as_slice() {
                     counts.get_mut(*one).into_iter().for_each(|count| *count += 1);
                 } else {
@@ -202,8 +202,10 @@ fn lying(
                     twice.push((place(row), names));
                 }
             }
-            Belongs::Near(field, away) => near.push((row, field, away)),
-            Belongs::Nowhere => unmet.samples.push(format!("{}: no place on Earth", place(row))),
+            FieldOfSample::Near(field, away) => near.push((row, field, away)),
+            FieldOfSample::Nowhere => {
+                unmet.samples.push(format!("{}: no place on Earth", place(row)))
+            }
         }
     }
     if !twice.is_empty() {
@@ -221,25 +223,4 @@ fn lying(
         }
     }
     Ok(counts)
-}
-
-/// Samples that lie in more fields than one, with the fields.
-#[derive(Clone, Debug, PartialEq)]
-pub struct InTwoFields(Vec<(String, Vec<String>)>);
-
-impl std::error::Error for InTwoFields {}
-
-impl std::fmt::Display for InTwoFields {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        const SHOWN: usize = 5;
-        let one = |(place, fields): &(String, Vec<String>)| {
-            format!("{place} in {}", fields.join(" and "))
-        };
-        let shown: Vec<String> = self.0.iter().take(SHOWN).map(one).collect();
-        write!(f, "{}", shown.join("; "))?;
-        if let more @ 1.. = self.0.len().saturating_sub(SHOWN) {
-            write!(f, "; and {more} more")?;
-        }
-        f.write_str(": found samples in two fields, expected each in one; mend the boundaries where they overlap, or say the field in a column of the samples (field_column = \"…\")")
-    }
 }

@@ -5,15 +5,15 @@ use std::path::{Path, PathBuf};
 use super::files::{name, stem, utf8};
 use super::layers::{layers, site};
 use super::{Files, Inputs, WorkError};
-use crate::field::{Field, Outline, exclude};
+use crate::field::{Field, FieldOutline, exclude};
 use crate::job::{Job, TaskDataEntry};
-use crate::landing::{self, Landing};
+use crate::landing::{Landing, LandingSettings};
 use crate::plan::{Plan, Settings, plan};
-use crate::read::{self, Among};
-use crate::report::Beside;
-use crate::spreader::constant::{Log, Scatter};
+use crate::read::{self, OtherFields};
+use crate::report::BesidePlan;
+use crate::spreader::constant::{Scatter, WeighTestLog};
 use crate::spreader::machine::ConstantKind;
-use crate::spreader::pans::{self, DEFAULT_LIMIT, Driving, Report};
+use crate::spreader::pans::{self, DEFAULT_LIMIT, DrivingPattern, PanReport};
 use crate::spreader::{Machine, machine};
 use crate::units::Length;
 use crate::warning::{Warning, by_gravity};
@@ -21,7 +21,7 @@ use crate::write::{self, Extras, Output};
 
 /// What is written only when it is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Also {
+pub enum OnRequest {
     /// The field's task for a rate controller (ISO 11783-10).
     TaskData,
     /// The map in pixels, for messages.
@@ -32,6 +32,30 @@ pub enum Also {
 }
 
 /// A job with what its messages and paths go by.
+///
+/// ```
+/// use std::path::Path;
+///
+/// use landplaster::work::{Memory, Work, WorkError};
+///
+/// # let field = r#"{"type": "Polygon", "coordinates": [[[-85.2, 40.4],
+/// #     [-85.1976, 40.4], [-85.1976, 40.4018], [-85.2, 40.4018], [-85.2, 40.4]]]}"#;
+/// # let samples = "id,longitude,latitude,cec\n\
+/// #     A1,-85.1996,40.4004,6\nA2,-85.1988,40.4004,9\nA3,-85.1980,40.4004,13\n\
+/// #     B1,-85.1996,40.4014,8\nB2,-85.1988,40.4014,14\nB3,-85.1980,40.4014,19\n";
+/// let job = "boundary = \"field.geojson\"\nsamples = \"samples.csv\"\nswath = \"40 ft\"\n";
+/// let work = Work::of_file(Path::new("north/corner.toml"), job)?;
+/// assert_eq!(work.name, "corner");
+///
+/// // The paths of a job start from its folder; a file that is not there is told.
+/// let mut files = Memory::default();
+/// files.put("north/field.geojson", field);
+/// assert!(work.plan(&files).unwrap_err().to_string().contains("north/samples.csv"));
+/// files.put("north/samples.csv", samples);
+/// let (plan, output) = work.plan(&files)?;
+/// assert_eq!(output.totals.zones.len(), plan.zones.len());
+/// # Ok::<(), WorkError>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Work {
     /// The job.
@@ -43,7 +67,7 @@ pub struct Work {
     /// The folder that its paths start from.
     pub folder: PathBuf,
     /// What is written beside the usual files.
-    pub also: Vec<Also>,
+    pub also: Vec<OnRequest>,
 }
 
 /// A job whose files have all been read.
@@ -56,7 +80,7 @@ pub struct Prepared {
     /// What goes into its files beside the plan.
     pub extras: Extras,
     /// How it is driven when what lands is reckoned.
-    pub landing: landing::Settings,
+    pub landing: LandingSettings,
 }
 
 impl Work {
@@ -72,8 +96,8 @@ impl Work {
     }
 
     /// Asks for what is written only when it is asked for.
-    pub fn also(&mut self, also: &[Also]) {
-        if also.contains(&Also::TaskData) {
+    pub fn also(&mut self, also: &[OnRequest]) {
+        if also.contains(&OnRequest::TaskData) {
             self.job.taskdata.get_or_insert(TaskDataEntry::default());
         }
         self.also.extend(also);
@@ -104,10 +128,10 @@ impl Work {
         job.check_entrance(file, &field.boundary)?;
         let extras = Extras {
             task_data,
-            png: self.also.contains(&Also::Png),
+            png: self.also.contains(&OnRequest::Png),
             #[cfg(feature = "geopackage")]
-            geopackage: self.also.contains(&Also::GeoPackage),
-            sheet: Beside { machine, pans, landing: None, inputs: inputs.files() },
+            geopackage: self.also.contains(&OnRequest::GeoPackage),
+            sheet: BesidePlan { machine, pans, landing: None, inputs: inputs.files() },
         };
         let landing = job.landing(file)?;
         Ok(Prepared { field, settings, extras, landing })
@@ -134,9 +158,9 @@ impl Work {
         let cations = job.cations.clone().unwrap_or_default();
         let settings = &job.samples.settings;
         let own = job.boundary.settings.field.clone().unwrap_or_default();
-        let own = Outline { name: own, polygons: boundary.value.wgs84().clone() };
-        let outlines: Vec<Outline> = std::iter::once(own).chain(others).collect();
-        let among = (outlines.len() > 1).then_some(Among { outlines: &outlines });
+        let own = FieldOutline { name: own, polygons: boundary.value.wgs84().clone() };
+        let outlines: Vec<FieldOutline> = std::iter::once(own).chain(others).collect();
+        let among = (outlines.len() > 1).then_some(OtherFields { outlines: &outlines });
         let samples = read::samples_among(&source, laboratory, settings, &cations, among)
             .map_err(|error| read::explained(error, &source, settings, &boundary.value))?;
         let parted = exclude(samples.value, &job.exclude, file)?;
@@ -191,7 +215,7 @@ fn weigh_tests(
 ) -> Result<(), WorkError> {
     let source = inputs.source("weigh tests", path)?;
     let text = utf8("weigh tests", Path::new(&source.name), source.bytes)?;
-    let log = Log::read(&source.name, &text)?;
+    let log = WeighTestLog::read(&source.name, &text)?;
     let tests = log.of(&machine.name, &machine.material.name);
     let kind = machine.constant.map_or(ConstantKind::MassPerPulse, |constant| constant.kind);
     let scatter = Scatter::of(kind, &tests);
@@ -210,17 +234,17 @@ fn weigh_tests(
 }
 
 /// What is said where the pattern is uneven at the swath that is driven.
-fn uneven(pans: &Report, swath: Length) -> Option<Warning> {
+fn uneven(pans: &PanReport, swath: Length) -> Option<Warning> {
     let cv = pans.row_at(swath)?.of(pans.driving).cv;
     let (test, limit) = (pans.test.name.clone(), pans.limit);
     (cv > limit).then_some(Warning::PansUneven { test, swath, cv, limit })
 }
 
 /// A catch-pan test, judged as `landplaster pans` does unless it is told otherwise.
-fn pan_test(path: &Path, inputs: &mut Inputs) -> Result<Report, WorkError> {
+fn pan_test(path: &Path, inputs: &mut Inputs) -> Result<PanReport, WorkError> {
     let source = inputs.source("pans", path)?;
     let content = utf8("pans", Path::new(&source.name), source.bytes)?;
     let mut test = pans::read(&source.name, &content)?;
     test.name = name(path);
-    Ok(pans::report(test, DEFAULT_LIMIT, Driving::BackAndForth))
+    Ok(pans::report(test, DEFAULT_LIMIT, DrivingPattern::BackAndForth))
 }

@@ -1,7 +1,7 @@
 //! The layers of a job: what is kept from, and where road trucks reach.
 
 use super::{Inputs, WorkError};
-use crate::field::Layer;
+use crate::field::KeepOutLayer;
 use crate::job::{Job, KeepOutEntry};
 use crate::read;
 use crate::warning::Warning;
@@ -11,13 +11,13 @@ pub(super) fn layers(
     list: &str,
     inputs: &mut Inputs,
     warnings: &mut Vec<Warning>,
-) -> Result<Vec<Layer>, WorkError> {
+) -> Result<Vec<KeepOutLayer>, WorkError> {
     let mut layers = Vec::new();
     for (number, entry) in (1..).zip(entries) {
         let source = inputs.source(list, &entry.file)?;
         let read = read::features(&source, &entry.settings())?;
         warnings.extend(read.warnings);
-        layers.push(Layer {
+        layers.push(KeepOutLayer {
             called: entry.called(list, number),
             why: entry.why.clone(),
             distance: entry.distance,
@@ -28,7 +28,7 @@ pub(super) fn layers(
 }
 
 /// What piles keep a distance from, and where road trucks reach.
-pub(super) type Site = (Vec<Layer>, Option<Layer>);
+pub(super) type Site = (Vec<KeepOutLayer>, Option<KeepOutLayer>);
 
 pub(super) fn site(
     job: &Job,
@@ -48,5 +48,5 @@ pub(super) fn site(
     };
     let called = format!("[pile] access ({})", access.file.display());
     let access = layers(&[entry], "[pile] access", inputs, warnings)?.into_iter().next();
-    Ok(Some((setbacks, access.map(|layer| Layer { called, ..layer }))))
+    Ok(Some((setbacks, access.map(|layer| KeepOutLayer { called, ..layer }))))
 }

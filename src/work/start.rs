@@ -4,28 +4,28 @@ use std::path::{Path, PathBuf};
 
 use super::Files;
 use super::files::source;
+use crate::folder_contents::{FileContent, FolderContents};
 use crate::job::{Farm, Job};
 use crate::read;
-use crate::seen::{Found, Seen};
 
 /// Looks into files, and says what each is for. TOML that is no job is left out.
 #[must_use]
-pub fn look(paths: &[PathBuf], files: &dyn Files) -> Seen {
+pub fn look(paths: &[PathBuf], files: &dyn Files) -> FolderContents {
     let found = paths.iter().filter_map(|path| Some((path.clone(), found(path, files)?)));
-    Seen::of(found.collect())
+    FolderContents::of(found.collect())
 }
 
-fn found(path: &Path, files: &dyn Files) -> Option<Found> {
+fn found(path: &Path, files: &dyn Files) -> Option<FileContent> {
     if extension(path) == "toml" {
-        return is_job(path, files).then_some(Found::Job);
+        return is_job(path, files).then_some(FileContent::Job);
     }
     let source = match source(files, "file", path) {
         Ok(source) => source,
-        Err(error) => return Some(Found::Nothing(error.to_string())),
+        Err(error) => return Some(FileContent::Nothing(error.to_string())),
     };
-    Some(match read::look(&source) {
-        Ok(look) => Found::Look(Box::new(look)),
-        Err(error) => Found::Nothing(error.to_string()),
+    Some(match read::look_into(&source) {
+        Ok(look) => FileContent::Look(Box::new(look)),
+        Err(error) => FileContent::Nothing(error.to_string()),
     })
 }
 

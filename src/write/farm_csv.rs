@@ -2,7 +2,7 @@
 
 use super::names::amount_names;
 use super::{FormatError, OutputFile};
-use crate::cell::inert;
+use crate::csv_cell::no_formula;
 use crate::farm::printed::{area, mass, of_farm, of_field};
 use crate::farm::{FarmTotals, TierFigures};
 use crate::units::{Quantity, Rate};
@@ -52,7 +52,7 @@ fn written(rows: Vec<Row>) -> Result<OutputFile, String> {
     for mut row in rows {
         row.resize(columns, String::new());
         writer
-            .write_record(row.iter().map(|cell| inert(cell).into_owned()))
+            .write_record(row.iter().map(|cell| no_formula(cell).into_owned()))
             .map_err(|error| error.to_string())?;
     }
     let bytes = writer.into_inner().map_err(|error| error.to_string())?;

@@ -12,7 +12,7 @@ use quick_xml::events::{BytesDecl, BytesText, Event};
 use super::names::amount_names;
 use super::{FormatError, OutputFile};
 use crate::plan::{Plan, ZoneRow};
-use crate::report::{Grounds, legible, short};
+use crate::report::{Grounds, legible, short_rate};
 use crate::units::{Area, Mass, Quantity, System};
 use near::Near;
 
@@ -45,7 +45,7 @@ fn document(xml: &mut Xml, plan: &Plan, near: &[Near<'_>]) -> io::Result<()> {
             near::styles(xml)?;
             let system = plan.settings.system;
             for row in plan.zones.iter().map(|zone| ZoneRow::of(plan, zone)) {
-                let name = format!("{} {}", short(row.rate), row.rate_unit);
+                let name = format!("{} {}", short_rate(row.rate), row.rate_unit);
                 let (area, mass) = (Area::unit(system).plural(), Mass::unit(system).plural());
                 let told = format!(
                     "Zone {}, {}: {:.2} {area}, {:.2} {mass}",

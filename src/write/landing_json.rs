@@ -1,8 +1,8 @@
 //! What lands, as `totals.json` has it.
 
-use crate::landing::{KeptOut, Landed, Landing, Logged, Wider, ZoneLanded};
+use crate::landing::{KeptOut, Landed, Landing, Logged, WiderKeepOut, ZoneLanded};
 use crate::plan::Plan;
-use crate::timelog::By;
+use crate::timelog::MassSource;
 use crate::totals::{
     InUnits, Key, Landed as Figures, LandedApart, LandedKeptOut, LandedMass, LandedZone,
     Landing as Written, Logged as WrittenLogged,
@@ -33,10 +33,10 @@ pub fn landing(plan: &Plan, landing: &Landing) -> Written {
 pub fn logged(plan: &Plan, logged: &Logged, warnings: Vec<String>) -> WrittenLogged {
     let system = plan.settings.system;
     let known_by = logged.by.iter().map(|by| match by {
-        By::Rate => "rate",
-        By::Flow => "flow",
-        By::Totals => "totals",
-        By::Set => "set",
+        MassSource::Rate => "rate",
+        MassSource::Flow => "flow",
+        MassSource::Totals => "totals",
+        MassSource::Set => "set",
     });
     WrittenLogged {
         logs: logged.logs,
@@ -53,7 +53,7 @@ pub fn logged(plan: &Plan, logged: &Logged, warnings: Vec<String>) -> WrittenLog
     }
 }
 
-fn figures(plan: &Plan, landed: &Landed, wider: &[Wider]) -> Figures {
+fn figures(plan: &Plan, landed: &Landed, wider: &[WiderKeepOut]) -> Figures {
     let system = plan.settings.system;
     let share = |area: f64| percent(area, landed.spread_area);
     let kept_out = landed.kept_out.iter();
@@ -81,7 +81,7 @@ fn of_zone(zone: &ZoneLanded, system: System) -> LandedZone {
     }
 }
 
-fn of_keep_out(plan: &Plan, wider: &[Wider], one: &KeptOut) -> Option<LandedKeptOut> {
+fn of_keep_out(plan: &Plan, wider: &[WiderKeepOut], one: &KeptOut) -> Option<LandedKeptOut> {
     let system = plan.settings.system;
     let keep_out = plan.field.keep_outs.get(one.number)?;
     let wider = wider.iter().find(|wider| wider.number == one.number);

@@ -6,6 +6,7 @@ mod farm_order_json;
 mod geojson;
 #[cfg(feature = "geopackage")]
 mod geopackage;
+mod in_units;
 mod kml;
 mod landed_svg;
 mod landed_tif;
@@ -28,7 +29,7 @@ pub use piles::{PILE_FILES, pile_files, pile_totals};
 
 use crate::farm::FarmTotals;
 use crate::plan::Plan;
-use crate::report::{self, Beside, ReportError, map_svg};
+use crate::report::{self, BesidePlan, ReportError, map_svg};
 use crate::totals::Totals;
 
 /// A file to be written into the job's folder.
@@ -110,7 +111,7 @@ pub struct Output {
     /// The content of `totals.json`.
     pub totals: Totals,
     /// What is to be told about the task data, if there is any.
-    pub task_data: Option<taskdata::Report>,
+    pub task_data: Option<taskdata::TaskReport>,
     /// What is to be told of what lands, if it was reckoned.
     pub landed: Vec<String>,
 }
@@ -119,14 +120,14 @@ pub struct Output {
 #[derive(Clone, Debug, Default)]
 pub struct Extras {
     /// The field's task for a rate controller.
-    pub task_data: Option<taskdata::Settings>,
+    pub task_data: Option<taskdata::TaskSettings>,
     /// The map in pixels.
     pub png: bool,
     /// Everything in one GeoPackage.
     #[cfg(feature = "geopackage")]
     pub geopackage: bool,
     /// What the field sheet tells of beside the plan.
-    pub sheet: Beside,
+    pub sheet: BesidePlan,
 }
 
 /// Every file of a plan, with the extras that are asked for.

@@ -1,8 +1,8 @@
 //! The order in `totals.json`.
 
-use super::totals_json::mass;
+use super::in_units::mass;
 use crate::order::{
-    Bound, Cost, Delivery, HOUR_DECIMALS, Hours, Loads, Money, Need, Order, OrderSettings,
+    Cost, Delivery, FillLimit, HOUR_DECIMALS, Hours, Loads, Money, Need, Order, OrderSettings,
     RateBasis, Trucks, Variation, whole_loads,
 };
 use crate::plan::{Plan, written_rate};
@@ -119,8 +119,8 @@ fn loads(plan: &Plan, loads: &Loads) -> totals::Loads {
         legal: mass(fill.legal, system),
         fill: mass(fill.full(), system),
         limited_by: match fill.bound() {
-            Bound::Hopper => totals::Limit::Hopper,
-            Bound::LegalWeight => totals::Limit::LegalWeight,
+            FillLimit::Hopper => totals::Limit::Hopper,
+            FillLimit::LegalWeight => totals::Limit::LegalWeight,
         },
         fills,
         count: *count,

@@ -4,8 +4,8 @@ use geojson::{Feature, FeatureCollection, GeoJson, Geometry, GeometryValue, Json
 use serde_json::{Value, json};
 
 use super::geojson::rings;
+use super::in_units::area;
 use super::names::amount_names;
-use super::totals_json::area;
 use super::{FormatError, OutputFile};
 use crate::geometry::geodesic_area;
 use crate::plan::{Plan, printed_tons, printed_zones};

@@ -3,7 +3,7 @@
 use super::names::amount_names;
 use super::order_csv::order_rows;
 use super::{FormatError, OutputFile};
-use crate::cell::inert;
+use crate::csv_cell::no_formula;
 use crate::plan::{Plan, ZoneRow, written_rate};
 use crate::tonnage::{AREA_DECIMALS, MASS_DECIMALS};
 use crate::units::{Quantity, Rate};
@@ -23,7 +23,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     for row in ZoneRow::all(plan) {
         let [area, mass] = figures(row.area, row.mass);
         let [number, tier] = [row.zone, row.tier].map(|number| number.to_string());
-        let (label, unit) = (inert(row.label).into_owned(), row.rate_unit.to_owned());
+        let (label, unit) = (no_formula(row.label).into_owned(), row.rate_unit.to_owned());
         let (rate, cec) = (row.rate.to_string(), row.cec_mean.to_string());
         rows.push(["zone".into(), number, tier, label, rate, unit, area, mass, cec]);
     }
@@ -33,7 +33,7 @@ pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
         let rate = written_rate(tier.rate, system).to_string();
         let (number, label, unit) = (
             (i + 1).to_string(),
-            inert(&tier.label).into_owned(),
+            no_formula(&tier.label).into_owned(),
             Rate::unit(system).symbol().to_owned(),
         );
         rows.push(["tier".into(), none(), number, label, rate, unit, area, mass, none()]);

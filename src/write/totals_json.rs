@@ -1,18 +1,20 @@
 //! `totals.json`: the zones, tiers and total, and what was decided on the way.
 
+use super::in_units::{area, mass};
 use super::order_json::{order, pure_rate};
 use super::piles::pile_totals;
 use super::soil_json::soil;
-use super::taskdata::Report;
+use super::taskdata::TaskReport;
 use super::{FormatError, OutputFile};
 use crate::plan::{About, CEC_DECIMALS, KrigingReport, Method, Plan, ZoneRow, written_rate};
 use crate::projection::Coordinates;
 use crate::report::cautions::CAUTIONS;
 use crate::report::warnings::sentence;
-use crate::surface::{Basis, Idw, Neighbors, Shape, Trial, Variogram};
-use crate::tonnage::{AREA_DECIMALS, Amount, MASS_DECIMALS};
+use crate::soil::TierIndex;
+use crate::surface::{ErrorBasis, Idw, Neighbors, Trial, Variogram, VariogramShape};
+use crate::tonnage::Amount;
 use crate::totals::{self, InUnits, SchemaNumber, Totals};
-use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
+use crate::units::{Length, Quantity, Rate, System, round_to};
 
 /// The totals as a file.
 pub fn file(totals: &Totals) -> Result<OutputFile, FormatError> {
@@ -23,7 +25,7 @@ pub fn file(totals: &Totals) -> Result<OutputFile, FormatError> {
 
 /// The content of `totals.json`.
 #[must_use]
-pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
+pub fn totals(plan: &Plan, task_data: Option<&TaskReport>) -> Totals {
     let system = plan.settings.system;
     Totals {
         schema: SchemaNumber,
@@ -48,7 +50,7 @@ pub fn totals(plan: &Plan, task_data: Option<&Report>) -> Totals {
         warnings: warnings(plan),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
         landing: None,
-        task_data: task_data.map(Report::totals),
+        task_data: task_data.map(TaskReport::totals),
     }
 }
 
@@ -68,22 +70,6 @@ fn amount(amount: &Amount, system: System) -> totals::Amount {
     }
 }
 
-/// An area as printed, under whatever key.
-pub fn area<K>(area: Area, system: System) -> InUnits<K>
-where
-    K: totals::Key<Quantity = Area>,
-{
-    InUnits::new(round_to(area.value_in(system), AREA_DECIMALS), system)
-}
-
-/// A mass as printed, under whatever key.
-pub fn mass<K>(mass: Mass, system: System) -> InUnits<K>
-where
-    K: totals::Key<Quantity = Mass>,
-{
-    InUnits::new(round_to(mass.value_in(system), MASS_DECIMALS), system)
-}
-
 fn warnings(plan: &Plan) -> Vec<totals::Warning> {
     let system = plan.settings.system;
     let told = plan.warnings.iter().map(|warning| totals::Warning {
@@ -101,7 +87,7 @@ fn tiers(plan: &Plan) -> Vec<totals::Tier> {
         label: tier.label.clone(),
         rate: written_rate(tier.rate, system),
         rate_unit: Rate::unit(system).symbol().to_owned(),
-        zones: plan.zones.iter().filter(|zone| zone.tier == i).count(),
+        zones: plan.zones_of(TierIndex::of(i)).count(),
         amount: amount(total, system),
         rate_pure: pure_rate(plan, tier.rate),
     });
@@ -129,7 +115,7 @@ fn flat_rate(plan: &Plan) -> totals::FlatRate {
     let system = plan.settings.system;
     totals::FlatRate {
         cec_mean: round_to(plan.flat.cec_mean, CEC_DECIMALS),
-        tier: plan.flat.tier + 1,
+        tier: plan.flat.tier.number(),
         stated: plan.flat.is_stated,
         rate: written_rate(plan.flat.rate, system),
         even_rate: Some(written_rate(plan.flat.even, system)),
@@ -187,8 +173,8 @@ fn kriging(kriging: &KrigingReport) -> totals::Kriging {
     let Variogram { shape, nugget, partial_sill, range } = kriging.fit.variogram;
     totals::Kriging {
         model: match shape {
-            Shape::Spherical => totals::VariogramModel::Spherical,
-            Shape::Exponential => totals::VariogramModel::Exponential,
+            VariogramShape::Spherical => totals::VariogramModel::Spherical,
+            VariogramShape::Exponential => totals::VariogramModel::Exponential,
         },
         nugget: round_to(nugget, 4),
         partial_sill: round_to(partial_sill, 4),
@@ -210,14 +196,14 @@ fn certainty(plan: &Plan) -> Option<totals::Certainty> {
     let system = plan.settings.system;
     let zones = certainty.zones.iter().map(|zone| totals::ZoneCertainty {
         zone: zone.number,
-        sure_percent: round_to(zone.sure_share().as_percent(), 1),
+        sure_percent: round_to(zone.clear_share().as_percent(), 1),
         short: mass(zone.missing, system),
         over: mass(zone.surplus, system),
     });
     Some(totals::Certainty {
         errors: match certainty.basis {
-            Basis::Local => totals::ErrorModel::Local,
-            Basis::Constant => totals::ErrorModel::Constant,
+            ErrorBasis::Local => totals::ErrorModel::Local,
+            ErrorBasis::Constant => totals::ErrorModel::Constant,
         },
         low: mass(certainty.tons.low, system),
         planned: InUnits::new(plan.total.printed_mass, system),

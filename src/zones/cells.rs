@@ -6,13 +6,13 @@ use crate::surface::Lattice;
 
 /// One flag a cell: clear cells are used whole, the others are left to the rim.
 #[derive(Debug)]
-pub struct Cells {
+pub struct ClearCells {
     columns: usize,
     rows: usize,
     clear: Vec<bool>,
 }
 
-impl Cells {
+impl ClearCells {
     /// All cells clear.
     pub fn new(lattice: &Lattice) -> Self {
         let (columns, rows) = (lattice.columns() - 1, lattice.rows() - 1);

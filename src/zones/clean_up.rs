@@ -1,7 +1,7 @@
 //! Zones that a spreader can drive: nothing narrower than its swath, no island, even borders.
 
-use super::class::KEEP_OUT;
-use super::level::{Between, Classes};
+use super::class::ClassOfGround;
+use super::level::{BetweenClasses, Classes};
 use super::merge::merge_small;
 use super::mesh::Mesh;
 use super::opening::open;
@@ -43,15 +43,15 @@ pub fn clean_up(
     let tolerance = tolerance.as_metres();
     // What smoothing may take from both sides is added beforehand.
     let opened = open(mesh, classes, min_width.as_metres() + tolerance, prefer);
-    let mut pieces = cut(mesh, values, &opened, Between::OneBorder, surface, Some(raw));
+    let mut pieces = cut(mesh, values, &opened, BetweenClasses::OneBorder, surface, Some(raw));
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
-    let fixed = |id: u32| (id as usize) < mesh.extras.len();
+    let fixed = |id: u32| (id as usize) < mesh.rim.extras.len();
     pieces.coverage = smoothed(&pieces.coverage, fixed, is_spread, tolerance);
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
-    pieces.drop_straight(mesh.named);
+    pieces.drop_straight(mesh.rim.named);
     pieces
 }
 
 fn is_spread(face: &Face) -> bool {
-    face.class < KEEP_OUT
+    ClassOfGround::of(face.class).is_spread()
 }

@@ -7,7 +7,7 @@ use geo::{Coord, Distance as _, Euclidean, Line};
 use rstar::RTree;
 use rstar::primitives::{GeomWithData, Line as Stretch};
 
-use super::outline::pair;
+use super::coordinate_pair::pair;
 
 /// What a crossing may be off by its own rounding, in meters.
 const ROUNDING: f64 = 1e-7;

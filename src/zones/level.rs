@@ -30,7 +30,7 @@ const SEPARATION: f64 = 0.02;
 
 /// The end of an edge: its vertex, place, value and class.
 #[derive(Clone, Copy, Debug)]
-pub struct End {
+pub struct EdgeEnd {
     /// The vertex number in the mesh.
     pub vertex: u32,
     /// Where it is.
@@ -43,7 +43,7 @@ pub struct End {
 
 /// What is between two classes on an edge.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Between {
+pub enum BetweenClasses {
     /// A strip of each class between them: one border at each break.
     Strips,
     /// Nothing: one border, where they meet.
@@ -52,8 +52,8 @@ pub enum Between {
 
 /// The crossings on every edge whose ends are in different classes.
 #[derive(Debug)]
-pub struct Crossings {
-    between: Between,
+pub struct LevelCrossings {
+    between: BetweenClasses,
     /// The edges, by their vertices, each with the number of the first crossing on it; those of the
     /// higher breaks follow.
     edges: Vec<(Edge, u32)>,
@@ -65,9 +65,9 @@ pub struct Crossings {
 #[derive(Clone, Copy, Debug)]
 pub struct Edge {
     /// The end in the lower class.
-    pub low: End,
+    pub low: EdgeEnd,
     /// The end in the higher class.
-    pub high: End,
+    pub high: EdgeEnd,
 }
 
 impl Edge {
@@ -76,13 +76,13 @@ impl Edge {
     }
 }
 
-impl Crossings {
+impl LevelCrossings {
     /// Locates the crossings of edges that are in the order of their vertices, each once. Numbers
     /// follow that order, whatever the thread count. What `located` has of the same edges, with
-    /// [`Between::Strips`], is taken from there.
+    /// [`BetweenClasses::Strips`], is taken from there.
     pub fn locate(
         edges: Vec<Edge>,
-        between: Between,
+        between: BetweenClasses,
         surface: &impl Classes,
         located: Option<&Self>,
     ) -> Self {
@@ -92,8 +92,8 @@ impl Crossings {
             known.map_or_else(|| on_edge(edge, surface), <[_]>::to_vec)
         };
         let locate = |edge: &Edge| match between {
-            Between::Strips => on_edge(edge),
-            Between::OneBorder => vec![meeting(edge, surface, on_edge)],
+            BetweenClasses::Strips => on_edge(edge),
+            BetweenClasses::OneBorder => vec![meeting(edge, surface, on_edge)],
         };
         let found: Vec<Vec<Coord<f64>>> = edges.par_iter().map(locate).collect();
         let mut crossings = Self { between, edges: Vec::new(), positions: Vec::new() };
@@ -107,11 +107,15 @@ impl Crossings {
     }
 
     /// The crossings of an edge from its lower end: the class below, the class above, the number.
-    pub fn on(&self, low: &End, high: &End) -> impl DoubleEndedIterator<Item = (u32, u32, u32)> {
+    pub fn on(
+        &self,
+        low: &EdgeEnd,
+        high: &EdgeEnd,
+    ) -> impl DoubleEndedIterator<Item = (u32, u32, u32)> {
         let (from, to) = (low.class, high.class);
         let place = (from < to).then(|| self.find([low.vertex, high.vertex])).flatten();
         let first = place.map_or(u32::MAX, |(_, first)| *first);
-        let one = self.between == Between::OneBorder;
+        let one = self.between == BetweenClasses::OneBorder;
         (from..to)
             .filter(move |class| !one || *class == from)
             .map(move |class| (class, if one { to } else { class + 1 }, first + (class - from)))
@@ -128,7 +132,7 @@ impl Crossings {
         let classes = |edge: &Edge| [edge.low.class, edge.high.class];
         let [from, to] = classes(edge);
         let positions = self.positions.get(*first as usize..(*first + (to - from)) as usize);
-        positions.filter(|_| self.between == Between::Strips && classes(known) == [from, to])
+        positions.filter(|_| self.between == BetweenClasses::Strips && classes(known) == [from, to])
     }
 }
 
@@ -140,7 +144,7 @@ fn meeting(
     on_edge: impl Fn(&Edge) -> Vec<Coord<f64>>,
 ) -> Coord<f64> {
     let Edge { low, high } = edge;
-    let own = |end: &End| surface.class(end.value) == end.class;
+    let own = |end: &EdgeEnd| surface.class(end.value) == end.class;
     let shares = if own(low) && own(high) { on_edge(edge) } else { Vec::new() };
     let between = shares.get((shares.len().saturating_sub(1)) / 2).copied();
     between.unwrap_or(low.at + (high.at - low.at) * 0.5)
@@ -239,15 +243,16 @@ mod tests {
         }
     }
 
-    fn end(vertex: u32, x: f64) -> End {
+    fn end(vertex: u32, x: f64) -> EdgeEnd {
         let value = x * x;
-        End { vertex, at: Coord { x, y: 0.0 }, value, class: Slope.class(value) }
+        EdgeEnd { vertex, at: Coord { x, y: 0.0 }, value, class: Slope.class(value) }
     }
 
     #[test]
     fn both_breaks_on_one_edge() {
         let (low, high) = (end(0, 0.0), end(1, 8.0));
-        let crossings = Crossings::locate(vec![Edge { low, high }], Between::Strips, &Slope, None);
+        let crossings =
+            LevelCrossings::locate(vec![Edge { low, high }], BetweenClasses::Strips, &Slope, None);
         let [ten, fifteen] = crossings.positions[..] else { panic!() };
         assert!((ten.x - 10.0_f64.sqrt()).abs() < CROSSING_TOLERANCE);
         assert!((fifteen.x - 15.0_f64.sqrt()).abs() < CROSSING_TOLERANCE);
@@ -270,9 +275,10 @@ mod tests {
     #[test]
     fn a_jump_over_two_breaks_keeps_their_order() {
         let at = |x: f64| Coord { x, y: 0.0 };
-        let low = End { vertex: 0, at: at(0.0), value: 5.0, class: 0 };
-        let high = End { vertex: 1, at: at(3.0), value: 20.0, class: 2 };
-        let crossings = Crossings::locate(vec![Edge { low, high }], Between::Strips, &Jump, None);
+        let low = EdgeEnd { vertex: 0, at: at(0.0), value: 5.0, class: 0 };
+        let high = EdgeEnd { vertex: 1, at: at(3.0), value: 20.0, class: 2 };
+        let crossings =
+            LevelCrossings::locate(vec![Edge { low, high }], BetweenClasses::Strips, &Jump, None);
         let [first, second] = crossings.positions[..] else { panic!() };
         assert!((first.x - 1.0).abs() < 0.1 && (second.x - 1.0).abs() < 0.1);
         assert!(second.x - first.x >= 0.019);
@@ -284,11 +290,15 @@ mod tests {
         for hundredths in 1..2000 {
             let length = f64::from(hundredths) * 0.01;
             for count in 2..6 {
-                let low = End { vertex: 0, at: at(0.0), value: 5.0, class: 0 };
-                let high = End { vertex: 1, at: at(length), value: 20.0, class: count };
+                let low = EdgeEnd { vertex: 0, at: at(0.0), value: 5.0, class: 0 };
+                let high = EdgeEnd { vertex: 1, at: at(length), value: 20.0, class: count };
                 let surface = Stairs(length, count);
-                let crossings =
-                    Crossings::locate(vec![Edge { low, high }], Between::Strips, &surface, None);
+                let crossings = LevelCrossings::locate(
+                    vec![Edge { low, high }],
+                    BetweenClasses::Strips,
+                    &surface,
+                    None,
+                );
                 let places: Vec<f64> = crossings.positions.iter().map(|place| place.x).collect();
                 let gap = SEPARATION.min(length * 0.5 / (f64::from(count) + 1.0));
                 assert_eq!(places.len(), count as usize);

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use geo::{Area, Coord};
 
-use super::class::KEEP_OUT;
+use super::class::ClassOfGround;
 use super::prefer::Prefer;
 use crate::geometry::{Coverage, Face};
 use crate::units;
@@ -23,7 +23,7 @@ pub fn merge_small(mut coverage: Coverage, least: units::Area, prefer: Prefer) -
 /// The classes of the faces with small ones given to a neighbor's, of two small ones side by side
 /// only the smaller; none if there is nothing to give.
 fn joined(coverage: &Coverage, least: f64, prefer: Prefer) -> Option<Vec<u32>> {
-    let spread = |face: &Face| face.class < KEEP_OUT;
+    let spread = |face: &Face| ClassOfGround::of(face.class).is_spread();
     let area = |face: &Face| {
         if spread(face) { coverage.plane_polygon(face).unsigned_area() } else { f64::INFINITY }
     };

@@ -7,13 +7,11 @@
 
 use geo::{Coord, LineString, MultiPolygon};
 
-use super::cells::Cells;
-use super::rim::{self, Borders, RimError};
+use super::error::RimError;
+use super::rim::{self, Rim};
+use super::vertices::{Triangle, position};
 use crate::geometry::scanline::Crossings;
 use crate::surface::Lattice;
-
-/// A triangle, counter-clockwise, by vertex number.
-pub type Triangle = [u32; 3];
 
 /// The field as triangles. Vertices are numbered: the nodes of the lattice row by row, then the
 /// boundary's own vertices in its order (first of each ring not repeated), the keep-outs' own, then
@@ -23,21 +21,7 @@ pub struct Mesh {
     pub(super) lattice: Lattice,
     /// Whether a node of the lattice lies in the field and in no keep-out.
     pub(super) inside: Vec<bool>,
-    pub(super) cells: Cells,
-    /// Vertices beyond the lattice.
-    pub(super) extras: Vec<Coord<f64>>,
-    /// How many of the extras are the boundary's or a keep-out's vertices.
-    pub(super) named: usize,
-    /// From here on the extras are samples.
-    pub(super) samples_from: usize,
-    /// The vertex that each of the boundary's positions became: two rings may touch in one.
-    pub(super) corner_ids: Vec<u32>,
-    /// The keep-outs' vertices that are on the boundary, each with the corners of its edge, all
-    /// counted among the extras.
-    pub(super) landings: Vec<(u32, [u32; 2])>,
-    /// The triangles of the rim.
-    pub(super) rim: Vec<Triangle>,
-    pub(super) borders: Borders,
+    pub(super) rim: Rim,
 }
 
 impl Mesh {
@@ -60,7 +44,8 @@ impl Mesh {
             mark(&mut inside, &lattice, area, false);
         }
         let rings: Vec<&LineString<f64>> = rings().collect();
-        rim::build(&rings, keep_outs, samples, lattice, inside)
+        let rim = rim::build(&rings, keep_outs, samples, lattice, &inside)?;
+        Ok(Self { lattice, inside, rim })
     }
 
     /// Whether each node of the lattice is spread.
@@ -72,24 +57,24 @@ impl Mesh {
     /// The vertices beyond the lattice's nodes.
     #[must_use]
     pub fn extras(&self) -> &[Coord<f64>] {
-        &self.extras
+        &self.rim.extras
     }
 
     /// The samples that are vertices, by their number among the extras.
     pub fn samples(&self) -> impl Iterator<Item = (usize, Coord<f64>)> {
-        self.extras.iter().copied().enumerate().skip(self.samples_from)
+        self.rim.extras.iter().copied().enumerate().skip(self.rim.samples_from)
     }
 
     /// The vertex that each of the boundary's positions became, counted among the extras, in the
     /// boundary's order (the first position of each ring not repeated).
     pub fn corner_vertices(&self) -> impl Iterator<Item = usize> {
-        self.corner_ids.iter().map(|&id| id as usize - self.inside.len())
+        self.rim.corner_ids.iter().map(|&id| id as usize - self.inside.len())
     }
 
     /// Where a vertex lies.
     #[must_use]
     pub fn position(&self, vertex: u32) -> Coord<f64> {
-        position(&self.lattice, &self.extras, vertex)
+        position(&self.lattice, &self.rim.extras, vertex)
     }
 
     /// The lattice's nodes at the corners of the cell around a position, the nearest first.
@@ -117,11 +102,12 @@ impl Mesh {
     /// The triangles of the rim and of each clear cell that `split` wants.
     pub fn triangles(&self, split: impl Fn(&[u32; 4]) -> bool) -> impl Iterator<Item = Triangle> {
         let halves = self
+            .rim
             .cells
             .clear(&self.inside)
             .filter(split)
             .flat_map(|[sw, se, ne, nw]| [[sw, se, ne], [sw, ne, nw]]);
-        self.rim.iter().copied().chain(halves)
+        self.rim.triangles.iter().copied().chain(halves)
     }
 }
 
@@ -137,18 +123,4 @@ fn mark(nodes: &mut [bool], lattice: &Lattice, area: &MultiPolygon<f64>, value: 
             run.fill(value);
         }
     });
-}
-
-/// Where a vertex lies, given the lattice and the extras.
-pub(super) fn position(lattice: &Lattice, extras: &[Coord<f64>], vertex: u32) -> Coord<f64> {
-    let vertex = vertex as usize;
-    let nodes = lattice.columns() * lattice.rows();
-    if vertex < nodes {
-        let (row, column) = (vertex / lattice.columns(), vertex % lattice.columns());
-        return Coord {
-            x: lattice.easting(0) + column as f64 * lattice.step(),
-            y: lattice.northing(0) + row as f64 * lattice.step(),
-        };
-    }
-    extras.get(vertex - nodes).copied().unwrap_or(Coord { x: f64::NAN, y: f64::NAN })
 }

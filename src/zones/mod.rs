@@ -3,7 +3,9 @@
 mod cells;
 mod class;
 mod clean_up;
+mod coordinate_pair;
 mod crossings;
+mod error;
 mod level;
 mod merge;
 mod mesh;
@@ -20,15 +22,16 @@ mod rim;
 mod rounding;
 mod sharing;
 mod triangulation;
+mod vertices;
 
-pub use class::KEEP_OUT;
+pub use class::{ClassOfGround, KEEP_OUT};
 pub use clean_up::{CleanUp, clean_up};
-pub use level::{Between, CROSSING_TOLERANCE, Classes};
+pub use error::RimError;
+pub use level::{BetweenClasses, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
 pub use partition::{Partition, partition};
-pub use passes::{Nodes, Passes, along_passes, longest_side};
+pub use passes::{ClassedNodes, Passes, along_passes, longest_side};
 pub use prefer::Prefer;
-pub use rim::RimError;
 pub use rounding::{GridPoint, Settled, settled};
 pub use sharing::{faces_of_nodes, means};
 

@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 use super::class::OUTSIDE;
 use super::nearest_marked::NearestMarked;
 use super::node_set::NodeSet;
-use super::parts::{Part, parts};
+use super::parts::{ClassPart, parts};
 
 /// How deep, in steps, a part may reach beyond what is wide enough and be left: what the lattice
 /// cannot tell from a corner.
@@ -16,7 +16,7 @@ const CORNER: f64 = 1.0;
 
 /// What a disc may cover outside the field.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Outside {
+pub enum BeyondField {
     /// Nothing: strips along the boundary go too, but for corners of the field.
     Other,
     /// Anything: what then is narrow lies between zones, however near to the boundary.
@@ -88,7 +88,7 @@ pub struct Narrow {
 
 impl Narrow {
     /// None if no class has a place wide enough.
-    pub fn of(field: &[u32], disc: Disc, outside: Outside) -> Option<Self> {
+    pub fn of(field: &[u32], disc: Disc, outside: BeyondField) -> Option<Self> {
         let Disc { columns, radius } = disc;
         let mut classes = NodeSet::by_value(field, columns);
         let nothing = NodeSet::empty_like(classes.values().next()?);
@@ -97,7 +97,7 @@ impl Narrow {
         let [mut covered, mut shallow, mut corners] = [&nothing; 3].map(NodeSet::clone);
         for own in classes.values() {
             let mut others = inside.minus(own);
-            if outside == Outside::Other {
+            if outside == BeyondField::Other {
                 others = others.or(&beyond);
             }
             // The same disc both times, so that a second opening by itself changes nothing.
@@ -138,7 +138,7 @@ impl Narrow {
 
     /// The tips of zones that are too narrow: those that reach deeper than corners do, and those
     /// where zones meet crosswise.
-    pub fn tips(&self, field: &[u32], disc: Disc) -> Vec<Part> {
+    pub fn tips(&self, field: &[u32], disc: Disc) -> Vec<ClassPart> {
         let mut tips = parts(self.uncovered.flags(), field, disc.columns);
         tips.retain(|tip| {
             tip.nodes.iter().any(|node| self.deep.has(*node))

@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::class::OUTSIDE;
+use super::class::{OUTSIDE, class_at};
 use super::mesh::Mesh;
-use super::narrow::{Disc, Narrow, Outside};
+use super::narrow::{BeyondField, Disc, Narrow};
 use super::nearest_marked::NearestMarked;
-use super::parts::{Part, parts};
+use super::parts::{ClassPart, parts};
 use super::prefer::Prefer;
 
 /// Opens every class on the lattice by a disc of diameter `width` meters: a node keeps its class
@@ -28,9 +28,9 @@ pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32
         .collect();
     // Half a step more: between two nodes, borders run half way on the average.
     let disc = Disc { columns: lattice.columns(), radius: 0.5 * width / lattice.step() + 0.5 };
-    converge(&mut field, disc, Outside::Other, prefer);
+    converge(&mut field, disc, BeyondField::Other, prefer);
     for _ in 0..SETTLEMENTS {
-        let Some(narrow) = converge(&mut field, disc, Outside::Free, Prefer::Nearest) else {
+        let Some(narrow) = converge(&mut field, disc, BeyondField::Free, Prefer::Nearest) else {
             break;
         };
         let tips = narrow.tips(&field, disc);
@@ -44,7 +44,12 @@ pub fn open(mesh: &Mesh, classes: &[u32], width: f64, prefer: Prefer) -> Vec<u32
 
 /// Gives away what is narrow until nothing moves; what is left then, none if no class has a place
 /// wide enough.
-fn converge(field: &mut [u32], disc: Disc, outside: Outside, mut prefer: Prefer) -> Option<Narrow> {
+fn converge(
+    field: &mut [u32],
+    disc: Disc,
+    outside: BeyondField,
+    mut prefer: Prefer,
+) -> Option<Narrow> {
     const ROUNDS: usize = 12;
     let mut narrow = Narrow::of(field, disc, outside)?;
     for _ in 0..ROUNDS {
@@ -65,7 +70,7 @@ fn converge(field: &mut [u32], disc: Disc, outside: Outside, mut prefer: Prefer)
 }
 
 /// Gives each part to a class beside it.
-fn give_away(field: &mut [u32], parts: &[Part], nearest: &[u32], prefer: Prefer) {
+fn give_away(field: &mut [u32], parts: &[ClassPart], nearest: &[u32], prefer: Prefer) {
     for part in parts {
         let given = match prefer {
             Prefer::Nearest => None,
@@ -82,7 +87,7 @@ fn give_away(field: &mut [u32], parts: &[Part], nearest: &[u32], prefer: Prefer)
 
 /// Gives the disc around the middle of each part to one class: the one that has most of it, or the
 /// highest or lowest in it, as asked.
-fn settle(field: &mut [u32], parts: &[Part], disc: Disc, prefer: Prefer) {
+fn settle(field: &mut [u32], parts: &[ClassPart], disc: Disc, prefer: Prefer) {
     for part in parts {
         let middle = part.middle(disc.columns);
         let mut found: BTreeMap<u32, usize> = BTreeMap::new();
@@ -112,8 +117,8 @@ pub fn spread_to_extras(mesh: &Mesh, classes: &[u32], field: &[u32]) -> Vec<u32>
     let inside: Vec<bool> = field.iter().map(|class| *class != OUTSIDE).collect();
     let mut all = field.to_vec();
     let mut marked = NearestMarked::new(&inside, lattice.columns());
-    for (i, at) in mesh.extras.iter().enumerate() {
-        let own = classes.get(field.len() + i).copied().unwrap_or(0);
+    for (i, at) in mesh.rim.extras.iter().enumerate() {
+        let own = class_at(classes, field.len() + i);
         let around = mesh.nodes_around(*at);
         let keeps = around.iter().any(|&node| field.get(node) == Some(&own));
         let nearest = around.first().map(|node| marked.to(*node));
@@ -145,7 +150,7 @@ mod tests {
         let mesh = Mesh::fill(&field, &[], &[], Lattice::over(&field, 3.0).unwrap()).unwrap();
         let east = |i: usize| mesh.position(u32::try_from(i).unwrap()).x > 60.0;
         let north = |i: usize| mesh.position(u32::try_from(i).unwrap()).y > 60.0;
-        let count = mesh.inside.len() + mesh.extras.len();
+        let count = mesh.inside.len() + mesh.rim.extras.len();
         let classes: Vec<u32> = (0..count).map(|i| u32::from(east(i) == north(i))).collect();
         let columns = mesh.lattice.columns();
         let away = |node: &usize| {

@@ -6,6 +6,7 @@ use geo::{Coord, LineString, MultiPolygon};
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{AABB, PointDistance, RTree};
 
+use super::coordinate_pair::pair;
 use super::crossings::crossings;
 
 /// How near a keep-out's vertex is the same as another vertex, or on an edge, in meters: the
@@ -16,7 +17,7 @@ const MOST_ROUNDS: usize = 32;
 
 /// A piece of an edge, and the edge (by named vertices) that it is on.
 #[derive(Clone, Copy, Debug)]
-pub struct Piece {
+pub struct EdgePiece {
     pub ends: [u32; 2],
     pub edge: [u32; 2],
 }
@@ -24,7 +25,7 @@ pub struct Piece {
 /// Edges in pieces no longer than a step. Vertices are numbered: the boundary's corners in its order
 /// (first of each ring not repeated), the keep-outs' own, then the points between pieces.
 #[derive(Debug, Default)]
-pub struct Outline {
+pub struct EdgePieces {
     pub positions: Vec<Coord<f64>>,
     /// How many vertices are the boundary's own.
     pub corners: usize,
@@ -35,12 +36,12 @@ pub struct Outline {
     /// The keep-outs' vertices that are on the boundary, each with the corners of its edge.
     pub landings: Vec<(u32, [u32; 2])>,
     /// The boundary.
-    pub boundary: Vec<Piece>,
+    pub boundary: Vec<EdgePiece>,
     /// The keep-outs' outlines in the field.
-    pub inner: Vec<Piece>,
+    pub inner: Vec<EdgePiece>,
 }
 
-impl Outline {
+impl EdgePieces {
     /// Rings of the boundary with the keep-outs inside it, in meters.
     pub fn of(rings: &[&LineString<f64>], keep_outs: &[MultiPolygon<f64>], step: f64) -> Self {
         let mut outline = Self::default();
@@ -235,7 +236,7 @@ impl Outline {
         clippy::cast_sign_loss,
         reason = "lengths within a field over a step of centimetres at least"
     )]
-    fn cut(&mut self, [a, b]: [u32; 2], edge: [u32; 2], step: f64) -> Vec<Piece> {
+    fn cut(&mut self, [a, b]: [u32; 2], edge: [u32; 2], step: f64) -> Vec<EdgePiece> {
         let (from, to) = (self.at(a), self.at(b));
         let count = ((to - from).x.hypot((to - from).y) / step).ceil().max(1.0) as u32;
         let mut pieces = Vec::new();
@@ -243,16 +244,12 @@ impl Outline {
         for i in 1..count {
             let next = number(self.positions.len());
             self.positions.push(from + (to - from) * (f64::from(i) / f64::from(count)));
-            pieces.push(Piece { ends: [last, next], edge });
+            pieces.push(EdgePiece { ends: [last, next], edge });
             last = next;
         }
-        pieces.push(Piece { ends: [last, b], edge });
+        pieces.push(EdgePiece { ends: [last, b], edge });
         pieces
     }
-}
-
-pub fn pair(at: Coord<f64>) -> [f64; 2] {
-    [at.x, at.y]
 }
 
 /// A vertex's number: far fewer than 2³².

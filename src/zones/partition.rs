@@ -4,8 +4,8 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 
 use geo::Coord;
 
-use super::class::KEEP_OUT;
-use super::level::{Between, Classes, Crossings, Edge, End};
+use super::class::{KEEP_OUT, class_at};
+use super::level::{BetweenClasses, Classes, Edge, EdgeEnd, LevelCrossings};
 use super::mesh::Mesh;
 use super::rim::Border;
 use crate::geometry::{Coverage, Face, HalfEdge};
@@ -22,7 +22,7 @@ pub struct Partition {
     /// that edge; an end comes before what is between.
     pub landings: Vec<(u32, [u32; 2])>,
     /// Where the level lines cross the mesh; none where no mesh was cut.
-    pub(super) crossings: Option<Crossings>,
+    pub(super) crossings: Option<LevelCrossings>,
 }
 
 impl Partition {
@@ -83,7 +83,7 @@ pub fn partition(
     mesh: &Mesh,
     values: &[f64],
     classes: &[u32],
-    between: Between,
+    between: BetweenClasses,
     surface: &impl Classes,
 ) -> Partition {
     cut(mesh, values, classes, between, surface, None)
@@ -95,20 +95,20 @@ pub(super) fn cut(
     mesh: &Mesh,
     values: &[f64],
     classes: &[u32],
-    between: Between,
+    between: BetweenClasses,
     surface: &impl Classes,
     other: Option<&Partition>,
 ) -> Partition {
-    let vertices = mesh.inside.len() + mesh.extras.len();
+    let vertices = mesh.inside.len() + mesh.rim.extras.len();
     debug_assert_eq!(
         [values.len(), classes.len()],
         [vertices; 2],
         "each vertex has a value and a class"
     );
-    let class = |vertex: u32| classes.get(vertex as usize).copied().unwrap_or(0);
+    let class = |vertex: u32| class_at(classes, vertex as usize);
     let end = |vertex: u32| {
         let value = values.get(vertex as usize).copied().unwrap_or(f64::NAN);
-        End { vertex, at: mesh.position(vertex), value, class: class(vertex) }
+        EdgeEnd { vertex, at: mesh.position(vertex), value, class: class(vertex) }
     };
     let mixed: Vec<[u32; 3]> = mesh
         .triangles(|[a, b, c, d]| {
@@ -129,7 +129,7 @@ pub(super) fn cut(
     edges.dedup();
     let edges = edges.into_iter().map(|[a, b]| Edge { low: end(a), high: end(b) }).collect();
     let located = other.and_then(|other| other.crossings.as_ref());
-    let crossings = Crossings::locate(edges, between, surface, located);
+    let crossings = LevelCrossings::locate(edges, between, surface, located);
     let mut builder = Builder {
         mesh,
         crossings: &crossings,
@@ -140,8 +140,8 @@ pub(super) fn cut(
     for triangle in mixed {
         builder.triangle(triangle.map(end));
     }
-    let mut landings = mesh.landings.clone();
-    for &Border { ends: [a, b], edge, keep_out } in &mesh.borders.spread {
+    let mut landings = mesh.rim.landings.clone();
+    for &Border { ends: [a, b], edge, keep_out } in &mesh.rim.borders.spread {
         let pieces = builder.border(&end(a), &end(b));
         landings.extend(pieces.iter().skip(1).map(|piece| (piece.from, edge)));
         if let Some(keep_out) = keep_out {
@@ -151,7 +151,7 @@ pub(super) fn cut(
         }
         builder.half_edges.extend(pieces);
     }
-    for &(keep_out, ends) in &mesh.borders.keep_out {
+    for &(keep_out, ends) in &mesh.rim.borders.keep_out {
         let [from, to] = ends.map(|id| builder.of_vertex(id));
         builder.half_edges.push(HalfEdge { class: KEEP_OUT + keep_out, from, to });
     }
@@ -165,8 +165,8 @@ pub(super) fn cut(
 /// lattice are on no border.
 struct Builder<'a> {
     mesh: &'a Mesh,
-    crossings: &'a Crossings,
-    between: Between,
+    crossings: &'a LevelCrossings,
+    between: BetweenClasses,
     junctions: Vec<Coord<f64>>,
     half_edges: Vec<HalfEdge>,
 }
@@ -177,17 +177,17 @@ impl Builder<'_> {
     }
 
     fn of_crossing(&self, crossing: u32) -> u32 {
-        u32::try_from(self.mesh.extras.len()).unwrap_or(0) + crossing
+        u32::try_from(self.mesh.rim.extras.len()).unwrap_or(0) + crossing
     }
 
     /// The borders in a triangle, walked from both sides.
-    fn triangle(&mut self, triangle: [End; 3]) {
+    fn triangle(&mut self, triangle: [EdgeEnd; 3]) {
         let mut sorted = triangle;
         sorted.sort_by_key(|end| end.class);
         let [low, middle, high] = sorted;
         let counter_clockwise = cross(middle.at - low.at, high.at - low.at) > 0.0;
         let crossings = self.crossings;
-        if self.between == Between::OneBorder
+        if self.between == BetweenClasses::OneBorder
             && low.class < middle.class
             && middle.class < high.class
         {
@@ -203,9 +203,10 @@ impl Builder<'_> {
     }
 
     /// Three classes in a triangle with one border between each two: they meet in a point.
-    fn junction(&mut self, ends: [End; 3], counter_clockwise: bool) {
+    fn junction(&mut self, ends: [EdgeEnd; 3], counter_clockwise: bool) {
         let [low, middle, high] = ends;
-        let base = self.mesh.extras.len() + self.crossings.positions.len() + self.junctions.len();
+        let base =
+            self.mesh.rim.extras.len() + self.crossings.positions.len() + self.junctions.len();
         let centre = u32::try_from(base).unwrap_or(u32::MAX);
         let mut sum = Coord { x: 0.0, y: 0.0 };
         for (a, b) in [(low, middle), (middle, high), (low, high)] {
@@ -228,7 +229,7 @@ impl Builder<'_> {
     }
 
     /// A piece of the boundary, cut where borders meet it.
-    fn border(&self, a: &End, b: &End) -> Vec<HalfEdge> {
+    fn border(&self, a: &EdgeEnd, b: &EdgeEnd) -> Vec<HalfEdge> {
         let mut pieces = Vec::new();
         let mut from = self.of_vertex(a.vertex);
         let mut push = |class, to| {
@@ -252,6 +253,7 @@ impl Builder<'_> {
     fn coverage(self) -> Coverage {
         let (mesh, crossings) = (self.mesh, self.crossings);
         let vertices: Vec<Coord<f64>> = mesh
+            .rim
             .extras
             .iter()
             .chain(&crossings.positions)
@@ -259,7 +261,7 @@ impl Builder<'_> {
             .copied()
             .collect();
         let mut coverage = Coverage::from_half_edges(vertices, self.half_edges);
-        let added = mesh.named..mesh.extras.len();
+        let added = mesh.rim.named..mesh.rim.extras.len();
         for face in &mut coverage.faces {
             face.retain(|id| !added.contains(&(id as usize)));
         }

@@ -3,14 +3,14 @@
 use super::class::OUTSIDE;
 
 /// A connected set of nodes that go.
-pub struct Part {
+pub struct ClassPart {
     /// Its nodes.
     pub nodes: Vec<usize>,
     /// The classes beside it, of nodes that stay.
     pub around: Vec<u32>,
 }
 
-impl Part {
+impl ClassPart {
     /// Its node nearest to its mean place.
     pub fn middle(&self, columns: usize) -> usize {
         let columns = columns.max(1);
@@ -29,7 +29,7 @@ impl Part {
 }
 
 /// The nodes that go, by connected sets of one class.
-pub fn parts(mut goes: Vec<bool>, field: &[u32], columns: usize) -> Vec<Part> {
+pub fn parts(mut goes: Vec<bool>, field: &[u32], columns: usize) -> Vec<ClassPart> {
     let stays: Vec<bool> = goes.iter().map(|goes| !goes).collect();
     let mut parts = Vec::new();
     for start in 0..field.len() {
@@ -37,7 +37,7 @@ pub fn parts(mut goes: Vec<bool>, field: &[u32], columns: usize) -> Vec<Part> {
             continue;
         }
         let own = field.get(start);
-        let mut part = Part { nodes: Vec::new(), around: Vec::new() };
+        let mut part = ClassPart { nodes: Vec::new(), around: Vec::new() };
         let mut queue = vec![start];
         while let Some(node) = queue.pop() {
             part.nodes.push(node);

@@ -6,12 +6,12 @@ use std::collections::BTreeMap;
 
 use geo::{Contains, Coord, LineString, MultiPolygon};
 
-use super::class::KEEP_OUT;
+use super::class::{KEEP_OUT, class_at};
+use super::error::RimError;
 use super::merge::merge_small;
-use super::outline::{Outline, Piece};
+use super::outline::{EdgePiece, EdgePieces};
 use super::partition::Partition;
 use super::prefer::Prefer;
-use super::rim::RimError;
 use super::triangulation::{Constraint, Facet, keep_out_of_parts, middles, triangulate};
 use crate::geometry::{Coverage, HalfEdge};
 use crate::surface::Lattice;
@@ -47,7 +47,7 @@ fn rings(boundary: &MultiPolygon<f64>) -> impl Iterator<Item = &LineString<f64>>
 
 /// What the lattice says: whether each node is spread, and its class.
 #[derive(Clone, Copy, Debug)]
-pub struct Nodes<'a> {
+pub struct ClassedNodes<'a> {
     /// Where the nodes are.
     pub lattice: &'a Lattice,
     /// Whether each is spread.
@@ -65,13 +65,13 @@ pub struct Nodes<'a> {
 pub fn along_passes(
     boundary: &MultiPolygon<f64>,
     keep_outs: &[MultiPolygon<f64>],
-    nodes: Nodes<'_>,
+    nodes: ClassedNodes<'_>,
     class_at: impl Fn(Coord<f64>) -> u32,
     passes: &Passes,
     (min_zone, prefer): (Area, Prefer),
 ) -> Result<Partition, RimError> {
     let rings: Vec<&LineString<f64>> = rings(boundary).collect();
-    let mut outline = Outline::of(&rings, keep_outs, f64::INFINITY);
+    let mut outline = EdgePieces::of(&rings, keep_outs, f64::INFINITY);
     let grid = Grid::over(&outline, passes);
     let named = outline.named;
     let mut landings = outline.landings.clone();
@@ -123,8 +123,7 @@ fn key(ends: &[u32]) -> Option<[u32; 2]> {
 
 /// The sides of facets beyond which the class is another.
 fn half_edges(facets: &[Facet], classes: &[u32]) -> Vec<HalfEdge> {
-    debug_assert!(facets.iter().all(|facet| facet.part < classes.len()), "a part without a class");
-    let class_of = |facet: &Facet| classes.get(facet.part).copied().unwrap_or(0);
+    let class_of = |facet: &Facet| class_at(classes, facet.part);
     let mut half_edges = Vec::new();
     for facet in facets {
         let class = class_of(facet);
@@ -153,7 +152,7 @@ struct Grid {
 
 impl Grid {
     /// Cells from just outside the field's edge, moved on until no corner is on a line.
-    fn over(outline: &Outline, passes: &Passes) -> Self {
+    fn over(outline: &EdgePieces, passes: &Passes) -> Self {
         const TRIALS: u32 = 400;
         let (sin, cos) = passes.heading.sin_cos();
         let (across, along) = (Coord { x: cos, y: -sin }, Coord { x: sin, y: cos });
@@ -191,7 +190,7 @@ impl Grid {
     }
 
     /// Whether no corner is near a line, and no edge near a crossing of two.
-    fn is_clear_of(&self, outline: &Outline) -> bool {
+    fn is_clear_of(&self, outline: &EdgePieces) -> bool {
         let off_lines = outline.positions.iter().all(|at| {
             let place = self.place(*at);
             let off = |axis: usize| (place[axis] - place[axis].round()).abs() * self.size[axis];
@@ -230,7 +229,12 @@ impl Grid {
     }
 
     /// Cuts a piece of an edge at the lines; gives its vertices from end to end.
-    fn cut(&self, piece: Piece, positions: &mut Vec<Coord<f64>>, lines: &mut Lines) -> Vec<u32> {
+    fn cut(
+        &self,
+        piece: EdgePiece,
+        positions: &mut Vec<Coord<f64>>,
+        lines: &mut Lines,
+    ) -> Vec<u32> {
         let [a, b] = piece.ends;
         let at = |id: u32| positions.get(id as usize).copied().unwrap_or_default();
         let (from, to) = (at(a), at(b));
@@ -279,7 +283,7 @@ impl Grid {
     }
 
     /// The class that most of the spread nodes in each cell have, of equals the lowest.
-    fn majorities(&self, nodes: &Nodes<'_>) -> BTreeMap<[i64; 2], u32> {
+    fn majorities(&self, nodes: &ClassedNodes<'_>) -> BTreeMap<[i64; 2], u32> {
         let mut counts: BTreeMap<[i64; 2], BTreeMap<u32, usize>> = BTreeMap::new();
         let columns = nodes.lattice.columns();
         for (node, (inside, class)) in nodes.inside.iter().zip(nodes.classes).enumerate() {

@@ -6,10 +6,12 @@ use geo::{Coord, LineString, MultiPolygon};
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{PointDistance, RTree};
 
-use super::cells::Cells;
-use super::mesh::{Mesh, position};
-use super::outline::{Outline, Piece, pair};
+use super::cells::ClearCells;
+use super::coordinate_pair::pair;
+use super::error::RimError;
+use super::outline::{EdgePiece, EdgePieces};
 use super::triangulation::{Constraint, Facet, keep_out_of_parts, triangulate};
+use super::vertices::{Triangle, position};
 use crate::surface::Lattice;
 
 /// How near the boundary a node may stand, in steps: nearer ones would make needles.
@@ -17,20 +19,24 @@ const NODE_CLEARANCE: f64 = 0.4;
 /// How near a vertex a sample may stand, in steps: a nearer one is that vertex for all purposes.
 const SAMPLE_CLEARANCE: f64 = 0.05;
 
-/// Why a mesh could not be made.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum RimError {
-    /// Two edges of the boundary cross.
-    #[error("boundary: two edges cross near easting {easting:.2} m, northing {northing:.2} m")]
-    Crossing {
-        /// Easting on the field's own projection.
-        easting: f64,
-        /// Northing on the field's own projection.
-        northing: f64,
-    },
-    /// The triangulation refused a position.
-    #[error("boundary: a position is not usable: {0}")]
-    Position(String),
+/// What fills the field around the clear cells. Its vertices go on from the lattice's nodes.
+#[derive(Debug)]
+pub(super) struct Rim {
+    /// Which cells are clear.
+    pub cells: ClearCells,
+    /// Vertices beyond the lattice.
+    pub extras: Vec<Coord<f64>>,
+    /// How many of the extras are the boundary's or a keep-out's vertices.
+    pub named: usize,
+    /// From here on the extras are samples.
+    pub samples_from: usize,
+    /// The vertex that each of the boundary's positions became: two rings may touch in one.
+    pub corner_ids: Vec<u32>,
+    /// The keep-outs' vertices that are on the boundary, each with the corners of its edge, all
+    /// counted among the extras.
+    pub landings: Vec<(u32, [u32; 2])>,
+    pub triangles: Vec<Triangle>,
+    pub borders: RimBorders,
 }
 
 /// Fills the field around the clear cells. `inside` says which nodes are in the field and in no
@@ -40,11 +46,11 @@ pub(super) fn build(
     keep_outs: &[MultiPolygon<f64>],
     samples: &[Coord<f64>],
     lattice: Lattice,
-    inside: Vec<bool>,
-) -> Result<Mesh, RimError> {
-    let mut outline = Outline::of(rings, keep_outs, lattice.step());
+    inside: &[bool],
+) -> Result<Rim, RimError> {
+    let mut outline = EdgePieces::of(rings, keep_outs, lattice.step());
     let lines = || outline.boundary.iter().chain(&outline.inner).map(|piece| piece.ends);
-    let mut cells = Cells::new(&lattice);
+    let mut cells = ClearCells::new(&lattice);
     for [a, b] in lines() {
         cells.block(&lattice, outline.at(a), outline.at(b), 1.0);
     }
@@ -54,7 +60,7 @@ pub(super) fn build(
         let reach = (clearance * lattice.step()).powi(2);
         tree.nearest_neighbor(&pair(at)).is_none_or(|edge| edge.distance_2(&pair(at)) >= reach)
     };
-    let free = free_samples(samples, &lattice, &inside, clears);
+    let free = free_samples(samples, &lattice, inside, clears);
     let grain = lattice.step() * 1e-6;
     for at in &free {
         let corner = Coord { x: grain, y: grain };
@@ -62,11 +68,11 @@ pub(super) fn build(
     }
     let node = |id: u32| position(&lattice, &[], id);
     let loose: Vec<u32> = cells
-        .loose_nodes(&inside)
+        .loose_nodes(inside)
         .into_iter()
         .filter(|&id| clears(node(id), NODE_CLEARANCE))
         .collect();
-    let sides = cells.outline(&inside);
+    let sides = cells.outline(inside);
 
     let base = u32::try_from(inside.len()).unwrap_or(u32::MAX);
     let mut extras = std::mem::take(&mut outline.positions);
@@ -77,7 +83,7 @@ pub(super) fn build(
     vertices.dedup();
     vertices.extend((0..extras.len()).filter_map(|i| u32::try_from(i).ok()).map(|i| i + base));
     let key = |[a, b]: [u32; 2]| [a.min(b), a.max(b)];
-    let pieces = |pieces: &[Piece], kind| -> Vec<_> {
+    let pieces = |pieces: &[EdgePiece], kind| -> Vec<_> {
         pieces.iter().map(|piece| (key(piece.ends.map(|id| id + base)), kind)).collect()
     };
     let mut constraints: BTreeMap<_, _> =
@@ -87,31 +93,20 @@ pub(super) fn build(
     let place = |id| position(&lattice, &extras, id);
     let facets = triangulate(&vertices, &constraints, place)?;
     let keep_out = keep_out_of_parts(&facets, keep_outs, place);
-    let borders = Borders::of(&facets, &keep_out, &outline, base);
-    let rim = facets
+    let borders = RimBorders::of(&facets, &keep_out, &outline, base);
+    let triangles = facets
         .iter()
         .filter(|facet| keep_out.get(facet.part).is_some_and(Option::is_none))
         .map(|facet| facet.corners)
         .collect();
-    let Outline { named, corner_ids, landings, .. } = outline;
+    let EdgePieces { named, corner_ids, landings, .. } = outline;
     let corner_ids = corner_ids.iter().map(|id| id + base).collect();
-    Ok(Mesh {
-        lattice,
-        inside,
-        cells,
-        extras,
-        named,
-        samples_from,
-        corner_ids,
-        landings,
-        rim,
-        borders,
-    })
+    Ok(Rim { cells, extras, named, samples_from, corner_ids, landings, triangles, borders })
 }
 
 /// The borders of what is spread and of what is not.
 #[derive(Debug, Default)]
-pub struct Borders {
+pub struct RimBorders {
     /// Around what is spread, which is on the left of each.
     pub spread: Vec<Border>,
     /// Around each keep-out, on the left of its pieces, but for those that it shares with what is
@@ -130,8 +125,8 @@ pub struct Border {
     pub keep_out: Option<u32>,
 }
 
-impl Borders {
-    fn of(facets: &[Facet], parts: &[Option<usize>], outline: &Outline, base: u32) -> Self {
+impl RimBorders {
+    fn of(facets: &[Facet], parts: &[Option<usize>], outline: &EdgePieces, base: u32) -> Self {
         let edges: BTreeMap<[u32; 2], [u32; 2]> = outline
             .boundary
             .iter()

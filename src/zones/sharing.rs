@@ -2,8 +2,8 @@
 
 use geo::{Coord, InteriorPoint};
 
-use crate::geometry::Coverage;
 use crate::geometry::scanline::Crossings;
+use crate::geometry::{Coverage, FaceIndex};
 use crate::surface::Lattice;
 
 /// The mean of the surface over each face: the mean of the lattice's nodes inside it, each of which
@@ -44,11 +44,11 @@ pub fn means(
     coverage.faces.iter().map(mean).collect()
 }
 
-/// The face, by its number in the coverage, that each node of the lattice is in.
+/// The face of the coverage that each node of the lattice is in.
 #[must_use]
-pub fn faces_of_nodes(coverage: &Coverage, lattice: &Lattice) -> Vec<Option<u32>> {
+pub fn faces_of_nodes(coverage: &Coverage, lattice: &Lattice) -> Vec<Option<FaceIndex>> {
     let mut faces = vec![None; lattice.columns() * lattice.rows()];
-    for (number, face) in (0..).zip(&coverage.faces) {
+    for (index, face) in coverage.indexed() {
         let polygon = coverage.plane_polygon(face);
         let rings = std::iter::once(polygon.exterior()).chain(polygon.interiors());
         let rings: Vec<&[Coord<f64>]> = rings.map(|ring| ring.0.as_slice()).collect();
@@ -57,7 +57,7 @@ pub fn faces_of_nodes(coverage: &Coverage, lattice: &Lattice) -> Vec<Option<u32>
         crossings.runs(lattice.easting(0), step, lattice.columns(), |row, from, to| {
             let start = row * lattice.columns();
             if let Some(run) = faces.get_mut(start + from..start + to) {
-                run.fill(Some(number));
+                run.fill(Some(index));
             }
         });
     }

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use geo::{Contains, Coord, MultiPolygon};
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation, mitigate_underflow};
 
-use super::mesh::Triangle;
-use super::rim::RimError;
+use super::error::RimError;
+use super::vertices::Triangle;
 
 /// What an edge that the triangulation must keep is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,4 +1,4 @@
-//! The import table of DEVELOPERS.md, held against the code.
+//! The import table of DEVELOPERS.md, held against the code, and modules that import no circle.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -74,20 +74,38 @@ fn code(path: &Path) -> String {
 
 /// The names that a file gives after `prefix`, those of a list in braces too.
 fn named(text: &str, prefix: &str) -> BTreeSet<String> {
-    text.split(prefix).skip(1).flat_map(heads).collect()
+    text.split(prefix)
+        .skip(1)
+        .flat_map(expanded)
+        .filter_map(|path| path.into_iter().next())
+        .collect()
 }
 
-/// The first names of a path or of a list of paths: `a::b` has `a`; `{a, b::{c, d}}` has `a` and `b`.
-fn heads(path: &str) -> Vec<String> {
-    let Some(list) = path.strip_prefix('{') else {
-        let end = path.find(|c: char| !c.is_alphanumeric() && c != '_').unwrap_or(path.len());
-        return Some(path[..end].to_owned()).filter(|name| !name.is_empty()).into_iter().collect();
-    };
+/// The paths that a path with lists stands for: `a::b` is itself; `{a, b::{c, d}}` is `a`, `b::c` and
+/// `b::d`.
+fn expanded(path: &str) -> Vec<Vec<String>> {
+    let path = path.trim_start();
+    if let Some(list) = path.strip_prefix('{') {
+        return items(list).into_iter().flat_map(expanded).collect();
+    }
+    let end = path.find(|c: char| !c.is_alphanumeric() && c != '_').unwrap_or(path.len());
+    let (name, rest) = path.split_at(end);
+    if name.is_empty() {
+        return Vec::new();
+    }
+    let further = rest.strip_prefix("::").map(expanded).unwrap_or_default();
+    let further = if further.is_empty() { vec![Vec::new()] } else { further };
+    let whole = |rest: Vec<String>| std::iter::once(name.to_owned()).chain(rest).collect();
+    further.into_iter().map(whole).collect()
+}
+
+/// The items of a list, up to the brace that closes it.
+fn items(list: &str) -> Vec<&str> {
     let (mut found, mut depth, mut start) = (Vec::new(), 0, 0);
     for (at, letter) in list.char_indices() {
         match letter {
             ',' | '}' if depth == 0 => {
-                found.extend(heads(list[start..at].trim()));
+                found.push(&list[start..at]);
                 start = at + 1;
                 if letter == '}' {
                     return found;
@@ -99,6 +117,90 @@ fn heads(path: &str) -> Vec<String> {
         }
     }
     found
+}
+
+/// A module by the names on the way to it: `src/a/b.rs` is `a`, `b`.
+fn module(path: &Path) -> Vec<String> {
+    let inner = path.strip_prefix(root().join("src")).unwrap().with_extension("");
+    let names = inner.iter().map(|name| name.to_string_lossy().into_owned());
+    names.filter(|name| !["mod", "lib", "main"].contains(&name.as_str())).collect()
+}
+
+/// The modules that each module takes something from, through what others hand on.
+fn imports() -> BTreeMap<Vec<String>, BTreeSet<Vec<String>>> {
+    let files: BTreeMap<Vec<String>, String> =
+        sources(&root().join("src")).iter().map(|path| (module(path), code(path))).collect();
+    // What a module hands on of its children, by name.
+    let handed_on: BTreeMap<&Vec<String>, BTreeMap<String, Vec<String>>> = files
+        .iter()
+        .map(|(of, text)| {
+            let uses = text.split("use ").skip(1).flat_map(expanded);
+            let children =
+                uses.filter(|path| path.len() > 1 && files.contains_key(&joined(of, &path[..1])));
+            (of, children.map(|path| (path[path.len() - 1].clone(), joined(of, &path))).collect())
+        })
+        .collect();
+    let lands_in = |path: &[String]| {
+        let mut path = path.to_vec();
+        loop {
+            let known =
+                (0..=path.len()).rev().find(|&end| files.contains_key(&path[..end])).unwrap();
+            let next =
+                path.get(known).and_then(|name| handed_on[&path[..known].to_vec()].get(name));
+            match next {
+                Some(next) if *next != path => path.clone_from(next),
+                _ => return path[..known].to_vec(),
+            }
+        }
+    };
+    let of = |module: &Vec<String>, text: &str| -> BTreeSet<Vec<String>> {
+        let mut found = BTreeSet::new();
+        for (prefix, base) in
+            [("crate::", &[][..]), ("super::", &module[..module.len().saturating_sub(1)])]
+        {
+            for (at, _) in text.match_indices(prefix) {
+                if text[..at].ends_with("super::") {
+                    continue;
+                }
+                for path in expanded(&text[at + prefix.len()..]) {
+                    let up = path.iter().take_while(|name| *name == "super").count();
+                    found.insert(lands_in(&joined(
+                        &base[..base.len().saturating_sub(up)],
+                        &path[up..],
+                    )));
+                }
+            }
+        }
+        found
+    };
+    files.iter().map(|(module, text)| (module.clone(), of(module, text))).collect()
+}
+
+fn joined(base: &[String], path: &[String]) -> Vec<String> {
+    base.iter().chain(path).filter(|name| *name != "self").cloned().collect()
+}
+
+#[test]
+fn no_module_imports_itself_through_others() {
+    let mut imports = imports();
+    // What a module has of those that it holds, and they of it, is no circle.
+    for (module, from) in &mut imports {
+        from.retain(|other| !other.starts_with(module) && !module.starts_with(other));
+    }
+    while let Some(done) =
+        imports.iter().find(|(_, from)| from.is_empty()).map(|(done, _)| done.clone())
+    {
+        imports.remove(&done);
+        imports.values_mut().for_each(|from| _ = from.remove(&done));
+    }
+    let circles: Vec<String> = imports
+        .iter()
+        .map(|(module, from)| {
+            let from: Vec<String> = from.iter().map(|other| other.join("::")).collect();
+            format!("{} imports {}", module.join("::"), from.join(", "))
+        })
+        .collect();
+    assert!(circles.is_empty(), "circles, or on the way to one: {circles:#?}");
 }
 
 #[test]

@@ -2,11 +2,15 @@
 
 use std::path::Path;
 
-use landplaster::landing::{Along, Landing, Logged, Prescription, Release, Settings};
+use landplaster::landing::{
+    Landing, LandingSettings, Logged, PassDirection, Prescription, Release,
+};
 use landplaster::plan::{self, Plan};
 use landplaster::spreader::Machine;
 use landplaster::spreader::pans::Pattern;
-use landplaster::timelog::{By, Change, Log, Machine as OfLog, Number, Section, Stamp};
+use landplaster::timelog::{
+    Log, LoggedMachine as OfLog, MassSource, Number, Section, Stamp, ValueChange,
+};
 use landplaster::units::Length;
 use landplaster::work::{Disk, Work};
 
@@ -42,7 +46,7 @@ fn log_of(plan: &Plan, landing: &Landing, machine: &Machine) -> Log {
                     time if time > 0.0 => (release.until(next) - release.until(now)) / time,
                     _ => 0.0,
                 };
-                changes.push(Change { channel: 0, value: (flow * 1e6).round() as i32 });
+                changes.push(ValueChange { channel: 0, value: (flow * 1e6).round() as i32 });
                 stamps.push(Stamp {
                     time: ((clock + now) * 1000.0).round() as u64,
                     at: Some(frame.to_wgs84(at).unwrap()),
@@ -64,12 +68,16 @@ fn log_of(plan: &Plan, landing: &Landing, machine: &Machine) -> Log {
 fn a_log_of_a_landed_map_is_that_map() {
     let (plan, machine, pattern) = pond();
     // Without headland rounds, where the map alone says where to spread.
-    let settings = Settings { heading: Along::Heading(0.0), rounds: 0, ..Settings::default() };
+    let settings = LandingSettings {
+        heading: PassDirection::Heading(0.0),
+        rounds: 0,
+        ..LandingSettings::default()
+    };
     let landing = Landing::new(&plan, &machine, Some(&pattern), &settings).unwrap();
     let log = log_of(&plan, &landing, &machine);
     let logged = Logged::new(&plan, &[log], &machine, Some(&pattern), (None, None)).unwrap();
     let logged = logged.unwrap();
-    assert_eq!((logged.logs, logged.by.as_slice()), (1, &[By::Flow][..]));
+    assert_eq!((logged.logs, logged.by.as_slice()), (1, &[MassSource::Flow][..]));
     // All that was released lands, but for what positions closer than half a meter round off.
     let (by_log, reckoned) = (logged.cells.total(), landing.cells.total());
     assert!((by_log / reckoned - 1.0).abs() < 0.01, "{by_log} {reckoned} kg");
@@ -89,7 +97,11 @@ fn a_log_of_a_landed_map_is_that_map() {
 #[test]
 fn a_log_of_another_field_lands_nothing() {
     let (plan, machine, pattern) = pond();
-    let settings = Settings { heading: Along::Heading(0.0), rounds: 0, ..Settings::default() };
+    let settings = LandingSettings {
+        heading: PassDirection::Heading(0.0),
+        rounds: 0,
+        ..LandingSettings::default()
+    };
     let landing = Landing::new(&plan, &machine, Some(&pattern), &settings).unwrap();
     let mut log = log_of(&plan, &landing, &machine);
     for at in log.stamps.iter_mut().filter_map(|stamp| stamp.at.as_mut()) {

@@ -62,6 +62,8 @@ mod schemas;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet;
 #[cfg(all(feature = "cli", feature = "proj"))]
+mod sheet_snapshots;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet_spreading;
 mod simulated;
 #[cfg(all(feature = "cli", feature = "proj"))]

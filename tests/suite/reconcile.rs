@@ -90,7 +90,7 @@ fn points_share_their_zone() {
     assert!((zone["applied"].as_f64().unwrap() - 0.575 * acres).abs() <= 0.005, "{zone}");
     assert!((zone["within_10_percent"].as_f64().unwrap() - 0.25 * recorded).abs() <= 0.01);
     let said = folder.run(&reconcile(&record));
-    let warning = "warning: 1 of the record's 3 rows lie on no zone of these fields\n";
+    let warning = "warning: 1 of the record's 3 rows lies on no zone of these fields\n";
     assert!(said.out.contains(warning), "{}", said.out);
 }
 

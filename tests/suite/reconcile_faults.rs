@@ -266,7 +266,7 @@ fn records_elsewhere_and_of_two_units() {
     folder.put("log.csv", "longitude,latitude,rate (ton/ac)\n-80,40,1\n");
     assert_eq!(
         refused(&folder, &LOG),
-        "error: log.csv: found all 1 rows off the zones of these fields, expected some on them; check the folders and the coordinate system\n"
+        "error: log.csv: found the one row off the zones of these fields, expected some on them; check the folders and the coordinate system\n"
     );
     assert_eq!(
         refused(&folder, &[&LOG[..], &["--unit", "lb/ac"]].concat()),

@@ -49,7 +49,7 @@ fn other_ground_kept_out_of_a_kept_surface() {
     let plain = prepared(&tiers(10.0), FIELD, SAMPLES, DITCH);
     let surfaced =
         Surfaced::new(plain.field, &plain.settings.surface, plain.settings.grid).unwrap();
-    let layer = landplaster::field::Layer {
+    let layer = landplaster::field::KeepOutLayer {
         called: "keep_out 1 (keep-out.geojson)".to_owned(),
         why: "ditch".to_owned(),
         distance: Written { value: Length::feet(35.0), system: System::Us },

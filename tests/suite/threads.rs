@@ -13,12 +13,12 @@ const _: () = {
     shared::<field::Boundary>();
     shared::<field::Field>();
     shared::<field::KeepOut>();
-    shared::<field::Layer>();
+    shared::<field::KeepOutLayer>();
     shared::<field::Samples>();
     shared::<geometry::Coverage>();
     shared::<geometry::Feature>();
     shared::<geometry::Frame>();
-    shared::<inspect::Report>();
+    shared::<inspect::Inspection>();
     shared::<job::Farm>();
     shared::<job::Job>();
     shared::<job::JobError>();

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::change;
 use super::content::{Content, carry, clear, stands};
 use super::{Failure, fault, judge};
-use crate::cli::aside::say;
+use crate::cli::standard_error::say;
 
 /// Leaves nothing beside the target, and in it what is the user's: what the fresh folder, or the one
 /// set aside, has of it goes back there. The rest of them is no longer needed, whether it is new and

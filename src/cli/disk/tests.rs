@@ -109,7 +109,7 @@ impl Case {
         folder: &Path,
         end: Option<(usize, End)>,
     ) -> (Option<Result<PathBuf, Failure>>, usize) {
-        let out = Out::open(folder).unwrap();
+        let out = OutputFolder::open(folder).unwrap();
         counted(end, self.exchange, || out.replace("job", &files(&self.new)))
     }
 
@@ -140,7 +140,7 @@ impl Case {
 
     /// The next run finds nothing in its way.
     fn goes_on(&self, folder: &Path, what: &str) {
-        let target = Out::open(folder).unwrap().settled("job").unwrap();
+        let target = OutputFolder::open(folder).unwrap().settled("job").unwrap();
         let settled = tree(&target);
         let (old, new) = (both(&self.old, &self.own), both(&self.new, &self.own));
         assert!(settled == old || settled == new, "{what}: {settled:?}");
@@ -284,7 +284,7 @@ fn a_file_made_anew_is_kept_beside_the_one_given_back() {
     let folder = tempfile::tempdir().unwrap();
     put(&folder.path().join("job"), &of(&[("totals.csv", "old"), ("notes.txt", "second")]));
     put(&folder.path().join(".job.new"), &of(&[("zones.shp", "new"), ("notes.txt", "first")]));
-    Out::open(folder.path()).unwrap().settled("job").unwrap();
+    OutputFolder::open(folder.path()).unwrap().settled("job").unwrap();
     let expected = of(&[("totals.csv", "old"), ("notes.txt", "second"), ("notes.txt.1", "first")]);
     assert_eq!(tree(&folder.path().join("job")), expected);
 }

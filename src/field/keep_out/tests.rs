@@ -14,14 +14,14 @@ fn metres(distance: f64) -> Written<Length> {
 }
 
 /// A layer of features in the meters of the field's frame.
-fn layer(number: usize, distance: f64, features: Vec<Feature>) -> Layer {
+fn layer(number: usize, distance: f64, features: Vec<Feature>) -> KeepOutLayer {
     let mut features = features;
     let mut places: Vec<Coord<f64>> =
         features.iter().flat_map(|feature| feature.lines.iter().flatten().copied()).collect();
     field().frame().all_to_wgs84(&mut places).unwrap();
     let vertices = features.iter_mut().flat_map(|feature| feature.lines.iter_mut().flatten());
     vertices.zip(places).for_each(|(vertex, place)| *vertex = place);
-    Layer {
+    KeepOutLayer {
         called: format!("keep_out {number} (ditch.geojson)"),
         why: format!("cause {number}"),
         distance: metres(distance),
@@ -38,7 +38,7 @@ fn block(x: f64, y: f64, width: f64, height: f64) -> Feature {
     Feature::polygon(vec![corners.map(|(x, y)| Coord { x, y }).to_vec()])
 }
 
-fn found(layers: Vec<Layer>) -> (Vec<KeepOut>, Vec<String>) {
+fn found(layers: Vec<KeepOutLayer>) -> (Vec<KeepOut>, Vec<String>) {
     let (found, warnings) = keep_outs(&field(), layers).unwrap();
     (found, crate::report::warnings::said(&warnings))
 }
@@ -219,7 +219,7 @@ fn swapped_axes_are_seen() {
     let (kept_out, warnings) = found(vec![ditch]);
     assert!(kept_out.is_empty());
     assert!(warnings[0].ends_with("the other way round it is at the field"), "{}", warnings[0]);
-    let beyond = Layer {
+    let beyond = KeepOutLayer {
         features: vec![Feature::point(Coord { x: 42.0, y: -93.0 })],
         ..layer(1, 5.0, vec![])
     };

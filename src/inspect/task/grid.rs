@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use geo::MultiPolygon;
 
-use super::grid_element::{Grid, Kind, content};
+use super::grid_element::{GridElement, GridKind, content};
 use super::rates::{Treatment, of_setpoint};
 use super::seen;
 use crate::geometry::{CellGrid, degree, geodesic_area};
-use crate::inspect::report::{Report, Seen};
+use crate::inspect::report::{Inspection, SeenZone};
 use crate::read::taskdata::{Element, Files};
 use crate::units::{Area, Length, Quantity, Rate};
 
@@ -29,7 +29,7 @@ pub(super) fn look(
     treatments: &[Treatment],
     field: Option<&MultiPolygon<f64>>,
     files: &Files,
-    report: &mut Report,
+    report: &mut Inspection,
 ) {
     let Err(reason) = try_look(element, treatments, field, files, report) else { return };
     report.departures.push(format!("grid: {reason}"));
@@ -40,14 +40,14 @@ fn try_look(
     treatments: &[Treatment],
     field: Option<&MultiPolygon<f64>>,
     files: &Files,
-    report: &mut Report,
+    report: &mut Inspection,
 ) -> Result<(), String> {
-    let grid = Grid::of(element, treatments)?;
+    let grid = GridElement::of(element, treatments)?;
     let bytes = content(element, files, report)?;
     let cells = &grid.cells;
     let width = match grid.kind {
-        Kind::Codes => 1,
-        Kind::Values { each, .. } => 4 * each,
+        GridKind::Codes => 1,
+        GridKind::Values { each, .. } => 4 * each,
     };
     let expected = cells.len().saturating_mul(width);
     if bytes.len() != expected {
@@ -63,8 +63,8 @@ fn try_look(
     }
     describe(&grid, report);
     let values = bytes.chunks_exact(width).map(|cell| match grid.kind {
-        Kind::Codes => cell.first().map_or(0, |code| i32::from(*code)),
-        Kind::Values { setpoint, .. } => {
+        GridKind::Codes => cell.first().map_or(0, |code| i32::from(*code)),
+        GridKind::Values { setpoint, .. } => {
             let value = cell.as_chunks::<4>().0.get(setpoint);
             value.map_or(0, |bytes| i32::from_le_bytes(*bytes))
         }
@@ -97,15 +97,15 @@ fn try_look(
 
 /// The zone or rate that a value stands for.
 fn zone(
-    kind: &Kind,
+    kind: &GridKind,
     value: i32,
     cells: Cells,
     treatments: &[Treatment],
-    report: &mut Report,
-) -> Seen {
+    report: &mut Inspection,
+) -> SeenZone {
     let (name, parts, area) = (value.to_string(), cells.count, Some(cells.area));
     match kind {
-        Kind::Codes => {
+        GridKind::Codes => {
             let known = treatments.iter().find(|t| u32::try_from(value) == Ok(t.code));
             if let Some(treatment) = known {
                 return seen(treatment, parts, cells.area);
@@ -113,21 +113,21 @@ fn zone(
             report.departures.push(format!(
                 "grid: cells have the code {value}, for which there is no treatment zone"
             ));
-            Seen { name, rate: None, written: "-".into(), parts, area }
+            SeenZone { name, rate: None, written: "-".into(), parts, area }
         }
-        Kind::Values { .. } => {
+        GridKind::Values { .. } => {
             if value < 0 {
                 report.departures.push(format!("grid: cells have the rate {value} mg/m2, below 0"));
             }
             let rate = (value >= 0).then(|| of_setpoint(value));
-            Seen { name: format!("{value} mg/m2"), rate, written: name, parts, area }
+            SeenZone { name: format!("{value} mg/m2"), rate, written: name, parts, area }
         }
     }
 }
 
-fn describe(grid: &Grid, report: &mut Report) {
+fn describe(grid: &GridElement, report: &mut Inspection) {
     let CellGrid { corner, cell, columns, rows } = grid.cells;
-    let kind = if matches!(grid.kind, Kind::Codes) { "zone codes" } else { "rates" };
+    let kind = if matches!(grid.kind, GridKind::Codes) { "zone codes" } else { "rates" };
     let middle = corner.y + cell.y * rows as f64 * 0.5;
     let degree = degree(middle);
     let (east, north) = (Length::metres(cell.x * degree.x), Length::metres(cell.y * degree.y));

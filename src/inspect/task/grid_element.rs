@@ -4,24 +4,24 @@ use geo::Coord;
 
 use super::rates::{SETPOINT, Treatment};
 use crate::geometry::CellGrid;
-use crate::inspect::report::Report;
+use crate::inspect::report::Inspection;
 use crate::read::taskdata::{Element, Files, find};
 
 /// A grid's element, understood.
-pub(super) struct Grid {
+pub(super) struct GridElement {
     pub cells: CellGrid,
-    pub kind: Kind,
+    pub kind: GridKind,
 }
 
 /// What its file holds.
-pub(super) enum Kind {
+pub(super) enum GridKind {
     /// A zone's code in each cell.
     Codes,
     /// Values in each cell: how many, and which of them is the setpoint.
     Values { each: usize, setpoint: usize },
 }
 
-impl Grid {
+impl GridElement {
     /// Understands a GRD element; what is wrong with it otherwise.
     pub fn of(element: &Element, treatments: &[Treatment]) -> Result<Self, String> {
         let text = |name: &str| element.get(name).unwrap_or("").trim();
@@ -43,7 +43,7 @@ impl Grid {
         let cell = Coord { x: number("D", 1e-10, 1.0)?, y: number("C", 1e-10, 1.0)? };
         let cells = CellGrid { corner, cell, columns: count("E")?, rows: count("F")? };
         let kind = match text("I") {
-            "1" => Kind::Codes,
+            "1" => GridKind::Codes,
             "2" => {
                 let template = treatments.iter().find(|t| Some(t.code) == text("J").parse().ok());
                 let template = template.ok_or_else(|| {
@@ -55,7 +55,7 @@ impl Grid {
                 let setpoint = template.sets.iter().position(|ddi| *ddi == Some(SETPOINT));
                 let each = template.sets.len();
                 let setpoint = setpoint.ok_or("its cells hold no mass per area (DDI 0006)")?;
-                Kind::Values { each, setpoint }
+                GridKind::Values { each, setpoint }
             }
             other => return Err(format!("its type (GRD I) is \"{other}\", expected 1 or 2")),
         };
@@ -67,7 +67,7 @@ impl Grid {
 pub(super) fn content<'a>(
     element: &Element,
     files: &'a Files,
-    report: &mut Report,
+    report: &mut Inspection,
 ) -> Result<&'a [u8], String> {
     let name = element.get("G").unwrap_or("");
     let digits = name.strip_prefix("GRD").unwrap_or("");

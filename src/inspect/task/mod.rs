@@ -9,7 +9,7 @@ mod structure;
 use geo::{MultiPolygon, Polygon};
 
 use self::rates::{Treatment, treatments};
-use super::report::{Report, Seen};
+use super::report::{Inspection, SeenZone};
 use super::tiling::tiling;
 use crate::geometry::geodesic_area;
 use crate::read::taskdata::{
@@ -21,7 +21,7 @@ use crate::units::{Area, Quantity};
 ///
 /// # Errors
 /// When the archive cannot be unpacked safely, or what is in it cannot be read as task data.
-pub fn archive(name: &str, bytes: &[u8]) -> Result<Report, TaskDataError> {
+pub fn archive(name: &str, bytes: &[u8]) -> Result<Inspection, TaskDataError> {
     folder(name, &unpack(name, bytes)?)
 }
 
@@ -29,7 +29,7 @@ pub fn archive(name: &str, bytes: &[u8]) -> Result<Report, TaskDataError> {
 ///
 /// # Errors
 /// When there is no `TASKDATA.XML`, or it cannot be read as task data.
-pub fn folder(name: &str, files: &Files) -> Result<Report, TaskDataError> {
+pub fn folder(name: &str, files: &Files) -> Result<Inspection, TaskDataError> {
     let Some((found, bytes)) = find(files, MAIN) else {
         return Err(TaskDataError::new(name, format!("found no file {MAIN}")));
     };
@@ -38,10 +38,10 @@ pub fn folder(name: &str, files: &Files) -> Result<Report, TaskDataError> {
         let reason = format!("found <{}>, expected <{}>", root.name, ROOT);
         return Err(TaskDataError::new(found, reason));
     }
-    let mut report = Report {
+    let mut report = Inspection {
         file: name.to_owned(),
         crs: "WGS 84 longitude and latitude, as ISO 11783-10 has it".to_owned(),
-        ..Report::default()
+        ..Inspection::default()
     };
     if found != MAIN {
         report.departures.push(format!("the file is called {found}, expected {MAIN}"));
@@ -81,7 +81,7 @@ struct Task<'a> {
 }
 
 impl Task<'_> {
-    fn look(&self, report: &mut Report) {
+    fn look(&self, report: &mut Inspection) {
         let name = self.element.get("B").or(self.element.get("A")).unwrap_or("?");
         report.facts.push(("task", name.to_owned()));
         let field = self.field(report);
@@ -110,7 +110,7 @@ impl Task<'_> {
     }
 
     /// The boundary of the field that the task is for.
-    fn field(&self, report: &mut Report) -> Option<MultiPolygon<f64>> {
+    fn field(&self, report: &mut Inspection) -> Option<MultiPolygon<f64>> {
         let Some(reference) = self.element.get("E") else {
             report.departures.push("the task is for no field (TSK E)".into());
             return None;
@@ -139,7 +139,7 @@ impl Task<'_> {
         Some(MultiPolygon(parts))
     }
 
-    fn special_zones(&self, treatments: &[Treatment], report: &mut Report) {
+    fn special_zones(&self, treatments: &[Treatment], report: &mut Inspection) {
         for (word, attribute) in
             [("default zone", "H"), ("position-lost zone", "I"), ("out-of-field zone", "J")]
         {
@@ -163,9 +163,9 @@ impl Task<'_> {
 }
 
 /// A treatment zone as it is listed.
-fn seen(treatment: &Treatment, parts: usize, area: Area) -> Seen {
+fn seen(treatment: &Treatment, parts: usize, area: Area) -> SeenZone {
     let (code, name) = (treatment.code, &treatment.name);
     let name = if name.is_empty() { code.to_string() } else { format!("{code} {name}") };
     let written = treatment.written.clone();
-    Seen { name, rate: treatment.rate, written, parts, area: Some(area) }
+    SeenZone { name, rate: treatment.rate, written, parts, area: Some(area) }
 }

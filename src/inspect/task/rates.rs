@@ -4,7 +4,7 @@ use geo::Polygon;
 
 use super::shape;
 use crate::inspect::rate::unit;
-use crate::inspect::report::Report;
+use crate::inspect::report::Inspection;
 use crate::read::taskdata::Element;
 use crate::units::{Quantity, Rate, Unit};
 
@@ -32,7 +32,11 @@ pub(super) fn of_setpoint(value: i32) -> Rate {
 }
 
 /// The treatment zones of a task; the report takes the units that they are shown in.
-pub(super) fn treatments(root: &Element, task: &Element, report: &mut Report) -> Vec<Treatment> {
+pub(super) fn treatments(
+    root: &Element,
+    task: &Element,
+    report: &mut Inspection,
+) -> Vec<Treatment> {
     report.rate_unit = presentation(root, task, &mut report.departures);
     let mut found: Vec<Treatment> = Vec::new();
     for zone in task.all("TZN") {

@@ -2,7 +2,7 @@ use super::*;
 use crate::job::Job;
 
 /// What a job comes to that has these lines besides its two files.
-fn asked(lines: &str) -> Result<Option<Asked>, JobError> {
+fn asked(lines: &str) -> Result<Option<PileRequest>, JobError> {
     let text = format!("boundary = \"b.shp\"\nsamples = \"s.csv\"\n{lines}");
     Job::read("job.toml", &text)?.settings("job.toml", "job", None).map(|settings| settings.piles)
 }
@@ -14,7 +14,7 @@ fn said(lines: &str) -> String {
 #[test]
 fn everything_has_a_default() {
     assert_eq!(asked("").unwrap(), None);
-    assert_eq!(asked("[pile]").unwrap(), Some(Asked::default()));
+    assert_eq!(asked("[pile]").unwrap(), Some(PileRequest::default()));
     let text = "boundary = \"b\"\nsamples = \"s\"\n[pile]\naccess = \"lane.shp\"\n\
         [[pile.setback]]\nfile = \"d.shp\"\nwhy = \"ditch\"\n";
     let pile = Job::read("job.toml", text).unwrap().pile.unwrap();
@@ -30,7 +30,7 @@ fn everything_can_be_said() {
     let place = Some(Coord { x: -85.0, y: 40.1 });
     let heap =
         Heap { density: Density::kilograms_per_cubic_metre(900.0), repose: Angle::degrees(35.0) };
-    let wanted = Asked { piles: Some(1), capacity: Some(Mass::tonnes(150.0)), place, heap };
+    let wanted = PileRequest { piles: Some(1), capacity: Some(Mass::tonnes(150.0)), place, heap };
     assert_eq!(asked(&format!("[pile]\n{lines}")).unwrap(), Some(wanted));
     assert_eq!(
         said("capacity = \"150 tons\"\naccess = \"l\"\nreach = \"30 m\""),

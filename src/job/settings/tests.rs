@@ -1,5 +1,5 @@
 use super::*;
-use crate::order::{Extra, Money, SpreadingPer};
+use crate::order::{Money, OrderExtra, SpreadingPer};
 use crate::plan::{CleanUp, Heading, Method, Prefer, Rows, SurfaceSettings, Unspread};
 use crate::surface::Neighbors;
 use crate::units::{Area, Mass, Share, Time};
@@ -293,7 +293,7 @@ fn an_order_is_made_when_it_is_asked_for() {
     let (fill, driving) = (usual.fill.unwrap(), usual.driving.unwrap());
     assert_eq!((fill.first.count, fill.first.share), (1, Share::percent(50.0)));
     assert_eq!((driving.turn, driving.refill), (Time::seconds(30.0), Time::minutes(8.0)));
-    assert_eq!((usual.delivery, usual.extra), (None, Extra::default()));
+    assert_eq!((usual.delivery, usual.extra), (None, OrderExtra::default()));
 }
 
 /// By hand: 1 / (0.90 x 0.90) = 1.2346, so 1 ton/ac of gypsum is 1.2346 ton/ac of product; the

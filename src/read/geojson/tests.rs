@@ -1,6 +1,6 @@
 use super::*;
-use crate::read::sheets::Sought;
-use crate::read::{BoundarySettings, boundary, format};
+use crate::read::sheets::TableSearch;
+use crate::read::{BoundarySettings, boundary, formats};
 
 const RING: &str = "[[-85.2,40.1],[-85.19,40.1],[-85.19,40.11],[-85.2,40.11],[-85.2,40.1]]";
 
@@ -103,7 +103,8 @@ fn points_with_properties() {
     let json = "{\"type\":\"FeatureCollection\",\"features\":[
         {\"type\":\"Feature\",\"properties\":{\"id\":7.0,\"CEC\":12.50},\"geometry\":{\"type\":\"Point\",\"coordinates\":[-85.2,40.1,230]}},
         {\"type\":\"Feature\",\"properties\":{\"CEC\":null,\"note\":\"wet\"},\"geometry\":null}]}";
-    let table = format::table(&Source::of("s.geojson", json), None, &Sought::default()).unwrap();
+    let table =
+        formats::table(&Source::of("s.geojson", json), None, &TableSearch::default()).unwrap();
     assert_eq!(table.columns, ["id", "CEC", "note"]);
     assert_eq!(table.rows[0].cells, ["7", "12.5", ""]);
     assert_eq!(table.rows[1].cells, ["", "", "wet"]);

@@ -4,12 +4,12 @@ use geojson::{Feature, GeoJson};
 use serde_json::Value;
 
 use super::{FORMAT, add, columns, declared, parse};
-use crate::read::format::Wanted;
+use crate::read::format::WantedContent;
 use crate::read::records::Record;
-use crate::read::zone_file::{Cell, Shape, ZoneFile};
+use crate::read::zone_file::{Cell, ZoneFile, ZoneShape};
 use crate::read::{ReadError, Source};
 
-pub(super) fn zone_file(source: &Source, _: &Wanted) -> Result<ZoneFile, ReadError> {
+pub(super) fn zone_file(source: &Source, _: &WantedContent) -> Result<ZoneFile, ReadError> {
     let json = parse(source)?;
     let mut departures = Vec::new();
     let crs = match declared(source, &json) {
@@ -48,18 +48,16 @@ pub(super) fn zone_file(source: &Source, _: &Wanted) -> Result<ZoneFile, ReadErr
         let parts = record.polygons()?.unwrap_or_default();
         let cell = |key: &String| feature.properties.as_ref().and_then(|all| all.get(key));
         let cells = columns.iter().map(|key| cell(key).map_or(Cell::Empty, cell_of)).collect();
-        shapes.push(Shape { place, parts, cells });
+        shapes.push(ZoneShape { place, parts, cells });
     }
-    let exterior_is_counter_clockwise = Some(true);
-    let format = FORMAT.called;
     Ok(ZoneFile {
-        format,
-        exterior_is_counter_clockwise,
+        format: FORMAT.called,
+        exterior_is_counter_clockwise: Some(true),
         columns,
         shapes,
         crs,
         departures,
-        no_polygons: Vec::new(),
+        ..ZoneFile::default()
     })
 }
 

@@ -5,7 +5,7 @@ use geo::Coord;
 
 use crate::read::ReadError;
 use crate::read::budget::Budget;
-use crate::read::records::Piece;
+use crate::read::records::ShapePart;
 
 /// The deepest nesting of collections.
 const DEEPEST: usize = 8;
@@ -17,7 +17,7 @@ pub(super) fn read(
     place: &str,
     bytes: &[u8],
     budget: &mut Budget,
-) -> Result<(String, Vec<Piece>), ReadError> {
+) -> Result<(String, Vec<ShapePart>), ReadError> {
     let mut input = Input { place, rest: bytes, little: true, budget };
     let header = input.bytes(8)?;
     let [b'G', b'P', 0, flags, ..] = header else {
@@ -53,7 +53,7 @@ impl<'a> Input<'a> {
     /// One geometry, whose pieces are added; its name.
     fn geometry(
         &mut self,
-        pieces: &mut Vec<Piece>,
+        pieces: &mut Vec<ShapePart>,
         depth: usize,
     ) -> Result<&'static str, ReadError> {
         if depth > DEEPEST {
@@ -76,14 +76,14 @@ impl<'a> Input<'a> {
                 let at = self.position(more)?;
                 // An empty point has no numbers.
                 if !(at.x.is_nan() && at.y.is_nan()) {
-                    pieces.push(Piece::Point(at));
+                    pieces.push(ShapePart::Point(at));
                 }
                 "Point"
             }
             2 => {
                 let line = self.line(more)?;
                 if !line.is_empty() {
-                    pieces.push(Piece::Line(line));
+                    pieces.push(ShapePart::Line(line));
                 }
                 "LineString"
             }
@@ -91,7 +91,7 @@ impl<'a> Input<'a> {
                 let rings = self.count(4)?;
                 let rings = (0..rings).map(|_| self.line(more)).collect::<Result<Vec<_>, _>>()?;
                 if !rings.is_empty() {
-                    pieces.push(Piece::Area(rings));
+                    pieces.push(ShapePart::Area(rings));
                 }
                 "Polygon"
             }

@@ -5,7 +5,7 @@ mod geometry;
 mod layer;
 
 use super::budget::Budget;
-use super::format::{Format, Purpose, Wanted};
+use super::format::{Format, Purpose, WantedContent};
 use super::records::{Record, Records};
 use super::reference::Declared;
 use super::zone_file::ZoneFile;
@@ -26,11 +26,15 @@ pub(super) const FORMAT: Format = Format {
 /// The layer of zones in the packages that this program writes.
 const ZONES: &str = "zones";
 
-fn zone_file(source: &Source, wanted: &Wanted) -> Result<ZoneFile, ReadError> {
+fn zone_file(source: &Source, wanted: &WantedContent) -> Result<ZoneFile, ReadError> {
     Ok(records(source, wanted, &mut source.budget())?.zone_file(FORMAT.called, None))
 }
 
-fn records(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Records, ReadError> {
+fn records(
+    source: &Source,
+    wanted: &WantedContent,
+    budget: &mut Budget,
+) -> Result<Records, ReadError> {
     let database = Database::open(source, budget)?;
     let layers = layer::all(&database)?;
     let ours = layers.iter().find(|layer| layer.table == ZONES && wanted.layer.is_none());

@@ -6,10 +6,10 @@ mod placemark;
 
 use std::collections::BTreeMap;
 
-use super::archive::{self, Fault};
+use super::archive::{self, ArchiveFault};
 use super::budget::Budget;
 use super::error::quoted;
-use super::format::{Format, Wanted};
+use super::format::{Format, WantedContent};
 use super::records::{Record, Records};
 use super::reference::Declared;
 use super::zone_file::{Cell, ZoneFile};
@@ -37,7 +37,7 @@ pub(super) const ARCHIVE: Format = Format {
 /// The column that a placemark's own name is in.
 const NAME: &str = "name";
 
-fn zone_file(source: &Source, wanted: &Wanted) -> Result<ZoneFile, ReadError> {
+fn zone_file(source: &Source, wanted: &WantedContent) -> Result<ZoneFile, ReadError> {
     let budget = &mut source.budget();
     let (mut records, format) = match source.extension().as_str() {
         "kmz" => (unpacked(source, wanted, budget)?, ARCHIVE.called),
@@ -56,14 +56,20 @@ fn zone_file(source: &Source, wanted: &Wanted) -> Result<ZoneFile, ReadError> {
 
 /// The placemarks of all documents of an archive, in the order of their paths: the main one may hold
 /// them or only link to the others.
-fn unpacked(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Records, ReadError> {
+fn unpacked(
+    source: &Source,
+    wanted: &WantedContent,
+    budget: &mut Budget,
+) -> Result<Records, ReadError> {
     let name = &source.name;
     let is_kml = |path: &str| path.to_lowercase().ends_with(".kml");
     let mut files = archive::unpack(&source.bytes, budget.left(), is_kml).map_err(|fault| {
         let name = name.clone();
         match fault {
-            Fault::TooLarge => ReadError::TooLarge { name },
-            Fault::Other(reason) => ReadError::NotFormat { name, format: ARCHIVE.called, reason },
+            ArchiveFault::TooLarge => ReadError::TooLarge { name },
+            ArchiveFault::Other(reason) => {
+                ReadError::NotFormat { name, format: ARCHIVE.called, reason }
+            }
         }
     })?;
     budget.take(name, files.iter().map(|(_, bytes)| bytes.len()).sum())?;
@@ -84,7 +90,11 @@ fn unpacked(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Rec
     }
 }
 
-fn records(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Records, ReadError> {
+fn records(
+    source: &Source,
+    wanted: &WantedContent,
+    budget: &mut Budget,
+) -> Result<Records, ReadError> {
     let placemarks = document::placemarks(source, budget)?;
     records_of(source, placemarks, wanted, budget)
 }
@@ -92,7 +102,7 @@ fn records(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Reco
 fn records_of(
     source: &Source,
     mut placemarks: Vec<Placemark>,
-    wanted: &Wanted,
+    wanted: &WantedContent,
     budget: &mut Budget,
 ) -> Result<Records, ReadError> {
     if let Some(layer) = wanted.layer {

@@ -3,7 +3,7 @@ use std::rc::Rc;
 use geo::Coord;
 
 use crate::read::ReadError;
-use crate::read::records::Piece;
+use crate::read::records::ShapePart;
 
 /// A placemark as it stands in the file.
 #[derive(Debug, Default)]
@@ -19,7 +19,7 @@ pub(super) struct Placemark {
     /// What its shape is called, such as `a Polygon`.
     pub kind: String,
     /// What its shape is made of.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<ShapePart>,
     /// The outer ring of the polygon that is being read, and its holes.
     pub outer: Option<Vec<Coord<f64>>>,
     pub holes: Vec<Vec<Coord<f64>>>,
@@ -46,14 +46,14 @@ impl Placemark {
                     let found = format!("a Point of {} positions", coords.len());
                     return Err(self.unexpected(found, "one position"));
                 };
-                self.pieces.push(Piece::Point(*at));
+                self.pieces.push(ShapePart::Point(*at));
             }
             ("LinearRing", "outerBoundaryIs") if self.outer.is_some() => {
                 return Err(self.unexpected("a Polygon with two outer rings".into(), "one"));
             }
             ("LinearRing", "outerBoundaryIs") => self.outer = Some(coords),
             ("LinearRing", "innerBoundaryIs") => self.holes.push(coords),
-            ("LineString" | "LinearRing", _) => self.pieces.push(Piece::Line(coords)),
+            ("LineString" | "LinearRing", _) => self.pieces.push(ShapePart::Line(coords)),
             _ => {}
         }
         Ok(())
@@ -65,7 +65,7 @@ impl Placemark {
         let Some(outer) = self.outer.take() else {
             return Err(self.unexpected("a Polygon without an outer ring".into(), "one"));
         };
-        self.pieces.push(Piece::Area(std::iter::once(outer).chain(holes).collect()));
+        self.pieces.push(ShapePart::Area(std::iter::once(outer).chain(holes).collect()));
         Ok(())
     }
 

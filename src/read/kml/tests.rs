@@ -1,4 +1,4 @@
-use crate::read::sheets::Sought;
+use crate::read::sheets::TableSearch;
 use std::io::{Cursor, Write};
 
 use geo::Coord;
@@ -8,7 +8,7 @@ use zip::write::SimpleFileOptions;
 use super::*;
 use crate::geometry::Feature;
 use crate::read::{
-    BoundarySettings, FeatureSettings, ZoneFile, boundary, features, format, zone_file,
+    BoundarySettings, FeatureSettings, ZoneFile, boundary, features, formats, zone_file,
 };
 
 const RING: &str = "-85.2,40.1 -85.19,40.1,230\n-85.19,40.11 -85.2,40.11 -85.2,40.1";
@@ -55,7 +55,7 @@ fn attributes_are_columns() {
     let two = point(
         "<SchemaData schemaUrl=\"#s\"><SimpleData name=\"K (ppm)\">100</SimpleData></SchemaData>",
     );
-    let table = format::table(&kml(&(one + &two)), None, &Sought::default()).unwrap();
+    let table = formats::table(&kml(&(one + &two)), None, &TableSearch::default()).unwrap();
     assert_eq!(table.columns, ["name", "CEC", "K (ppm)"]);
     assert_eq!(table.rows[0].cells, ["A1", "12.5", ""]);
     assert_eq!(table.rows[1].cells, ["A1", "", "100"]);
@@ -141,7 +141,7 @@ fn columns_do_not_multiply() {
     };
     let many = (0..40_000).map(one).collect::<Vec<_>>().concat();
     assert_eq!(
-        format::table(&kml(&many), None, &Sought::default()).unwrap_err().to_string(),
+        formats::table(&kml(&many), None, &TableSearch::default()).unwrap_err().to_string(),
         "farm.kml: it unpacks to far more than a file of its size should hold; unpack it first, or save it again without what is not needed"
     );
 }

@@ -2,15 +2,13 @@
 //! coordinates are.
 
 mod dbf;
-mod nest;
 mod shp;
 mod zone_file;
 
-pub(super) use nest::nest;
 pub(super) use zone_file::zone_file;
 
 use super::budget::Budget;
-use super::format::{Format, Wanted};
+use super::format::{Format, WantedContent};
 use super::records::{Record, Records};
 use super::reference::Declared;
 use super::zone_file::Cell;
@@ -31,7 +29,7 @@ pub(super) const FORMAT: Format = Format {
 /// sent, has shapes without attributes.
 pub(super) fn records(
     source: &Source,
-    wanted: &Wanted,
+    wanted: &WantedContent,
     budget: &mut Budget,
 ) -> Result<Records, ReadError> {
     let declared = declared(source)?;

@@ -5,7 +5,7 @@ use shapefile::{Shape, ShapeReader};
 
 use super::FORMAT;
 use crate::read::budget::Budget;
-use crate::read::records::{Piece, Record};
+use crate::read::records::{Record, ShapePart};
 use crate::read::{ReadError, Source};
 
 /// The first four bytes of every shapefile: file code 9994, big-endian.
@@ -33,25 +33,27 @@ pub(super) fn records(source: &Source, budget: &mut Budget) -> Result<Vec<Record
         ($parts:expr) => {
             $parts
                 .iter()
-                .map(|part| Piece::Line(part.iter().map(|p| Coord { x: p.x, y: p.y }).collect()))
+                .map(|part| {
+                    ShapePart::Line(part.iter().map(|p| Coord { x: p.x, y: p.y }).collect())
+                })
                 .collect()
         };
     }
     macro_rules! points {
         ($points:expr) => {
-            $points.iter().map(|p| Piece::Point(Coord { x: p.x, y: p.y })).collect()
+            $points.iter().map(|p| ShapePart::Point(Coord { x: p.x, y: p.y })).collect()
         };
     }
     macro_rules! areas {
         ($rings:expr) => {
-            vec![Piece::Rings(rings($rings, |p| Coord { x: p.x, y: p.y }))]
+            vec![ShapePart::Rings(rings($rings, |p| Coord { x: p.x, y: p.y }))]
         };
     }
     let mut records = Vec::new();
     for (number, shape) in (1..).zip(shapes(source)?) {
         let kind = format!("a {}", shape.shapetype());
         let place = format!("{}, record {number}", source.name);
-        let pieces: Vec<Piece> = match shape {
+        let pieces: Vec<ShapePart> = match shape {
             Shape::NullShape => Vec::new(),
             Shape::Point(p) => points!([p]),
             Shape::PointM(p) => points!([p]),

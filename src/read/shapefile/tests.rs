@@ -1,11 +1,11 @@
-use crate::read::sheets::Sought;
+use crate::read::sheets::TableSearch;
 use std::io::Cursor;
 
 use geo::Coord;
 use shapefile::{Point, Polygon, PolygonRing, ShapeWriter};
 
 use crate::projection::wgs84_prj;
-use crate::read::{BoundarySettings, Source, boundary, format};
+use crate::read::{BoundarySettings, Source, boundary, formats};
 
 /// A dBASE III table.
 pub(crate) fn dbf_bytes(fields: &[(&str, u8, u8)], rows: &[&[&str]]) -> Vec<u8> {
@@ -124,10 +124,10 @@ fn points_and_polygons_are_not_exchanged() {
         "s.shp, record 1: found a Point, expected polygons"
     );
     assert_eq!(
-        format::table(
+        formats::table(
             &shapefile().with("dbf", dbf_bytes(&[("ID", b'C', 3)], &[&["a"]])),
             None,
-            &Sought::default()
+            &TableSearch::default()
         )
         .unwrap_err()
         .to_string(),
@@ -139,12 +139,12 @@ fn points_and_polygons_are_not_exchanged() {
 fn the_table_must_fit_the_shapes() {
     let points = || Source::of("s.shp", point_shp(&[(1.0, 2.0), (3.0, 4.0)]));
     assert_eq!(
-        format::table(&points(), None, &Sought::default()).unwrap_err().to_string(),
+        formats::table(&points(), None, &TableSearch::default()).unwrap_err().to_string(),
         "s.shp: found no .dbf file beside it, expected the table of its attributes"
     );
     let one = dbf_bytes(&[("ID", b'C', 3)], &[&["a"]]);
     assert_eq!(
-        format::table(&points().with("dbf", one), None, &Sought::default())
+        formats::table(&points().with("dbf", one), None, &TableSearch::default())
             .unwrap_err()
             .to_string(),
         "s.dbf: found 1 rows, expected 2, one for each shape of s.shp"
@@ -152,7 +152,7 @@ fn the_table_must_fit_the_shapes() {
     let mut two = dbf_bytes(&[("ID", b'C', 3)], &[&["a"], &["b"]]);
     let first = two.len() - 1 - 2 * 4;
     two[first] = b'*';
-    let table = format::table(&points().with("dbf", two), None, &Sought::default()).unwrap();
+    let table = formats::table(&points().with("dbf", two), None, &TableSearch::default()).unwrap();
     assert_eq!(
         crate::report::warnings::said(&table.warnings),
         ["s.shp, record 1: deleted in the table; left out"]

@@ -1,9 +1,10 @@
 //! A shapefile as it is, with what departs from its description (ESRI Shapefile Technical
 //! Description, 1998; dBASE III for the table).
 
-use super::{FORMAT, dbf, declared, nest, shp};
-use crate::read::format::Wanted;
-use crate::read::zone_file::{Cell, Shape, ZoneFile};
+use super::{FORMAT, dbf, declared, shp};
+use crate::read::format::WantedContent;
+use crate::read::nest::nest;
+use crate::read::zone_file::{Cell, ZoneFile, ZoneShape};
 use crate::read::{ReadError, Source, text};
 
 /// The longest name of a field, in bytes.
@@ -12,7 +13,10 @@ const LONGEST_NAME: usize = 10;
 const SHX_HEADER: usize = 100;
 const SHX_RECORD: usize = 8;
 
-pub(in crate::read) fn zone_file(source: &Source, _: &Wanted) -> Result<ZoneFile, ReadError> {
+pub(in crate::read) fn zone_file(
+    source: &Source,
+    _: &WantedContent,
+) -> Result<ZoneFile, ReadError> {
     let polygons = shp::all_polygons(source)?;
     let mut departures = Vec::new();
     let crs = match declared(source) {
@@ -40,20 +44,18 @@ pub(in crate::read) fn zone_file(source: &Source, _: &Wanted) -> Result<ZoneFile
             }
             (None, _) => departures.push(format!("{place} has no shape")),
             (Some(rings), Some(cells)) => {
-                shapes.push(Shape { place, parts: nest::nest(&rings), cells });
+                shapes.push(ZoneShape { place, parts: nest(&rings), cells });
             }
         }
     }
-    let exterior_is_counter_clockwise = Some(false);
-    let format = FORMAT.called;
     Ok(ZoneFile {
-        format,
-        exterior_is_counter_clockwise,
+        format: FORMAT.called,
+        exterior_is_counter_clockwise: Some(false),
         columns,
         shapes,
         crs,
         departures,
-        no_polygons: Vec::new(),
+        ..ZoneFile::default()
     })
 }
 

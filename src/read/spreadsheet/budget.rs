@@ -9,14 +9,14 @@ const MOST_ENTRIES: usize = 4096;
 
 /// What reading a spreadsheet may still cost, so that with what calamine needs beside it stays below
 /// 20 times the file and 100 MB.
-pub(super) struct Budget {
+pub(super) struct SheetBudget {
     left: u64,
 }
 
-impl Budget {
+impl SheetBudget {
     /// That of a file as it is.
     pub fn of_file(bytes: &[u8]) -> Self {
-        Budget { left: 5 * bytes.len() as u64 + 40 * MB }
+        SheetBudget { left: 5 * bytes.len() as u64 + 40 * MB }
     }
 
     /// That of an archive, which is unpacked once for its size alone: what its directory says of
@@ -45,7 +45,7 @@ impl Budget {
                 )
             })?;
         }
-        Ok(Budget::of_file(bytes))
+        Ok(SheetBudget::of_file(bytes))
     }
 
     /// Takes so many bytes of it.

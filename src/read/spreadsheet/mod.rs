@@ -11,7 +11,7 @@ use std::io::Cursor;
 
 use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xls, Xlsx};
 
-use self::budget::Budget;
+use self::budget::SheetBudget;
 use super::format::{Format, Tabular};
 use super::grid::Grid;
 use super::table::Row;
@@ -44,7 +44,7 @@ fn grids(source: &Source) -> Result<Vec<Grid>, ReadError> {
 }
 
 fn of_xlsx(source: &Source) -> Result<Vec<Grid>, String> {
-    let mut budget = Budget::of_archive(&source.bytes)?;
+    let mut budget = SheetBudget::of_archive(&source.bytes)?;
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(source.bytes.as_slice())).map_err(said)?;
     let mut grids = Vec::new();
     for (sheet, hidden) in sheets(&book) {
@@ -69,21 +69,25 @@ fn of_xlsx(source: &Source) -> Result<Vec<Grid>, String> {
 }
 
 fn of_ods(source: &Source) -> Result<Vec<Grid>, String> {
-    let mut budget = Budget::of_archive(&source.bytes)?;
+    let mut budget = SheetBudget::of_archive(&source.bytes)?;
     ods::measure(&source.bytes)?;
     let book: Ods<_> = Ods::new(Cursor::new(source.bytes.as_slice())).map_err(said)?;
     whole(source, book, &mut budget)
 }
 
 fn of_xls(source: &Source) -> Result<Vec<Grid>, String> {
-    let mut budget = Budget::of_file(&source.bytes);
+    let mut budget = SheetBudget::of_file(&source.bytes);
     xls::measure(&source.bytes)?;
     let book: Xls<_> = Xls::new(Cursor::new(source.bytes.as_slice())).map_err(said)?;
     whole(source, book, &mut budget)
 }
 
 /// The grids of a book that is laid out whole.
-fn whole<'a, B>(source: &'a Source, mut book: B, budget: &mut Budget) -> Result<Vec<Grid>, String>
+fn whole<'a, B>(
+    source: &'a Source,
+    mut book: B,
+    budget: &mut SheetBudget,
+) -> Result<Vec<Grid>, String>
 where
     B: Reader<Cursor<&'a [u8]>>,
     B::Error: std::fmt::Display,
@@ -157,7 +161,7 @@ impl<'a> Lines<'a> {
         row: u32,
         column: u32,
         text: String,
-        budget: &mut Budget,
+        budget: &mut SheetBudget,
     ) -> Result<(), String> {
         if text.trim().is_empty() {
             return Ok(());

@@ -1,5 +1,5 @@
 use super::{Files, MAIN, MOST_BYTES, TaskDataError};
-use crate::read::archive::{self, Fault};
+use crate::read::archive::{self, ArchiveFault};
 
 /// The files of the folder that holds `TASKDATA.XML` in a ZIP archive; `name` is the archive's.
 ///
@@ -9,8 +9,8 @@ use crate::read::archive::{self, Fault};
 pub fn unpack(name: &str, bytes: &[u8]) -> Result<Files, TaskDataError> {
     let fault = |reason: String| TaskDataError::new(name, reason);
     let all = archive::unpack(bytes, MOST_BYTES, |_| true).map_err(|error| match error {
-        Fault::Other(reason) => fault(reason),
-        Fault::TooLarge => fault(format!(
+        ArchiveFault::Other(reason) => fault(reason),
+        ArchiveFault::TooLarge => fault(format!(
             "it unpacks to more than {} MB, more than task data is",
             MOST_BYTES >> 20
         )),

@@ -3,11 +3,11 @@
 use geo::{Area, Contains, Coord, LineString, Polygon};
 
 use super::kinds::{BOUNDARY, OBSTACLE, called};
-use super::{Element, Files, MAIN, ROOT, TaskDataError, find, merge_external, parse};
+use super::{Element, Files, MAIN, TREE, root};
 use crate::read::budget::Budget;
 use crate::read::error::quoted;
-use crate::read::format::{Format, Purpose, Tabular, Wanted};
-use crate::read::records::{Piece, Record, Records};
+use crate::read::format::{Format, Purpose, Tabular, WantedContent};
+use crate::read::records::{Record, Records, ShapePart};
 use crate::read::reference::Declared;
 use crate::read::zone_file::Cell;
 use crate::read::{ReadError, Source, modus};
@@ -22,14 +22,16 @@ pub(in crate::read) const FORMAT: Format = Format {
     zone_file: None,
 };
 
-/// What the elements of an XML file take in memory, in times its size, as the budget counts.
-const TREE: usize = 4;
 /// What the columns are called.
 const COLUMNS: [&str; 2] = ["field", "name"];
 
 type Ring = Vec<Coord<f64>>;
 
-fn of_source(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Records, ReadError> {
+fn of_source(
+    source: &Source,
+    wanted: &WantedContent,
+    budget: &mut Budget,
+) -> Result<Records, ReadError> {
     let mut files: Files = source.sidecars.clone();
     files.insert(MAIN.to_owned(), source.bytes.clone());
     records(&source.name, &files, wanted, budget)
@@ -40,7 +42,7 @@ fn of_source(source: &Source, wanted: &Wanted, budget: &mut Budget) -> Result<Re
 pub(in crate::read) fn records(
     name: &str,
     files: &Files,
-    wanted: &Wanted,
+    wanted: &WantedContent,
     budget: &mut Budget,
 ) -> Result<Records, ReadError> {
     let kind = match wanted.purpose {
@@ -52,18 +54,7 @@ pub(in crate::read) fn records(
     };
     let size: usize = files.values().map(Vec::len).sum();
     budget.take(name, size.saturating_mul(TREE))?;
-    let Some((main, bytes)) = find(files, MAIN) else {
-        return Err(TaskDataError::new(name, format!("found no file {MAIN}")).into());
-    };
-    let mut root = parse(main, bytes).map_err(|error| TaskDataError::new(name, error.reason))?;
-    if root.name != ROOT {
-        let reason = format!("found <{}>, expected <{ROOT}> of ISO 11783-10", root.name);
-        return Err(TaskDataError::new(name, reason).into());
-    }
-    let mut told = Vec::new();
-    merge_external(&mut root, files, &mut told);
-    let untold = |reason| Warning::TaskDataIncomplete { place: name.to_owned(), reason };
-    let mut warnings: Vec<Warning> = told.into_iter().map(untold).collect();
+    let (root, mut warnings) = root(name, files)?;
     let (mut records, mut others) = (Vec::new(), Vec::new());
     for field in root.all("PFD") {
         let drawn = Drawn::of(name, field, budget, &mut warnings)?;
@@ -101,17 +92,18 @@ impl Drawn {
         let label = label.into_iter().flatten().find(|label| !label.trim().is_empty());
         let label = label.unwrap_or("").trim();
         let place = format!("{name}, field \"{label}\"");
-        let record = |element: &Element, kind: &str, pieces: Vec<Piece>, budget: &mut Budget| {
-            let own = element.get("B").unwrap_or("").trim();
-            let cells = [label, own].map(|text| match text {
-                "" => Cell::Empty,
-                text => Cell::Text(text.to_owned()),
-            });
-            let kind = format!("a {kind}");
-            let record = Record { place: place.clone(), cells: cells.to_vec(), kind, pieces };
-            budget.take(name, record.size())?;
-            Ok::<_, ReadError>(record)
-        };
+        let record =
+            |element: &Element, kind: &str, pieces: Vec<ShapePart>, budget: &mut Budget| {
+                let own = element.get("B").unwrap_or("").trim();
+                let cells = [label, own].map(|text| match text {
+                    "" => Cell::Empty,
+                    text => Cell::Text(text.to_owned()),
+                });
+                let kind = format!("a {kind}");
+                let record = Record { place: place.clone(), cells: cells.to_vec(), kind, pieces };
+                budget.take(name, record.size())?;
+                Ok::<_, ReadError>(record)
+            };
         let (mut drawn, mut outline) = (Vec::new(), Vec::new());
         for element in &field.children {
             let tag = element.name.as_str();
@@ -124,15 +116,15 @@ impl Drawn {
                 "PLN" if kind == BOUNDARY => outline.push(element),
                 "PLN" => {
                     let parts = polygons(&place, &[element], warnings)?;
-                    let pieces = parts.into_iter().map(Piece::Area).collect();
+                    let pieces = parts.into_iter().map(ShapePart::Area).collect();
                     drawn.push((kind.clone(), record(element, "PLN", pieces, budget)?));
                 }
                 "LSG" => {
-                    let pieces = vec![Piece::Line(line(&place, element)?)];
+                    let pieces = vec![ShapePart::Line(line(&place, element)?)];
                     drawn.push((kind.clone(), record(element, "LSG", pieces, budget)?));
                 }
                 _ => {
-                    let pieces = vec![Piece::Point(position(&place, element)?)];
+                    let pieces = vec![ShapePart::Point(position(&place, element)?)];
                     drawn.push((kind.clone(), record(element, "PNT", pieces, budget)?));
                 }
             }
@@ -140,7 +132,7 @@ impl Drawn {
         // However many elements it is written as, a field has one outline.
         if !outline.is_empty() {
             let parts = polygons(&format!("{place}, {BOUNDARY}"), &outline, warnings)?;
-            let pieces = parts.into_iter().map(Piece::Area).collect();
+            let pieces = parts.into_iter().map(ShapePart::Area).collect();
             drawn.push((BOUNDARY.to_owned(), record(field, "PLN", pieces, budget)?));
         }
         Ok(Self(drawn))

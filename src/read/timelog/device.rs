@@ -14,12 +14,12 @@ pub(super) struct Device {
     /// Its id.
     pub id: String,
     /// Its elements (DET), in the file's order.
-    pub parts: Vec<Part>,
+    pub parts: Vec<DeviceElement>,
 }
 
 /// An element of a machine (DET).
 #[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Part {
+pub(super) struct DeviceElement {
     /// Its id, by which logs name it.
     pub id: String,
     /// Its type.
@@ -46,7 +46,7 @@ fn device(element: &Element) -> Device {
         Some((number(element, "A")?, (ddi, element.get("C")?.trim().parse::<i32>().ok()?)))
     };
     let properties: BTreeMap<u32, (u16, i32)> = element.all("DPT").filter_map(property).collect();
-    let part = |element: &Element| Part {
+    let part = |element: &Element| DeviceElement {
         id: element.get("A").unwrap_or("").trim().to_owned(),
         kind: number(element, "C").and_then(|kind| u8::try_from(kind).ok()).unwrap_or(0),
         number: number(element, "E").map_or(i64::MAX, i64::from),
@@ -64,7 +64,7 @@ fn device(element: &Element) -> Device {
 impl Device {
     /// A machine of which nothing is known but the element of that id.
     pub fn undescribed(element: &str) -> Self {
-        let part = Part { id: element.to_owned(), kind: 1, ..Part::default() };
+        let part = DeviceElement { id: element.to_owned(), kind: 1, ..DeviceElement::default() };
         Self { id: String::new(), parts: vec![part] }
     }
 

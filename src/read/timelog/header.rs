@@ -1,5 +1,5 @@
 use crate::read::taskdata::Element;
-use crate::timelog::Change;
+use crate::timelog::ValueChange;
 
 /// What the records of a log hold, after their time.
 #[derive(Clone, Debug, PartialEq)]
@@ -67,9 +67,10 @@ impl Header {
     }
 
     /// What holds from the beginning.
-    pub fn fixed(&self) -> Vec<Change> {
+    pub fn fixed(&self) -> Vec<ValueChange> {
         let fixed = (0..=u8::MAX).zip(&self.values);
-        let change = |(channel, value): (u8, &Value)| Some(Change { channel, value: value.fixed? });
+        let change =
+            |(channel, value): (u8, &Value)| Some(ValueChange { channel, value: value.fixed? });
         fixed.filter_map(change).collect()
     }
 }

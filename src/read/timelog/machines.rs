@@ -7,7 +7,7 @@ use super::device::Device;
 use super::dictionary as ddi;
 use super::header::Header;
 use crate::read::ReadError;
-use crate::timelog::{Machine, Number, Section, Switch, Total};
+use crate::timelog::{LoggedMachine, Number, Section, Switch, Total};
 use crate::units::{Length, Time};
 
 /// The entries that say that a machine spreads a mass.
@@ -23,7 +23,7 @@ pub(super) fn machines(
     devices: &[Device],
     joints: &[Joint],
     product: Option<&str>,
-) -> Result<Vec<Machine>, ReadError> {
+) -> Result<Vec<LoggedMachine>, ReadError> {
     let mut found = Vec::new();
     let known = |id: &str| devices.iter().any(|device| device.part(id).is_some());
     let mut unknown: Vec<&str> = header.values.iter().map(|value| value.element.as_str()).collect();
@@ -218,7 +218,7 @@ fn machine(
     number: usize,
     logged: &Logged,
     mounted: &Mounted,
-) -> Result<Option<Machine>, ReadError> {
+) -> Result<Option<LoggedMachine>, ReadError> {
     let parts = logged.sections();
     let [ahead, right] = mounted.receiver();
     let millimetres = |mm: i64| Length::millimetres(mm as f64);
@@ -245,7 +245,7 @@ fn machine(
         section.switches.extend(condensed(logged, &parts, order));
         sections.push(section);
     }
-    let found = Machine {
+    let found = LoggedMachine {
         number,
         sections,
         flow: logged.of_the_machine(place, ddi::FLOW)?.map(|(_, channel)| channel),

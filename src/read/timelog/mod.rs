@@ -16,14 +16,11 @@ use std::collections::BTreeSet;
 
 use super::ReadError;
 use super::budget::Budget;
-use super::taskdata::{Element, Files, MAIN, ROOT, TaskDataError, find, merge_external, parse};
+use super::taskdata::{Element, Files, TREE, find, parse, root};
 use crate::timelog::{Log, Stamp};
 use crate::warning::Warning;
 use device::Device;
 use header::Header;
-
-/// What the elements of an XML file take in memory, in times its size, as the budget counts.
-const TREE: usize = 4;
 
 /// The logs of task data, with the machines that spread in each; `name` is what messages call it.
 /// Of several products that a machine logs, `product` is the element to take, such as `DET-3`.
@@ -41,18 +38,7 @@ pub fn logs(
     let of_xml = |name: &String| name.to_ascii_lowercase().ends_with(".xml");
     let xml: usize = files.iter().filter(|(name, _)| of_xml(name)).map(|(_, xml)| xml.len()).sum();
     budget.take(name, xml.saturating_mul(TREE))?;
-    let Some((main, bytes)) = find(files, MAIN) else {
-        return Err(TaskDataError::new(name, format!("found no file {MAIN}")).into());
-    };
-    let mut root = parse(main, bytes).map_err(|error| TaskDataError::new(name, error.reason))?;
-    if root.name != ROOT {
-        let reason = format!("found <{}>, expected <{ROOT}> of ISO 11783-10", root.name);
-        return Err(TaskDataError::new(name, reason).into());
-    }
-    let mut told = Vec::new();
-    merge_external(&mut root, files, &mut told);
-    let untold = |reason| Warning::TaskDataIncomplete { place: name.to_owned(), reason };
-    let mut warnings: Vec<Warning> = told.into_iter().map(untold).collect();
+    let (root, mut warnings) = root(name, files)?;
     let devices = device::devices(&root);
     let mut seen = BTreeSet::new();
     let (mut logs, mut without) = (Vec::new(), BTreeSet::new());
@@ -102,7 +88,7 @@ pub fn logs(
 fn log(
     name: String,
     header: &Header,
-    whole: records::Whole,
+    whole: records::WholeRecords,
     devices: &[Device],
     joints: &[connections::Joint],
     product: Option<&str>,
@@ -115,7 +101,7 @@ fn log(
         }
     }
     let machines = machines::machines(&name, header, &first, devices, joints, product)?;
-    let records::Whole { stamps, changes, .. } = whole;
+    let records::WholeRecords { stamps, changes, .. } = whole;
     Ok(Log { name, stamps, fixed, changes, machines })
 }
 
@@ -193,7 +179,7 @@ fn none(name: &str, seen: &BTreeSet<String>, without: &BTreeSet<u16>) -> ReadErr
 }
 
 /// The memory that records take.
-impl records::Whole {
+impl records::WholeRecords {
     fn size(&self) -> usize {
         self.stamps.len() * size_of::<Stamp>() + size_of_val(self.changes.as_slice())
     }

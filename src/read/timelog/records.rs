@@ -5,7 +5,7 @@
 use geo::Coord;
 
 use super::header::{Field, Header, POSITION};
-use crate::timelog::{Change, Stamp};
+use crate::timelog::{Stamp, ValueChange};
 
 /// Milliseconds of a day, with a leap second.
 const DAY: u64 = 86_400_000;
@@ -13,17 +13,17 @@ const LONGEST_DAY: u64 = DAY + 1000;
 
 /// The records up to the end of the file, or to the first that is not whole.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Whole {
+pub(super) struct WholeRecords {
     pub stamps: Vec<Stamp>,
-    pub changes: Vec<Change>,
+    pub changes: Vec<ValueChange>,
     /// How much of the file they take.
     pub bytes: usize,
 }
 
 /// Reads records until one is cut or cannot be: a time that no day has, or a value that the header
 /// does not name. Nothing in a record says where the next begins, so all after it is lost.
-pub(super) fn whole(header: &Header, bytes: &[u8]) -> Whole {
-    let mut found = Whole::default();
+pub(super) fn whole(header: &Header, bytes: &[u8]) -> WholeRecords {
+    let mut found = WholeRecords::default();
     let mut rest = Rest(bytes);
     while let Some(stamp) = record(header, &mut rest, &mut found.changes) {
         found.stamps.push(stamp);
@@ -34,14 +34,14 @@ pub(super) fn whole(header: &Header, bytes: &[u8]) -> Whole {
     found
 }
 
-fn record(header: &Header, rest: &mut Rest, changes: &mut Vec<Change>) -> Option<Stamp> {
+fn record(header: &Header, rest: &mut Rest, changes: &mut Vec<ValueChange>) -> Option<Stamp> {
     let (milliseconds, days) = (u64::from(rest.u32()?), u64::from(rest.u16()?));
     if milliseconds > LONGEST_DAY {
         return None;
     }
     let at = position(&header.position, rest)?;
     for _ in 0..rest.u8()? {
-        let change = Change { channel: rest.u8()?, value: rest.i32()? };
+        let change = ValueChange { channel: rest.u8()?, value: rest.i32()? };
         if usize::from(change.channel) >= header.values.len() {
             return None;
         }

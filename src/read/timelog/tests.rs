@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::*;
-use crate::timelog::{By, Change, State};
+use crate::timelog::{MassSource, State, ValueChange};
 
 /// A binary file, field by field.
 #[derive(Default)]
@@ -98,7 +98,7 @@ fn a_log_by_hand() {
     );
     let [machine] = log.machines.as_slice() else { panic!("one machine") };
     let [section] = machine.sections.as_slice() else { panic!("one section") };
-    assert_eq!(machine.by(), Some(By::Rate));
+    assert_eq!(machine.by(), Some(MassSource::Rate));
     assert!((section.width.otherwise.unwrap().as_feet() - 40.0).abs() < 1e-9);
     let mut state = State::before(log);
     assert_eq!(section.is_on(&state), Some(true), "a fixed value holds from the beginning");
@@ -148,7 +148,7 @@ fn headers_of_all_shapes() {
         let header = Header::of(&parse("h", header.as_bytes()).unwrap()).unwrap();
         let whole = records::whole(&header, &bytes.0);
         assert_eq!(whole.bytes, bytes.0.len(), "{attributes}");
-        assert_eq!(whole.changes, [Change { channel: 1, value: -7 }]);
+        assert_eq!(whole.changes, [ValueChange { channel: 1, value: -7 }]);
         let expected = (kind(0) > 0 && kind(1) > 0).then_some(geo::Coord { x: -85.2, y: 40.4 });
         assert_eq!(whole.stamps[0].at, expected, "{attributes}");
     }

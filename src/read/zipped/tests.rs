@@ -1,4 +1,4 @@
-use crate::read::sheets::Sought;
+use crate::read::sheets::TableSearch;
 use std::io::{Cursor, Write};
 
 use zip::ZipWriter;
@@ -6,7 +6,7 @@ use zip::write::SimpleFileOptions;
 
 use crate::projection::wgs84_prj;
 use crate::read::shapefile::tests::{dbf_bytes, point_shp, polygon_shp};
-use crate::read::{BoundarySettings, Source, boundary, format};
+use crate::read::{BoundarySettings, Source, boundary, formats};
 
 pub(crate) fn packed(entries: &[(&str, &[u8])]) -> Source {
     let mut archive = ZipWriter::new(Cursor::new(Vec::new()));
@@ -37,7 +37,7 @@ fn a_shapefile_with_what_belongs_to_it() {
     let points = point_shp(&[(1.0, 2.0)]);
     let dbf = dbf_bytes(&[("ID", b'C', 3)], &[&["a"]]);
     let source = packed(&[("s.shp", &points), ("s.dbf", &dbf), ("s.prj", prj.as_bytes())]);
-    let table = format::table(&source, None, &Sought::default()).unwrap();
+    let table = formats::table(&source, None, &TableSearch::default()).unwrap();
     assert_eq!((table.columns[0].as_str(), table.rows[0].cells[0].as_str()), ("ID", "a"));
     assert_eq!(table.rows[0].place, "farm.zip/s.shp, record 1");
 }

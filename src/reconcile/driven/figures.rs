@@ -2,15 +2,15 @@
 
 use geo::Coord;
 
-use super::ground::Ground;
+use super::ground::FieldSquares;
 use super::lag::{Lag, lag};
-use super::lay::{Laid, OnZone};
+use super::lay::{LaidOnField, LaidOnZone};
 use super::pieces::pieces;
 use super::{known_by, latency};
 use crate::geometry::Frame;
 use crate::reconcile::PlannedZone;
-use crate::timelog::By;
 use crate::timelog::Drive;
+use crate::timelog::MassSource;
 use crate::units::{Area, Length, Mass, Rate, Speed, Time};
 
 /// How many pieces are told of.
@@ -34,9 +34,9 @@ pub struct FieldDriven {
     /// What of the ground to be spread got nothing.
     pub left_out: Area,
     /// The largest pieces of what was left out and of what was done twice.
-    pub pieces_left_out: Vec<Piece>,
+    pub pieces_left_out: Vec<GroundPiece>,
     /// The largest pieces done twice.
-    pub pieces_twice: Vec<Piece>,
+    pub pieces_twice: Vec<GroundPiece>,
     /// Ground of zones that get nothing that got something, and how much.
     pub on_nothing: (Area, Mass),
     /// What was set and what was measured where both are known.
@@ -57,7 +57,7 @@ pub struct FieldDriven {
 
 /// A piece of ground.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Piece {
+pub struct GroundPiece {
     /// How much.
     pub area: Area,
     /// A place in it: longitude and latitude in WGS84, degrees.
@@ -83,7 +83,7 @@ pub struct MachineDriven {
     /// How wide they are together, as far as it does not change.
     pub width: Length,
     /// What its mass is known by.
-    pub by: Vec<By>,
+    pub by: Vec<MassSource>,
     /// How late its rates were.
     pub lag: Lag,
     /// What it says itself of how long it takes to apply a new rate.
@@ -95,8 +95,8 @@ pub struct MachineDriven {
 /// None where nothing was spread on the field.
 pub(super) fn field(
     zones: &[PlannedZone],
-    ground: &Ground,
-    laid: &Laid,
+    ground: &FieldSquares,
+    laid: &LaidOnField,
     frame: &Frame,
 ) -> Option<FieldDriven> {
     if laid.machines.is_empty() {
@@ -133,11 +133,11 @@ pub(super) fn field(
     let largest = |marks: &[bool]| {
         let all = pieces(ground, marks).into_iter().map(|piece| {
             let at = frame.to_wgs84(ground.middle(piece.middle)).unwrap_or(frame.centre());
-            Piece { area: area(piece.squares), at }
+            GroundPiece { area: area(piece.squares), at }
         });
         all.filter(|piece| piece.area >= LEAST).take(PIECES).collect::<Vec<_>>()
     };
-    let sum = |pick: fn(&OnZone) -> f64| laid.zones.iter().map(pick).sum::<f64>();
+    let sum = |pick: fn(&LaidOnZone) -> f64| laid.zones.iter().map(pick).sum::<f64>();
     let nothing = zones.iter().zip(&laid.zones).filter(|(zone, _)| zone.rate <= Rate::ZERO);
     let some = |value: f64| (value > 0.0).then_some(value);
     let whole = sum(|on| on.area);

@@ -15,7 +15,7 @@ const MOST: f64 = 16e6;
 
 /// A field's squares, in meters of a frame.
 #[derive(Debug)]
-pub(super) struct Ground {
+pub(super) struct FieldSquares {
     /// The corner of the first square.
     corner: Coord<f64>,
     step: f64,
@@ -40,7 +40,7 @@ pub(super) struct Square {
     pub landed: f64,
 }
 
-impl Ground {
+impl FieldSquares {
     pub fn of(zones: &[MultiPolygon<f64>]) -> Self {
         let boxes = zones.iter().filter_map(BoundingRect::bounding_rect);
         let all = boxes.reduce(|one, other| {
@@ -211,7 +211,7 @@ mod tests {
 
     #[test]
     fn zones_and_steps_by_hand() {
-        let ground = Ground::of(&[square(0.0, 0.0, 10.0), square(10.0, 0.0, 10.0)]);
+        let ground = FieldSquares::of(&[square(0.0, 0.0, 10.0), square(10.0, 0.0, 10.0)]);
         assert_eq!(ground.squares, [400, 400]);
         assert_eq!(ground.zone_at(Coord { x: 10.1, y: 0.1 }), Some(1));
         assert_eq!(ground.zone_at(Coord { x: -0.1, y: 0.1 }), None);

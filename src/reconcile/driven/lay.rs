@@ -4,14 +4,14 @@ use std::collections::BTreeSet;
 
 use geo::Coord;
 
-use super::ground::Ground;
+use super::ground::FieldSquares;
 use crate::timelog::{Drive, Step, Strip};
 
 /// What a field got, zone by zone where there are several figures; in SI units.
 #[derive(Debug, Default)]
-pub(super) struct Laid {
+pub(super) struct LaidOnField {
     /// By the zones, in their order.
-    pub zones: Vec<OnZone>,
+    pub zones: Vec<LaidOnZone>,
     /// Ground speeds while spreading, each with its seconds.
     pub speeds: Vec<(f64, f64)>,
     /// The days, as year-month-day.
@@ -23,7 +23,7 @@ pub(super) struct Laid {
 
 /// What a zone got.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct OnZone {
+pub(super) struct LaidOnZone {
     /// By rate and ground, in kg.
     pub mass: f64,
     /// What was set on the same ground, and the ground on which anything was.
@@ -38,12 +38,12 @@ pub(super) struct OnZone {
 }
 
 /// What of a drive lies in no field yet, a step each.
-pub(super) struct Rest {
+pub(super) struct StepsLeft {
     /// Each step's m² and kg, of all strips.
     pub steps: Vec<[f64; 2]>,
 }
 
-impl Rest {
+impl StepsLeft {
     pub fn of(drive: &Drive) -> Self {
         let mut rest = Self { steps: Vec::new() };
         drive.steps(|step| {
@@ -91,9 +91,9 @@ impl Pending {
 pub(super) fn lay(
     drive: &Drive,
     log: usize,
-    ground: &mut Ground,
-    laid: &mut Laid,
-    rest: &mut Rest,
+    ground: &mut FieldSquares,
+    laid: &mut LaidOnField,
+    rest: &mut StepsLeft,
 ) {
     let zones = laid.zones.len();
     let mut pending = Pending { zones: vec![[0.0; 2]; zones], elsewhere: [0.0; 2] };
@@ -132,8 +132,8 @@ pub(super) fn lay(
 /// The share of a strip that lies in the field's zones.
 fn on_a_strip(
     strip: &Strip,
-    ground: &mut Ground,
-    laid: &mut Laid,
+    ground: &mut FieldSquares,
+    laid: &mut LaidOnField,
     pending: &mut Pending,
     hits: &mut [usize],
 ) -> f64 {
@@ -186,14 +186,20 @@ fn on_a_strip(
     sum
 }
 
-fn add(laid: &mut Laid, zone: usize, change: impl FnOnce(&mut OnZone)) {
+fn add(laid: &mut LaidOnField, zone: usize, change: impl FnOnce(&mut LaidOnZone)) {
     if let Some(on) = laid.zones.get_mut(zone) {
         change(on);
     }
 }
 
 /// Keeps when and by whom a field was spread on, and how fast.
-fn remember(drive: &Drive, log: usize, step: &Step, last_day: &mut Option<u64>, laid: &mut Laid) {
+fn remember(
+    drive: &Drive,
+    log: usize,
+    step: &Step,
+    last_day: &mut Option<u64>,
+    laid: &mut LaidOnField,
+) {
     laid.speeds.push((step.speed, step.to.time - step.from.time));
     laid.machines.insert(drive.machine.number);
     laid.logs.insert(log);

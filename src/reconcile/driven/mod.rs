@@ -10,15 +10,15 @@ mod pieces;
 
 use geo::MultiPolygon;
 
-use super::cells::{OnZone, Recorded, is_near};
+use super::cells::{Recorded, RecordedOnZone, is_near};
 use super::{PlannedField, PlannedZone};
 use crate::geometry::Frame;
-use crate::timelog::{By, Drive, Log, Machine, Number, Pose, way};
+use crate::timelog::{Drive, Log, LoggedMachine, MassSource, Number, Pose, way};
 use crate::units::{Area, Length, Mass, Quantity, Rate, Time};
-use ground::Ground;
-use lay::{Laid, Rest, lay};
+use ground::FieldSquares;
+use lay::{LaidOnField, StepsLeft, lay};
 
-pub use figures::{FieldDriven, MachineDriven, Piece, Speeds};
+pub use figures::{FieldDriven, GroundPiece, MachineDriven, Speeds};
 pub use lag::Lag;
 
 /// What the logs say, in the order of the fields and of the machines.
@@ -34,7 +34,7 @@ pub struct Driven {
 #[must_use]
 pub fn needs_swath(logs: &[Log]) -> bool {
     let sections =
-        |machine: &Machine| machine.sections.iter().any(|s| s.width == Number::default());
+        |machine: &LoggedMachine| machine.sections.iter().any(|s| s.width == Number::default());
     logs.iter().flat_map(|log| &log.machines).any(sections)
 }
 
@@ -51,7 +51,7 @@ pub(super) fn driven(
         let all = log.machines.iter().filter_map(|machine| Drive::new(log, machine, poses, swath));
         drives.extend(all.map(|drive| (number, drive)));
     }
-    let mut rests: Vec<Rest> = drives.iter().map(|(_, drive)| Rest::of(drive)).collect();
+    let mut rests: Vec<StepsLeft> = drives.iter().map(|(_, drive)| StepsLeft::of(drive)).collect();
     let mut recorded =
         Recorded { zones: vec![], rows_off: 0, mass_off: Mass::ZERO, area_off: Area::ZERO };
     let mut said = Driven::default();
@@ -59,9 +59,11 @@ pub(super) fn driven(
     for field in fields {
         let local: Vec<MultiPolygon<f64>> =
             field.zones.iter().map(|zone| super::cells::in_metres(&zone.polygons, frame)).collect();
-        let mut ground = Ground::of(&local);
-        let mut laid =
-            Laid { zones: vec![lay::OnZone::default(); field.zones.len()], ..Laid::default() };
+        let mut ground = FieldSquares::of(&local);
+        let mut laid = LaidOnField {
+            zones: vec![lay::LaidOnZone::default(); field.zones.len()],
+            ..LaidOnField::default()
+        };
         for ((number, drive), rest) in drives.iter().zip(&mut rests) {
             lay(drive, *number, &mut ground, &mut laid, rest);
         }
@@ -92,7 +94,11 @@ pub(super) fn driven(
 }
 
 /// What the record has on each zone, as any other record would say it.
-fn on_zones(zones: &[PlannedZone], ground: &Ground, laid: &Laid) -> Vec<OnZone> {
+fn on_zones(
+    zones: &[PlannedZone],
+    ground: &FieldSquares,
+    laid: &LaidOnField,
+) -> Vec<RecordedOnZone> {
     let (mut covered, mut near) = (vec![0_usize; zones.len()], vec![0_usize; zones.len()]);
     for (_, square) in ground.in_zones().filter(|(_, square)| square.times > 0) {
         let target = zones.get(square.zone).map_or(Rate::ZERO, |zone| zone.rate);
@@ -108,7 +114,7 @@ fn on_zones(zones: &[PlannedZone], ground: &Ground, laid: &Laid) -> Vec<OnZone> 
     (zones.iter().zip(counts).zip(&laid.zones))
         .map(|((zone, ((covered, near), squares)), on)| {
             let of_zone = |part: usize| zone.area * (part as f64 / (*squares).max(1) as f64);
-            OnZone {
+            RecordedOnZone {
                 any: on.area > 0.0,
                 mass: Mass::kilograms(on.mass),
                 covered: of_zone(covered),
@@ -120,8 +126,8 @@ fn on_zones(zones: &[PlannedZone], ground: &Ground, laid: &Laid) -> Vec<OnZone> 
 }
 
 /// What a mass is known by, in the order of how much it says.
-fn known_by(drives: &[&Drive]) -> Vec<By> {
-    let mut by: Vec<By> = drives.iter().map(|drive| drive.by).collect();
+fn known_by(drives: &[&Drive]) -> Vec<MassSource> {
+    let mut by: Vec<MassSource> = drives.iter().map(|drive| drive.by).collect();
     by.sort_unstable();
     by.dedup();
     by

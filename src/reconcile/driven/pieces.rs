@@ -1,6 +1,6 @@
 //! Pieces of a field that were left out, or done twice, which somebody can drive to.
 
-use super::ground::Ground;
+use super::ground::FieldSquares;
 
 /// How many squares to each side a piece has on its middle line, at the least: what is narrower
 /// (3.5 m, 11 ft, with the usual squares) is a gap between two passes, not a place to go back to.
@@ -8,13 +8,13 @@ const REACH: usize = 3;
 
 /// A piece: its squares and the one of them that is nearest to their middle.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Piece {
+pub(super) struct SquarePatch {
     pub squares: usize,
     pub middle: usize,
 }
 
 /// The pieces of the squares that are marked, the largest first.
-pub(super) fn pieces(ground: &Ground, marked: &[bool]) -> Vec<Piece> {
+pub(super) fn pieces(ground: &FieldSquares, marked: &[bool]) -> Vec<SquarePatch> {
     let [columns, rows] = ground.shape();
     let mut wide = worn(marked, columns, rows);
     let mut mine = vec![false; marked.len()];
@@ -86,7 +86,7 @@ fn around(square: usize, reach: usize, columns: usize, rows: usize) -> impl Iter
         .flat_map(move |row| span(column, columns).map(move |column| row * columns + column))
 }
 
-fn piece(squares: &[usize], columns: usize) -> Piece {
+fn piece(squares: &[usize], columns: usize) -> SquarePatch {
     let count = squares.len().max(1);
     let [column, row] = squares
         .iter()
@@ -96,7 +96,7 @@ fn piece(squares: &[usize], columns: usize) -> Piece {
         (square % columns).abs_diff(column).pow(2) + (square / columns).abs_diff(row).pow(2)
     };
     let middle = squares.iter().copied().min_by_key(|square| (far(square), *square)).unwrap_or(0);
-    Piece { squares: squares.len(), middle }
+    SquarePatch { squares: squares.len(), middle }
 }
 
 #[cfg(test)]
@@ -109,7 +109,7 @@ mod tests {
     #[test]
     fn pieces_by_hand() {
         let field: MultiPolygon<f64> = Rect::new((0.0, 0.0), (20.0, 20.0)).to_polygon().into();
-        let ground = Ground::of(&[field]);
+        let ground = FieldSquares::of(&[field]);
         let [columns, _] = ground.shape();
         let mut marked = vec![false; columns * columns];
         for (rows, across) in [(2..12, 2..14), (20..28, 25..33), (30..36, 0..20)] {

@@ -18,7 +18,7 @@ pub(super) const VERMILION: RGBColor = RGBColor(213, 94, 0);
 pub(super) const GREY: RGBColor = RGBColor(90, 90, 90);
 
 /// What a chart is drawn on: sizes in pixels, of the letters too.
-pub(super) struct Paper {
+pub(super) struct ChartPaper {
     size: (u32, u32),
     /// None where the page around it says what it shows.
     caption: Option<u32>,
@@ -31,7 +31,7 @@ pub(super) struct Paper {
     legend: bool,
 }
 
-impl Paper {
+impl ChartPaper {
     /// The top of the axis for values up to `highest`: a legend has its room above them.
     pub(super) fn top(&self, highest: f64) -> f64 {
         highest * if self.legend { 1.55 } else { 1.06 }
@@ -39,7 +39,7 @@ impl Paper {
 }
 
 /// A page of its own.
-pub(super) const PAGE: Paper = Paper {
+pub(super) const PAGE: ChartPaper = ChartPaper {
     size: (900, 520),
     caption: Some(24),
     letters: 17,
@@ -49,7 +49,7 @@ pub(super) const PAGE: Paper = Paper {
     legend: true,
 };
 /// A column of a printed page: letters of a size to be read there.
-pub(super) const INSET: Paper = Paper {
+pub(super) const INSET: ChartPaper = ChartPaper {
     size: (420, 155),
     caption: None,
     letters: 13,
@@ -91,7 +91,7 @@ pub(super) struct Line<'n> {
 
 /// Draws a chart: axes with their titles, then whatever `draw` puts in, then the legend.
 pub(super) fn svg(
-    paper: &Paper,
+    paper: &ChartPaper,
     title: &str,
     [across, up]: [&str; 2],
     [x, y]: [Range<f64>; 2],

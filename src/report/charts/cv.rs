@@ -1,22 +1,23 @@
 use super::axes::{BLUE, Dash, GREY, INK, Line, Mark, PAGE, VERMILION, svg};
 use crate::report::ReportError;
-use crate::spreader::pans::{Driving, Report};
+use crate::spreader::pans::{DrivingPattern, PanReport};
 use crate::units::{Length, Quantity};
 
 /// CV against swath, for both ways of driving, with the limit and the chosen swath. SVG.
 ///
 /// # Errors
 /// When the picture cannot be drawn.
-pub fn cv_against_swath(report: &Report) -> Result<String, ReportError> {
+pub fn cv_against_swath(report: &PanReport) -> Result<String, ReportError> {
     let system = report.test.system;
     let unit = Length::unit(system).symbol();
-    let points = |driving: Driving| {
+    let points = |driving: DrivingPattern| {
         let at = |row: &crate::spreader::pans::SwathRow| {
             (row.swath.value_in(system), row.of(driving).cv.as_percent())
         };
         report.swaths.iter().map(at).collect::<Vec<_>>()
     };
-    let (race, back_and_forth) = (points(Driving::Race), points(Driving::BackAndForth));
+    let (race, back_and_forth) =
+        (points(DrivingPattern::Race), points(DrivingPattern::BackAndForth));
     let all = || race.iter().chain(&back_and_forth);
     let highest = all().map(|point| point.1).fold(report.limit.as_percent(), f64::max);
     let left = all().map(|point| point.0).fold(f64::INFINITY, f64::min);
@@ -48,10 +49,10 @@ pub fn cv_against_swath(report: &Report) -> Result<String, ReportError> {
             axes.line(&Line { name: &name, points, colour: VERMILION, dash, mark: Mark::None })?;
         }
         let [race, back_and_forth] = [race.clone(), back_and_forth.clone()];
-        let name = Driving::BackAndForth.name();
+        let name = DrivingPattern::BackAndForth.name();
         let (dash, mark) = (Dash::Solid, Mark::Disc);
         axes.line(&Line { name, points: back_and_forth, colour: INK, dash, mark })?;
-        let name = Driving::Race.name();
+        let name = DrivingPattern::Race.name();
         let (dash, mark) = (Dash::Long, Mark::Square);
         axes.line(&Line { name, points: race, colour: BLUE, dash, mark })
     })

@@ -1,6 +1,8 @@
-use super::axes::{Axes, BLUE, Dash, GREY, INK, INSET, Line, Mark, PAGE, Paper, VERMILION, svg};
+use super::axes::{
+    Axes, BLUE, ChartPaper, Dash, GREY, INK, INSET, Line, Mark, PAGE, VERMILION, svg,
+};
 use crate::report::ReportError;
-use crate::spreader::pans::{Driving, Pattern, Report, overlap};
+use crate::spreader::pans::{DrivingPattern, PanReport, Pattern, overlap};
 use crate::units::{Length, Quantity, Rate, System};
 
 /// The single-pass pattern with what lands when it is driven at the working swath, the mean of
@@ -8,7 +10,7 @@ use crate::units::{Length, Quantity, Rate, System};
 ///
 /// # Errors
 /// When the picture cannot be drawn.
-pub fn single_pass(report: &Report) -> Result<String, ReportError> {
+pub fn single_pass(report: &PanReport) -> Result<String, ReportError> {
     on(&PAGE, report)
 }
 
@@ -16,11 +18,11 @@ pub fn single_pass(report: &Report) -> Result<String, ReportError> {
 ///
 /// # Errors
 /// When the picture cannot be drawn.
-pub fn single_pass_inset(report: &Report) -> Result<String, ReportError> {
+pub fn single_pass_inset(report: &PanReport) -> Result<String, ReportError> {
     on(&INSET, report)
 }
 
-fn on(paper: &Paper, report: &Report) -> Result<String, ReportError> {
+fn on(paper: &ChartPaper, report: &PanReport) -> Result<String, ReportError> {
     let system = report.test.system;
     let swath = report.reading.working_swath;
     let landed = one_swath(report);
@@ -65,14 +67,14 @@ fn on(paper: &Paper, report: &Report) -> Result<String, ReportError> {
 }
 
 /// What lands over one swath, from border to border.
-fn one_swath(report: &Report) -> Vec<(f64, f64)> {
+fn one_swath(report: &PanReport) -> Vec<(f64, f64)> {
     let system = report.test.system;
     let swath = report.reading.working_swath;
     let border = swath.si() / 2.0;
     let landed = overlap(&report.test.pattern, swath, report.driving);
     let period = match report.driving {
-        Driving::Race => swath,
-        Driving::BackAndForth => swath * 2.0,
+        DrivingPattern::Race => swath,
+        DrivingPattern::BackAndForth => swath * 2.0,
     };
     // The right end of the period is its left end, one period on; a micrometre is no distance.
     let at_left = landed.last().map(|(place, rate)| (*place - period, *rate));
@@ -89,7 +91,7 @@ fn one_swath(report: &Report) -> Vec<(f64, f64)> {
 ///
 /// # Errors
 /// When the picture cannot be drawn.
-pub fn side_by_side(a: &Report, b: &Report) -> Result<String, ReportError> {
+pub fn side_by_side(a: &PanReport, b: &PanReport) -> Result<String, ReportError> {
     let system = a.test.system;
     let patterns = [&a.test.pattern, &b.test.pattern];
     let highest = patterns.map(|pattern| pattern.highest().value_in(system));
@@ -101,7 +103,7 @@ pub fn side_by_side(a: &Report, b: &Report) -> Result<String, ReportError> {
 }
 
 fn draw(
-    paper: &Paper,
+    paper: &ChartPaper,
     title: &str,
     system: System,
     (left, right): (f64, f64),

@@ -2,10 +2,10 @@
 
 use super::{cv_against_swath, side_by_side, single_pass};
 use crate::report::png;
-use crate::spreader::pans::{DEFAULT_LIMIT, Driving, Report, read, report};
+use crate::spreader::pans::{DEFAULT_LIMIT, DrivingPattern, PanReport, read, report};
 
-fn demo(name: &str, text: &str) -> Report {
-    report(read(name, text).unwrap(), DEFAULT_LIMIT, Driving::BackAndForth)
+fn demo(name: &str, text: &str) -> PanReport {
+    report(read(name, text).unwrap(), DEFAULT_LIMIT, DrivingPattern::BackAndForth)
 }
 
 #[test]

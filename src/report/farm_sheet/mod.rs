@@ -5,9 +5,9 @@ use askama::Template;
 use super::cautions::{CAUTIONS, FARM_RANGE};
 use super::map::{FarmMap, Grounds, farm_map};
 use super::page::{Fact, Position, to_spread};
-use super::text::{legible, short};
+use super::text::{legible, short_rate, warnings_counted};
 use super::{ReportError, farm_order};
-use crate::farm::{FarmTotals, FieldOutcome, Figures, TierFigures, printed};
+use crate::farm::{FarmTotals, FieldOutcome, TierFigures, printed};
 use crate::units::{Area, Mass, Quantity, Rate};
 
 #[derive(Template)]
@@ -163,7 +163,7 @@ fn field_row(field: &FieldOutcome) -> Result<FieldRow, String> {
     let Ok(figures) = &field.figures else { return Err(legible(&field.file)) };
     Ok(FieldRow {
         name: figures.job.clone(),
-        note: note(figures),
+        note: warnings_counted(figures.warnings).unwrap_or_default(),
         amounts: amounts(figures.area, figures.mass, figures.range, figures.flat),
         order: figures
             .order
@@ -179,14 +179,6 @@ fn order_cells(of: [String; 9]) -> OrderCells {
     let [ordered, _, _, trucks, loads, least, most, cost, flat] = of;
     let hours = if least.is_empty() { least } else { format!("{least} – {most}") };
     [ordered, trucks, loads, hours, cost, flat]
-}
-
-fn note(figures: &Figures) -> String {
-    match figures.warnings {
-        0 => String::new(),
-        1 => "1 warning".to_owned(),
-        several => format!("{several} warnings"),
-    }
 }
 
 fn amounts(area: f64, mass: f64, range: Option<[f64; 2]>, flat: f64) -> Amounts {
@@ -219,7 +211,7 @@ fn places(field: &FieldOutcome) -> Vec<Place> {
 fn rate_row((number, tier): (usize, &TierFigures)) -> RateRow {
     RateRow {
         fill: Grounds::fill(number),
-        rate: short(tier.rate),
+        rate: short_rate(tier.rate),
         label: tier.label.clone(),
         zones: tier.zones,
         area: printed::area(tier.area),

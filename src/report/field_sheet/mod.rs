@@ -3,25 +3,25 @@
 //! It stands by itself: no other file, no network, no script. Text from input files is escaped by the
 //! template and kept from turning the line around it (`bdi`).
 
-mod few;
+mod certainty;
+mod cut_list;
 mod landed;
-mod made;
 mod order;
 mod pans;
+mod provenance;
 mod soil;
 mod spreader;
-mod sure;
 
 use askama::Template;
 
-use self::few::Few;
+use self::certainty::{CertaintyPart, SecondLookRow};
+use self::cut_list::CutList;
 use self::landed::Landed;
-use self::made::Input;
 use self::order::PileRow;
 use self::pans::Pans;
-use self::soil::Row;
+use self::provenance::Input;
+use self::soil::NamedValue;
 use self::spreader::Spreader;
-use self::sure::{Look, Sure};
 use super::ReportError;
 use super::cautions::{CAUTIONS, PILE_CAUTIONS, outside_the_zones};
 use super::landing::lands;
@@ -29,12 +29,13 @@ use super::map::{Grounds, Map, has_access, has_layers};
 use super::order::pure_rate;
 use super::page::{Fact, Position, to_spread};
 use super::setup_sheet::CHECKLIST;
-use super::text::{kept, short, shortened};
+use super::text::{kept_distance, short_rate, shortened};
 use crate::landing::Landing;
 use crate::plan::{About, Plan};
 use crate::report::warnings::line;
+use crate::soil::TierIndex;
 use crate::spreader::Machine;
-use crate::spreader::pans::Report as PanReport;
+use crate::spreader::pans::PanReport;
 use crate::tonnage::Amount;
 use crate::units::{Area, Mass, Quantity, Rate};
 
@@ -71,8 +72,8 @@ struct Sheet {
     outside_the_zones: &'static str,
     /// Whether the table of rates has the spreader's fills.
     has_fills: bool,
-    order: Vec<Row>,
-    piles: Few<PileRow>,
+    order: Vec<NamedValue>,
+    piles: CutList<PileRow>,
     /// Where trucks drive in.
     entrance: Option<Position>,
     /// Whether it is known how many trucks go to each.
@@ -80,16 +81,16 @@ struct Sheet {
     spreader: Option<Spreader>,
     pans: Option<Pans>,
     landed: Option<Landed>,
-    warnings: Few<String>,
-    sure: Option<Sure>,
-    looks: Few<Look>,
-    soil: Vec<Row>,
-    unspread: Few<Kept>,
+    warnings: CutList<String>,
+    certainty: Option<CertaintyPart>,
+    second_looks: CutList<SecondLookRow>,
+    soil: Vec<NamedValue>,
+    unspread: CutList<Kept>,
     checklist: &'static [&'static str],
     cautions: &'static [&'static str],
     pile_cautions: &'static [&'static str],
-    made: Vec<Row>,
-    inputs: Few<Input>,
+    provenance: Vec<NamedValue>,
+    inputs: CutList<Input>,
     /// Whether the second printed page is set smaller, to hold it all.
     is_long: bool,
 }
@@ -120,7 +121,7 @@ struct Kept {
 
 /// What the sheet tells of beside the plan.
 #[derive(Clone, Debug, Default)]
-pub struct Beside {
+pub struct BesidePlan {
     /// The spreader that it says the settings of.
     pub machine: Option<Machine>,
     /// The catch-pan test that it tells.
@@ -144,10 +145,10 @@ pub struct InputFile {
 ///
 /// # Errors
 /// When a position of the plan has no place on the map, or a picture cannot be drawn.
-pub fn field_sheet(plan: &Plan, beside: &Beside) -> Result<String, ReportError> {
+pub fn field_sheet(plan: &Plan, beside: &BesidePlan) -> Result<String, ReportError> {
     let system = plan.settings.system;
     let mut rates = rates(plan);
-    let warnings = Few::of(
+    let warnings = CutList::of(
         plan.warnings.iter().map(|told| shortened(&line(told, system), LONGEST_WARNING)),
         4,
     );
@@ -198,15 +199,15 @@ pub fn field_sheet(plan: &Plan, beside: &Beside) -> Result<String, ReportError> 
             .transpose()?,
         landed: beside.landing.as_ref().map(|landing| Landed::new(plan, landing)).transpose()?,
         warnings,
-        sure: sure::sure(plan)?,
-        looks: sure::looks(plan),
+        certainty: certainty::certainty_part(plan)?,
+        second_looks: certainty::second_looks(plan),
         soil: soil::rows(plan),
         unspread: unspread(plan, beside.landing.as_ref()),
         checklist: &CHECKLIST,
         cautions: &CAUTIONS,
         pile_cautions: &PILE_CAUTIONS,
-        made: made::rows(plan),
-        inputs: made::inputs(&beside.inputs),
+        provenance: provenance::rows(plan),
+        inputs: provenance::inputs(&beside.inputs),
         is_long: false,
     };
     sheet.is_long = sheet.second_page_rows() > MOST_ROWS;
@@ -224,9 +225,9 @@ impl Sheet {
         let piles = 2 * self.piles.shown.len();
         let inputs = self.inputs.shown.len().div_ceil(3);
         // An order's lines run over; then come the entrance and what is signed.
-        let lines = |row: &Row| row.value.chars().count().div_ceil(48).max(1);
+        let lines = |row: &NamedValue| row.value.chars().count().div_ceil(48).max(1);
         let order: usize = self.order.iter().map(lines).sum();
-        let told = order + SIGNED + piles + self.looks.shown.len() + inputs;
+        let told = order + SIGNED + piles + self.second_looks.shown.len() + inputs;
         // Its map and what stands below.
         let landed = if self.landed.is_some() { 14 } else { 0 };
         told + landed
@@ -234,13 +235,13 @@ impl Sheet {
             + pans
             + self.soil.len()
             + self.unspread.shown.len()
-            + self.made.len()
+            + self.provenance.len()
     }
 }
 
 /// What the first printed page leaves to the map, in pixels: a letter or A4 sheet has 964 within its
 /// margins of 12 mm.
-fn map_height(rates: &[RateRow], warnings: &Few<String>) -> f64 {
+fn map_height(rates: &[RateRow], warnings: &CutList<String>) -> f64 {
     const PAGE: f64 = 964.0;
     // Head, facts, caption, headings, what to set in the controller, and the gaps between them.
     const AROUND: f64 = 365.0;
@@ -280,8 +281,8 @@ fn facts(plan: &Plan) -> Vec<Fact> {
 fn rates(plan: &Plan) -> Vec<RateRow> {
     let system = plan.settings.system;
     let tiers = plan.tiers.iter().enumerate().map(|(i, (tier, amount))| {
-        let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
-        let shown = |rate: Rate| short(rate.value_in(system));
+        let zones = plan.zones_of(TierIndex::of(i)).count();
+        let shown = |rate: Rate| short_rate(rate.value_in(system));
         let rate = [shown(tier.rate), pure_rate(plan, tier.rate).map(shown).unwrap_or_default()];
         rate_row(Grounds::fill(i), rate, shortened(&tier.label, LONGEST_NAME), zones, amount)
     });
@@ -308,13 +309,13 @@ fn rate_row(
     }
 }
 
-fn unspread(plan: &Plan, landing: Option<&Landing>) -> Few<Kept> {
+fn unspread(plan: &Plan, landing: Option<&Landing>) -> CutList<Kept> {
     let system = plan.settings.system;
     let causes = plan.unspread_by_cause().enumerate().map(|(number, (cause, area))| Kept {
         why: shortened(&cause.why, LONGEST_NAME),
-        distance: kept(cause.distance, system),
+        distance: kept_distance(cause.distance, system),
         area: format!("{:.2}", area.value_in(system)),
         lands: landing.map(|landing| lands(plan, landing, number)).unwrap_or_default(),
     });
-    Few::of(causes, 6)
+    CutList::of(causes, 6)
 }

@@ -1,11 +1,11 @@
-use super::soil::Row;
+use super::soil::NamedValue;
 use super::{LONGEST_NAME, LONGEST_WARNING};
 use crate::report::ReportError;
 use crate::report::charts::single_pass_inset;
 use crate::report::pan_sheet::{at_working_swath, rate, shapes};
 use crate::report::text::shortened;
 use crate::spreader::Machine;
-use crate::spreader::pans::{Driving, Report, pattern_remedies, rate_remedy};
+use crate::spreader::pans::{DrivingPattern, PanReport, pattern_remedies, rate_remedy};
 use crate::units::Quantity;
 
 /// What a catch-pan test says of the swath.
@@ -13,7 +13,7 @@ pub struct Pans {
     pub verdict: String,
     /// The single pass and what lands when it is overlapped (SVG).
     pub picture: String,
-    pub rows: Vec<Row>,
+    pub rows: Vec<NamedValue>,
     pub cautions: Vec<String>,
     /// The file's name.
     pub test: String,
@@ -24,11 +24,11 @@ pub struct Pans {
 
 impl Pans {
     /// Of a test; `machine` is what the job spreads with.
-    pub fn new(report: &Report, machine: Option<&Machine>) -> Result<Self, ReportError> {
+    pub fn new(report: &PanReport, machine: Option<&Machine>) -> Result<Self, ReportError> {
         let system = report.test.system;
-        let row = |name, value| Row { name, value };
-        let [both, race] =
-            [Driving::BackAndForth, Driving::Race].map(|driving| at_working_swath(report, driving));
+        let row = |name, value| NamedValue { name, value };
+        let [both, race] = [DrivingPattern::BackAndForth, DrivingPattern::Race]
+            .map(|driving| at_working_swath(report, driving));
         let widest = report.widest.map_or_else(|| "none".to_owned(), |w| w.show(system, 0));
         let rows = vec![
             row("CV", format!("{both} back and forth, {race} one-way")),
@@ -56,7 +56,7 @@ impl Pans {
     }
 }
 
-fn verdict(report: &Report) -> String {
+fn verdict(report: &PanReport) -> String {
     let system = report.test.system;
     let swath = report.reading.working_swath.show(system, 0);
     let limit = report.limit.as_percent();
@@ -71,7 +71,7 @@ fn verdict(report: &Report) -> String {
 }
 
 /// A difference between the swath judged and the spreader's, beyond a rounding to the inch.
-fn other_swath(report: &Report, machine: &Machine) -> Option<String> {
+fn other_swath(report: &PanReport, machine: &Machine) -> Option<String> {
     let (judged, driven) = (report.reading.working_swath, machine.swath);
     let system = report.test.system;
     ((judged - driven).as_inches().abs() > 1.0).then(|| {
@@ -83,7 +83,7 @@ fn other_swath(report: &Report, machine: &Machine) -> Option<String> {
     })
 }
 
-fn picture(report: &Report) -> Result<String, ReportError> {
+fn picture(report: &PanReport) -> Result<String, ReportError> {
     let svg = single_pass_inset(report)?;
     let named = svg.replacen("<svg ", "<svg role=\"img\" aria-labelledby=\"pans-title\" ", 1);
     let title = "<title id=\"pans-title\">Rate across the driven line: one pass, and passes overlapped at the working swath</title>";

@@ -1,16 +1,16 @@
 use super::LONGEST_NAME;
-use super::soil::Row;
+use super::soil::NamedValue;
 use crate::plan::Plan;
 use crate::report::setup_sheet::{ConstantState, Setup, belt, belt_number, belt_unit, gate};
-use crate::report::text::{short, shortened};
+use crate::report::text::{short_rate, shortened};
 use crate::spreader::Machine;
-use crate::spreader::gate::{BeltState, Limits, NoOpening, Solution, Tier, check, solve};
+use crate::spreader::gate::{BeltState, GateTier, Limits, NoOpening, Solution, check, solve};
 use crate::units::{Area, MassFlow, Quantity, Rate, System};
 
 /// How the spreader is set for the field: rates in the units of the map, all else in those of the
 /// spreader's file, which are those of its scales.
 pub struct Spreader {
-    pub rows: Vec<Row>,
+    pub rows: Vec<NamedValue>,
     /// What serves where no single opening does.
     pub instead: Vec<String>,
     pub rate_unit: &'static str,
@@ -47,7 +47,7 @@ impl Spreader {
                 format!("{}{mark}", belt_number(row.belt_speed, system))
             });
             Some(TierRow {
-                rate: short(middle.tier.rate.value_in(on_map)),
+                rate: short_rate(middle.tier.rate.value_in(on_map)),
                 belts: belts.to_vec(),
                 flow: format!("{:.0}", middle.mass_flow.value_in(system)),
             })
@@ -72,20 +72,20 @@ impl Spreader {
 
 fn setup(plan: &Plan, machine: &Machine) -> Option<Setup> {
     let on_map = plan.tiers.iter().filter(|(_, amount)| amount.area > Area::ZERO);
-    let tiers = on_map.map(|(tier, amount)| Tier {
+    let tiers = on_map.map(|(tier, amount)| GateTier {
         label: shortened(&tier.label, LONGEST_NAME / 2),
         rate: tier.rate,
         area: Some(amount.area),
     });
-    let tiers: Vec<Tier> = tiers.collect();
+    let tiers: Vec<GateTier> = tiers.collect();
     check(&plan.settings.job, &tiers).ok()?;
     let solution = solve(&Limits::from(machine), &tiers);
     Some(Setup { machine: machine.clone(), tiers, solution, constant: ConstantState::NoLog })
 }
 
-fn settings(setup: &Setup) -> Vec<Row> {
+fn settings(setup: &Setup) -> Vec<NamedValue> {
     let (machine, system) = (&setup.machine, setup.machine.system);
-    let row = |name, value| Row { name, value };
+    let row = |name, value| NamedValue { name, value };
     let opening = gate(setup.opening(), system);
     let set = match &setup.solution {
         Solution::Opening(found) => row(
@@ -120,8 +120,8 @@ fn settings(setup: &Setup) -> Vec<Row> {
 /// The ways round it, briefly; the setup sheet has them in full.
 fn instead(setup: &Setup, found: &NoOpening, on_map: System) -> Vec<String> {
     let system = setup.machine.system;
-    let rate = |tier: &Tier| tier.rate.show(on_map, 2);
-    let rates = |tiers: &[Tier]| tiers.iter().map(rate).collect::<Vec<_>>().join(", ");
+    let rate = |tier: &GateTier| tier.rate.show(on_map, 2);
+    let rates = |tiers: &[GateTier]| tiers.iter().map(rate).collect::<Vec<_>>().join(", ");
     let mut ways = Vec::new();
     if let Some(windows) = &found.alternatives.windows {
         let each = windows

@@ -1,5 +1,7 @@
 use super::{area, heading, share};
-use crate::landing::{Cells, Landed, Landing, Response, Throw, Trial, least_misplaced};
+use crate::landing::{
+    Landed, LandedCells, Landing, LandingTrial, Response, Throw, least_misplaced,
+};
 use crate::plan::Plan;
 use crate::report::table::ruled;
 use crate::report::warnings::{line, on_keep_out, setback};
@@ -82,7 +84,7 @@ pub fn driven(plan: &Plan, landing: &Landing) -> String {
     )
 }
 
-pub(super) fn pattern(throw: &Throw, cells: &Cells, system: System) -> String {
+pub(super) fn pattern(throw: &Throw, cells: &LandedCells, system: System) -> String {
     let [left, right] = throw.reach();
     let side = Length::metres(cells.side).show(system, 1);
     let width = Length::metres(right - left).show(system, 0);
@@ -183,7 +185,7 @@ fn look_ahead(landing: &Landing, system: System) -> Vec<String> {
 
 /// The look-ahead to set, where another is worth it.
 fn advice(landing: &Landing, system: System) -> Option<String> {
-    let Trial { setting, misplaced } = landing.lead?;
+    let LandingTrial { setting, misplaced } = landing.lead?;
     let whole = Mass::from_si(landing.landed.misplaced());
     let gain = whole - Mass::from_si(misplaced);
     let now = landing.spreading.response.lead;

@@ -4,7 +4,7 @@ use super::lines::{evenness, misplaced, outside, pattern, zones};
 use crate::landing::{Logged, TRACE};
 use crate::plan::Plan;
 use crate::report::warnings::{in_all, on_keep_out};
-use crate::timelog::By;
+use crate::timelog::MassSource;
 use crate::units::{Mass, Quantity, Rate, System, count};
 
 /// All that is printed about what landed by logs.
@@ -36,12 +36,12 @@ pub fn logged(plan: &Plan, logged: &Logged) -> Vec<String> {
 
 const CAUTION: &str = "Where the material fell between the logged positions is reckoned from the pan test; wind and slopes add to it.";
 
-fn known_by(by: &By) -> &'static str {
+fn known_by(by: &MassSource) -> &'static str {
     match by {
-        By::Rate => "measured mass per area",
-        By::Flow => "measured mass flow",
-        By::Totals => "the machine's counts of mass",
-        By::Set => "the rate that was set, for nothing was measured",
+        MassSource::Rate => "measured mass per area",
+        MassSource::Flow => "measured mass flow",
+        MassSource::Totals => "the machine's counts of mass",
+        MassSource::Set => "the rate that was set, for nothing was measured",
     }
 }
 
@@ -67,7 +67,7 @@ fn kept_out<'a>(
 fn followed(logged: &Logged, system: System) -> String {
     let tons = |kg: f64| Mass::from_si(kg).show(system, 1);
     format!(
-        "By the map on the same way, the spreader answering as its file says: {} in the wrong place; by the log {}.",
+        "MassSource the map on the same way, the spreader answering as its file says: {} in the wrong place; by the log {}.",
         tons(logged.by_map.misplaced()),
         tons(logged.landed.misplaced()),
     )

@@ -6,10 +6,10 @@ use std::fmt::Write as _;
 use geo::{Coord, MultiPolygon};
 
 use super::furniture::{BELOW, frame, scale_bar};
-use super::labels::{Kind, Page};
+use super::labels::{LabelKind, Occupied};
 use super::marks::labels;
 use super::palette::Colour;
-use super::paper::{Paper, Room};
+use super::paper::{MapPaper, Room};
 use super::svg::{Svg, parts, path};
 use crate::certainty::{Certainty, Odds, ZoneCertainty};
 use crate::plan::Plan;
@@ -33,7 +33,7 @@ struct Band {
 const BANDS: [Band; 3] = [
     Band {
         name: "over 80 %",
-        over: ZoneCertainty::SURE,
+        over: ZoneCertainty::CLEAR,
         ground: Colour { lightness: 0.97, chroma: 0.012, hue: 80.0 },
         lines: "",
     },
@@ -86,7 +86,7 @@ fn band_of(odds: &Odds) -> usize {
 pub fn certainty_map(plan: &Plan) -> Result<Option<String>, ReportError> {
     let Some(certainty) = &plan.certainty else { return Ok(None) };
     let boundary = &plan.field.boundary;
-    let paper = Paper::for_field(boundary, &ROOM)
+    let paper = MapPaper::for_field(boundary, &ROOM)
         .ok_or_else(|| ReportError::new("the field has no extent"))?;
     let field = paper.parts(boundary.local());
     let zones = plan.zones.iter().map(|zone| &zone.polygon);
@@ -132,7 +132,7 @@ fn define(svg: &mut Svg, field: &MultiPolygon<f64>) {
 }
 
 /// The places as squares, those of one band that follow each other in a row as one.
-fn cells(svg: &mut Svg, certainty: &Certainty, paper: &Paper) {
+fn cells(svg: &mut Svg, certainty: &Certainty, paper: &MapPaper) {
     let spacing = spacing(&certainty.places);
     let side = spacing * paper.scale;
     let mut paths = BANDS.map(|_| String::new());
@@ -179,7 +179,7 @@ fn spacing(places: &[Odds]) -> f64 {
 fn second_looks(
     svg: &mut Svg,
     plan: &Plan,
-    paper: &Paper,
+    paper: &MapPaper,
     field: &MultiPolygon<f64>,
 ) -> Result<(), ReportError> {
     let letters = Letters::new().map_err(ReportError::new)?;
@@ -190,9 +190,9 @@ fn second_looks(
         .filter_map(|look| sample(&look.id).map(|sample| (paper.at(sample.position), &look.id)))
         .collect();
     let places: Vec<Coord<f64>> = found.iter().map(|(at, _)| *at).collect();
-    let mut page = Page::new((paper.width, paper.height), field, &places, &letters);
+    let mut page = Occupied::new((paper.width, paper.height), field, &places, &letters);
     for (at, id) in &found {
-        page.point_to(Kind::Sample, shortened(id, 14), *at, 7.0);
+        page.point_to(LabelKind::Sample, shortened(id, 14), *at, 7.0);
     }
     for at in &places {
         svg.add(format_args!(

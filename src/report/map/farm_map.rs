@@ -6,8 +6,8 @@ use geo::{
 
 use super::entrance;
 use super::hatching::Grounds;
-use super::labels::{Kind, MOST_LETTERS, Page, Subject};
-use super::paper::{Paper, Room};
+use super::labels::{LabelKind, LabeledGround, MOST_LETTERS, Occupied};
+use super::paper::{MapPaper, Room};
 use super::piles::PileSign;
 use super::svg::{Svg, escaped, path};
 use super::{BESIDE, WIDTH, furniture, marks, piles};
@@ -52,12 +52,12 @@ pub fn farm_map(totals: &FarmTotals) -> Result<Option<FarmMap>, ReportError> {
     let signs: Vec<PileSign> = fields.iter().flat_map(|field| pile_signs(field, totals)).collect();
     let entrances: Vec<Coord<f64>> = fields.iter().filter_map(|field| field.map.entrance).collect();
     let dots: Vec<Coord<f64>> = piles::dots(&signs).chain(entrances.iter().copied()).collect();
-    let mut page = Page::new((paper.width, paper.height), &grounds, &dots, &letters);
+    let mut page = Occupied::new((paper.width, paper.height), &grounds, &dots, &letters);
     let subjects = fields.iter().filter_map(|field| {
         let polygons = field.map.zones.iter().flat_map(|zone| &zone.ground);
         let ground = polygons.max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
-        Some(Subject {
-            kind: Kind::Field,
+        Some(LabeledGround {
+            kind: LabelKind::Field,
             text: shortened(&field.figures.job, MOST_LETTERS),
             ground,
         })
@@ -142,7 +142,7 @@ fn all_grounds<'a>(fields: &'a [FieldOnPaper<'_>]) -> impl Iterator<Item = &'a P
 }
 
 /// Puts the fields on paper, in pixels; none where there are none, or one is out of reach.
-fn on_paper(totals: &FarmTotals) -> Option<(Paper, Vec<FieldOnPaper<'_>>, f64)> {
+fn on_paper(totals: &FarmTotals) -> Option<(MapPaper, Vec<FieldOnPaper<'_>>, f64)> {
     let planned = totals.fields.iter().filter_map(|field| {
         let figures = field.figures.as_ref().ok().filter(|_| !field.map.zones.is_empty())?;
         Some((figures, &field.map))
@@ -158,7 +158,7 @@ fn on_paper(totals: &FarmTotals) -> Option<(Paper, Vec<FieldOnPaper<'_>>, f64)> 
     let local = |map: &FieldMap| map.moved(|at| frame.to_local(at).ok());
     let maps = maps.into_iter().map(local).collect::<Option<Vec<FieldMap>>>()?;
     let room = Room { width: WIDTH, height: HEIGHT, free: BESIDE };
-    let paper = Paper::for_extent(extent(&maps.iter().collect::<Vec<_>>())?, &room)?;
+    let paper = MapPaper::for_extent(extent(&maps.iter().collect::<Vec<_>>())?, &room)?;
     let maps = maps.iter().map(|map| map.moved(|at| Some(paper.at(at))));
     let maps = maps.collect::<Option<Vec<FieldMap>>>()?;
     let boxes = maps.iter().map(|map| extent(&[map])).collect::<Option<Vec<Rect<f64>>>>()?;
@@ -174,7 +174,7 @@ fn on_paper(totals: &FarmTotals) -> Option<(Paper, Vec<FieldOnPaper<'_>>, f64)> 
 }
 
 /// Whether fields so many times as large leave each other and the frame room.
-fn has_room(boxes: &[Rect<f64>], times: f64, paper: &Paper) -> bool {
+fn has_room(boxes: &[Rect<f64>], times: f64, paper: &MapPaper) -> bool {
     let grown = |area: &Rect<f64>| {
         let half = Coord { x: area.width(), y: area.height() } * (times / 2.0);
         let half = half + Coord { x: APART / 2.0, y: APART / 2.0 };
@@ -201,7 +201,7 @@ mod tests {
         };
         let frame = Rect::new(Coord { x: 0.0, y: 0.0 }, Coord { x: 640.0, y: 350.0 });
         let room = Room { width: WIDTH, height: HEIGHT, free: BESIDE };
-        let paper = Paper::for_extent(frame, &room).unwrap();
+        let paper = MapPaper::for_extent(frame, &room).unwrap();
         let boxes = [square(300.0), square(400.0)];
         assert!(has_room(&boxes, 7.0, &paper) && !has_room(&boxes, 8.0, &paper));
         assert!(!has_room(&[square(20.0)], 5.0, &paper), "the frame");

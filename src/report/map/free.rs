@@ -7,13 +7,13 @@ const CELL: f64 = 2.0;
 
 /// Which cells of a frame are taken.
 #[derive(Clone, Debug)]
-pub struct Free {
+pub struct FreeCells {
     columns: usize,
     rows: usize,
     taken: Vec<bool>,
 }
 
-impl Free {
+impl FreeCells {
     /// A frame of some pixels with nothing in it.
     pub fn of_frame(width: f64, height: f64) -> Self {
         let (columns, rows) = (whole((width / CELL).floor()), whole((height / CELL).floor()));

@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use super::paper::Paper;
+use super::paper::MapPaper;
 use super::svg::Svg;
 use crate::geometry::{Frame, OutOfReach};
 use crate::report::letters::Letters;
@@ -18,8 +18,8 @@ const SMALL: f64 = 11.0;
 const LONGEST: f64 = 170.0;
 
 /// The frame's line, and a tick at each corner.
-pub fn frame(svg: &mut Svg, paper: &Paper) {
-    let Paper { width, height, .. } = *paper;
+pub fn frame(svg: &mut Svg, paper: &MapPaper) {
+    let MapPaper { width, height, .. } = *paper;
     svg.add(format_args!(
         "<path d=\"M1 1H{:.1}V{:.1}H1z\" fill=\"none\" stroke=\"#444\"/>",
         width - 1.0,
@@ -30,7 +30,7 @@ pub fn frame(svg: &mut Svg, paper: &Paper) {
 /// The corners' longitude and latitude, to a meter.
 pub fn corners(
     svg: &mut Svg,
-    paper: &Paper,
+    paper: &MapPaper,
     frame: &Frame,
     letters: &Letters,
 ) -> Result<(), OutOfReach> {
@@ -61,7 +61,7 @@ fn degrees(place: Coord<f64>) -> String {
 }
 
 /// An arrow to true north, over the middle of the frame.
-pub fn north(svg: &mut Svg, paper: &Paper) {
+pub fn north(svg: &mut Svg, paper: &MapPaper) {
     let x = paper.width / 2.0;
     svg.add(format_args!(
         "<path d=\"M{:.1} -5l7-20 7 20-7-5z\" fill=\"#111\"/>\
@@ -72,7 +72,7 @@ pub fn north(svg: &mut Svg, paper: &Paper) {
 }
 
 /// A bar of a round length under the middle of the frame, half of it black.
-pub fn scale_bar(svg: &mut Svg, paper: &Paper, system: System) {
+pub fn scale_bar(svg: &mut Svg, paper: &MapPaper, system: System) {
     let unit = Length::unit(system);
     let pixels = unit.si * paper.scale;
     let length = round_length(LONGEST / pixels);

@@ -3,14 +3,14 @@
 
 use geo::{Coord, InteriorPoint, Intersects, Line, MultiPolygon, Polygon, Rect, Simplify};
 
-use super::free::{Free, is_clear};
+use super::free::{FreeCells, is_clear};
 use super::pole::pole;
 use crate::report::letters::Letters;
 use crate::report::text::shortened;
 
 /// What a label says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum LabelKind {
     /// The rate of a zone.
     Rate,
     /// What is not spread, and why.
@@ -25,7 +25,7 @@ pub enum Kind {
     Field,
 }
 
-impl Kind {
+impl LabelKind {
     /// The letter sizes to try inside, from the largest; the last serves on a leader line.
     fn sizes(self) -> &'static [f64] {
         match self {
@@ -44,7 +44,7 @@ impl Kind {
 /// A label in its place.
 #[derive(Clone, Debug)]
 pub struct Label {
-    pub kind: Kind,
+    pub kind: LabelKind,
     pub text: String,
     /// The middle of its box.
     pub at: Coord<f64>,
@@ -69,8 +69,8 @@ impl Label {
 
 /// Ground that wants a label.
 #[derive(Clone, Debug)]
-pub struct Subject<'a> {
-    pub kind: Kind,
+pub struct LabeledGround<'a> {
+    pub kind: LabelKind,
     pub text: String,
     pub ground: &'a Polygon<f64>,
 }
@@ -103,18 +103,18 @@ const MOST_LEADERS: usize = 24;
 pub const MOST_LETTERS: usize = 24;
 
 /// What is already on the map.
-pub struct Page<'a> {
+pub struct Occupied<'a> {
     letters: &'a Letters,
     /// Samples, which no label may hide.
     dots: &'a [Coord<f64>],
     /// What no label may be on.
-    taken: Free,
+    taken: FreeCells,
     /// What no label beside the field may be on.
-    ground: Free,
+    ground: FreeCells,
     labels: Labels,
 }
 
-impl<'a> Page<'a> {
+impl<'a> Occupied<'a> {
     /// A frame with a field and its samples.
     pub fn new(
         (width, height): (f64, f64),
@@ -122,7 +122,7 @@ impl<'a> Page<'a> {
         dots: &'a [Coord<f64>],
         letters: &'a Letters,
     ) -> Self {
-        let mut taken = Free::of_frame(width, height);
+        let mut taken = FreeCells::of_frame(width, height);
         for dot in dots {
             taken.take(around(*dot, DOT));
         }
@@ -144,7 +144,7 @@ impl<'a> Page<'a> {
     }
 
     /// Labels grounds: those that have room inside, then the others beside the field.
-    pub fn label(&mut self, subjects: &[Subject<'_>]) {
+    pub fn label(&mut self, subjects: &[LabeledGround<'_>]) {
         let mut beside = Vec::new();
         for subject in subjects {
             let text = shortened(&subject.text, MOST_LETTERS);
@@ -175,7 +175,7 @@ impl<'a> Page<'a> {
     }
 
     /// Puts a label beside the field, with an arrow to what it names, which ends so far from its middle.
-    pub fn point_to(&mut self, kind: Kind, text: String, end: Coord<f64>, clear_of: f64) {
+    pub fn point_to(&mut self, kind: LabelKind, text: String, end: Coord<f64>, clear_of: f64) {
         let size = kind.sizes().last().copied().unwrap_or(12.0);
         let half = self.half(&text, size, kind);
         let boxes: Vec<Rect<f64>> = self.labels.placed.iter().map(Label::area).collect();
@@ -199,7 +199,7 @@ impl<'a> Page<'a> {
     /// Writes the CEC beside each sample where there is room; where there is none, the dot says
     /// where the sample was taken.
     pub fn write_beside(&mut self, texts: &[String]) {
-        let kind = Kind::Cec;
+        let kind = LabelKind::Cec;
         let size = kind.sizes().last().copied().unwrap_or(11.0);
         for (dot, text) in self.dots.iter().zip(texts) {
             let half = self.half(text, size, kind) - Coord { x: 1.5, y: 0.5 };
@@ -218,7 +218,7 @@ impl<'a> Page<'a> {
 
     fn put(
         &mut self,
-        kind: Kind,
+        kind: LabelKind,
         text: String,
         at: Coord<f64>,
         size: f64,
@@ -248,7 +248,7 @@ impl<'a> Page<'a> {
     }
 
     /// The half sides of a text's box.
-    fn half(&self, text: &str, size: f64, kind: Kind) -> Coord<f64> {
+    fn half(&self, text: &str, size: f64, kind: LabelKind) -> Coord<f64> {
         let width = self.letters.width(text, size, kind.is_bold());
         Coord { x: width / 2.0 + AROUND * size, y: (DIGIT / 2.0 + AROUND) * size }
     }

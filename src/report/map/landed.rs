@@ -3,7 +3,7 @@ use base64::engine::general_purpose::STANDARD;
 use geo::{Coord, MultiPolygon, Polygon};
 use resvg::tiny_skia::{ColorU8, Pixmap};
 
-use super::paper::{Paper, Room};
+use super::paper::{MapPaper, Room};
 use super::svg::{Svg, escaped, parts, path};
 use super::{MARGIN, Map, TITLE, furniture, legend};
 use crate::landing::{OnGround, Verdict, verdict};
@@ -60,7 +60,7 @@ pub fn landed_svg(plan: &Plan, landed: OnGround<'_>) -> Result<String, ReportErr
 /// When a position of the plan has no place on the map.
 pub fn small_landed_map(plan: &Plan, landed: OnGround<'_>) -> Result<String, ReportError> {
     let boundary = &plan.field.boundary;
-    let paper = Paper::for_field(boundary, &ROOM)
+    let paper = MapPaper::for_field(boundary, &ROOM)
         .ok_or_else(|| ReportError::new("the field has no extent"))?;
     let zones = plan.zones.iter().map(|zone| &zone.polygon);
     let zones = paper.polygons(boundary, zones).map_err(ReportError::new)?;
@@ -120,7 +120,7 @@ impl Map<'_> {
 /// What lands, with the outlines of zones, of what is not spread, and of the field.
 fn draw(
     svg: &mut Svg,
-    paper: &Paper,
+    paper: &MapPaper,
     landed: OnGround<'_>,
     [zones, unspread]: [&[Polygon<f64>]; 2],
     field: &MultiPolygon<f64>,
@@ -143,7 +143,7 @@ fn draw(
 }
 
 /// The field in a page's frame, as a PNG.
-fn pixels(paper: &Paper, landed: OnGround<'_>) -> Result<Vec<u8>, ReportError> {
+fn pixels(paper: &MapPaper, landed: OnGround<'_>) -> Result<Vec<u8>, ReportError> {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,

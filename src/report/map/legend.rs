@@ -7,7 +7,7 @@ use super::svg::{Svg, escaped};
 use crate::plan::Plan;
 use crate::report::letters::Letters;
 use crate::report::order::{pure_rate, rates_are};
-use crate::report::text::{short, shortened};
+use crate::report::text::{short_rate, shortened};
 use crate::tonnage::Amount;
 use crate::units::{Area, Mass, Quantity, Rate};
 
@@ -85,7 +85,7 @@ fn marks(plan: &Plan, without: usize) -> String {
 
 /// A rate of product, with the pure gypsum in it where the job says that.
 fn rate(plan: &Plan, rate: Rate) -> String {
-    let shown = |rate: Rate| short(rate.value_in(plan.settings.system));
+    let shown = |rate: Rate| short_rate(rate.value_in(plan.settings.system));
     match pure_rate(plan, rate) {
         Some(pure) => format!("{} ({})", shown(rate), shown(pure)),
         None => shown(rate),

@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use super::labels::{DIGIT, Kind, Label};
+use super::labels::{DIGIT, Label, LabelKind};
 use super::svg::{Svg, escaped};
 use crate::report::letters::Letters;
 
@@ -47,7 +47,7 @@ fn label(svg: &mut Svg, label: &Label, letters: &Letters) {
     let width = letters.width(text, *size, kind.is_bold());
     // Viewers differ in how they set text at its middle or end and stretch it: it begins here.
     let (left, base) = (at.x - width / 2.0, at.y + DIGIT / 2.0 * size);
-    if *kind == Kind::Cec {
+    if *kind == LabelKind::Cec {
         svg.add(format_args!(
             "<text x=\"{left:.1}\" y=\"{base:.1}\" font-size=\"{size}\" textLength=\"{width:.1}\" \
              lengthAdjust=\"spacingAndGlyphs\" stroke=\"#fff\" \

@@ -27,12 +27,13 @@ pub use near::{has_access, has_layers};
 
 use super::ReportError;
 use super::letters::Letters;
-use super::text::{kept, short, shortened};
+use super::text::{kept_distance, short_rate, shortened};
 use crate::field::Sample;
 use crate::plan::{Plan, UnspreadPiece, ZoneRow};
+use crate::soil::TierIndex;
 use crate::units::{Area, Quantity, Rate, count};
-use labels::{Kind, Labels, Page, Subject};
-use paper::{Paper, Room};
+use labels::{LabelKind, LabeledGround, Labels, Occupied};
+use paper::{MapPaper, Room};
 use piles::PileSign;
 use svg::{Svg, escaped, parts, path};
 
@@ -57,7 +58,7 @@ pub fn map_svg(plan: &Plan) -> Result<String, ReportError> {
 /// The map of the zones, laid out.
 pub struct Map<'a> {
     plan: &'a Plan,
-    paper: Paper,
+    paper: MapPaper,
     field: MultiPolygon<f64>,
     zones: Vec<Polygon<f64>>,
     unspread: Vec<Polygon<f64>>,
@@ -74,7 +75,7 @@ impl<'a> Map<'a> {
         let boundary = &plan.field.boundary;
         let most = (most - furniture::ABOVE - furniture::BELOW).clamp(HEIGHT.0, HEIGHT.1);
         let room = Room { width: WIDTH, height: (HEIGHT.0, most), free: BESIDE };
-        let paper = Paper::for_field(boundary, &room)
+        let paper = MapPaper::for_field(boundary, &room)
             .ok_or_else(|| ReportError::new("the field has no extent"))?;
         let letters = Letters::new().map_err(ReportError::new)?;
         let field = paper.parts(boundary.local());
@@ -91,23 +92,23 @@ impl<'a> Map<'a> {
         let entrance = entrance(plan, &paper)?;
         let others = piles::dots(&piles).chain(near::dots(plan, &paper)).chain(entrance);
         let dots: Vec<Coord<f64>> = samples.iter().copied().chain(others).collect();
-        let mut page = Page::new((paper.width, paper.height), &field, &dots, &letters);
-        let rates = plan.zones.iter().zip(&zones).map(|(zone, ground)| Subject {
-            kind: Kind::Rate,
-            text: short(ZoneRow::of(plan, zone).rate),
+        let mut page = Occupied::new((paper.width, paper.height), &field, &dots, &letters);
+        let rates = plan.zones.iter().zip(&zones).map(|(zone, ground)| LabeledGround {
+            kind: LabelKind::Rate,
+            text: short_rate(ZoneRow::of(plan, zone).rate),
             ground,
         });
         let keep_outs = largest(plan, &unspread);
         page.label(&rates.chain(keep_outs).collect::<Vec<_>>());
         if let Some(at) = entrance {
-            page.point_to(Kind::Pile, "entrance".to_owned(), at, 10.0);
+            page.point_to(LabelKind::Pile, "entrance".to_owned(), at, 10.0);
         }
         page.keep_off(near::lines(plan, &paper).chain(piles.iter().flat_map(PileSign::edge)));
         for pile in &piles {
-            page.point_to(Kind::Pile, pile.text.clone(), pile.at, pile.clear_of());
+            page.point_to(LabelKind::Pile, pile.text.clone(), pile.at, pile.clear_of());
         }
         for (name, at) in near::names(plan, &paper) {
-            page.point_to(Kind::KeepOut, shortened(&name, labels::MOST_LETTERS), at, 0.0);
+            page.point_to(LabelKind::KeepOut, shortened(&name, labels::MOST_LETTERS), at, 0.0);
         }
         let cecs: Vec<String> = shown.iter().map(|sample| format!("{:.1}", sample.cec)).collect();
         page.write_beside(&cecs);
@@ -133,7 +134,7 @@ impl<'a> Map<'a> {
 
     /// The map with title and legend.
     fn by_itself(&self) -> Result<String, ReportError> {
-        let Paper { width, height, .. } = self.paper;
+        let MapPaper { width, height, .. } = self.paper;
         let map = TITLE + furniture::ABOVE;
         let legend = map + height + furniture::BELOW + 14.0;
         let whole = legend
@@ -172,8 +173,8 @@ impl<'a> Map<'a> {
     fn told(&self) -> String {
         let system = self.plan.settings.system;
         let tiers = self.plan.tiers.iter().enumerate().map(|(i, (tier, amount))| {
-            let zones = self.plan.zones.iter().filter(|zone| zone.tier == i).count();
-            let rate = short(tier.rate.value_in(system));
+            let zones = self.plan.zones_of(TierIndex::of(i)).count();
+            let rate = short_rate(tier.rate.value_in(system));
             let (unit, area) = (Rate::unit(system).symbol(), Area::unit(system).plural());
             let zones = count(zones, "zone", "zones");
             format!("{rate} {unit} in {zones}, {:.2} {area}", amount.printed_area)
@@ -191,9 +192,9 @@ impl<'a> Map<'a> {
             svg.add(format_args!(
                 "<path d=\"{}\" fill=\"{}\"><title>Zone {}: {} {}, {:.2} {}</title></path>",
                 path([ground]),
-                Grounds::fill(zone.tier),
+                Grounds::fill(zone.tier.index()),
                 row.zone,
-                short(row.rate),
+                short_rate(row.rate),
                 row.rate_unit,
                 row.area,
                 Area::unit(system).plural(),
@@ -228,25 +229,29 @@ impl<'a> Map<'a> {
 }
 
 /// Where trucks drive in, if it is known and on the map.
-fn entrance(plan: &Plan, paper: &Paper) -> Result<Option<Coord<f64>>, ReportError> {
+fn entrance(plan: &Plan, paper: &MapPaper) -> Result<Option<Coord<f64>>, ReportError> {
     let Some(at) = plan.settings.about.entrance else { return Ok(None) };
     let at = plan.field.boundary.frame().to_local(at).map_err(ReportError::new)?;
     Ok(Some(paper.at(at)).filter(|at| paper.holds(*at)))
 }
 
 /// The largest piece of each cause: it alone is labelled.
-fn largest<'a>(plan: &Plan, grounds: &'a [Polygon<f64>]) -> Vec<Subject<'a>> {
+fn largest<'a>(plan: &Plan, grounds: &'a [Polygon<f64>]) -> Vec<LabeledGround<'a>> {
     let pieces = || plan.unspread.iter().zip(grounds);
     let causes = (0..plan.field.keep_outs.len()).filter_map(|cause| {
         let mine = pieces().filter(|(piece, _)| piece.keep_out == cause);
         mine.max_by(|a, b| a.1.unsigned_area().total_cmp(&b.1.unsigned_area()))
     });
     causes
-        .map(|(piece, ground)| Subject { kind: Kind::KeepOut, text: keep_out(plan, piece), ground })
+        .map(|(piece, ground)| LabeledGround {
+            kind: LabelKind::KeepOut,
+            text: keep_out(plan, piece),
+            ground,
+        })
         .collect()
 }
 
 /// A keep-out in words: its distance, then what it is kept from.
 fn keep_out(plan: &Plan, piece: &UnspreadPiece) -> String {
-    format!("{} from {}", kept(piece.distance, plan.settings.system), piece.why)
+    format!("{} from {}", kept_distance(piece.distance, plan.settings.system), piece.why)
 }

@@ -5,10 +5,10 @@ use std::fmt::Write as _;
 
 use geo::{Coord, Line, Rect};
 
-use super::paper::Paper;
+use super::paper::MapPaper;
 use super::svg::{Svg, escaped};
 use crate::geometry::Feature;
-use crate::plan::{Layer, Plan, access, layers};
+use crate::plan::{DrawnLayer, Plan, access, layers};
 use crate::report::text::shortened;
 
 /// The radius of a point's sign, in pixels.
@@ -25,7 +25,7 @@ pub fn has_access(plan: &Plan) -> bool {
 }
 
 /// What labels keep clear of at wells and other points.
-pub fn dots(plan: &Plan, paper: &Paper) -> Vec<Coord<f64>> {
+pub fn dots(plan: &Plan, paper: &MapPaper) -> Vec<Coord<f64>> {
     let layers = layers(plan);
     let features = layers.iter().flat_map(|layer| &layer.features);
     let points = features.filter(|feature| !feature.filled).flat_map(|feature| &feature.lines);
@@ -35,7 +35,7 @@ pub fn dots(plan: &Plan, paper: &Paper) -> Vec<Coord<f64>> {
 
 /// The lines that labels keep off: ditches, shores, and where road trucks stand, as far as the frame
 /// goes.
-pub fn lines<'a>(plan: &'a Plan, paper: &Paper) -> impl Iterator<Item = Line<f64>> + use<'a> {
+pub fn lines<'a>(plan: &'a Plan, paper: &MapPaper) -> impl Iterator<Item = Line<f64>> + use<'a> {
     let paper = *paper;
     let near = layers(plan).into_iter().flat_map(|layer| layer.features);
     let access = access(plan).into_iter().flat_map(|access| &access.features);
@@ -74,7 +74,7 @@ fn within(line: Line<f64>, frame: Rect<f64>) -> Option<Line<f64>> {
 }
 
 /// The names of layers that no keep-out tells, and where they are.
-pub fn names(plan: &Plan, paper: &Paper) -> Vec<(String, Coord<f64>)> {
+pub fn names(plan: &Plan, paper: &MapPaper) -> Vec<(String, Coord<f64>)> {
     let named = layers(plan).into_iter().filter(|layer| !layer.is_kept_out).filter_map(|layer| {
         let vertices = layer.features.iter().flat_map(|feature| feature.lines.iter().flatten());
         let shown: Vec<Coord<f64>> =
@@ -85,7 +85,7 @@ pub fn names(plan: &Plan, paper: &Paper) -> Vec<(String, Coord<f64>)> {
 }
 
 /// Draws them as far as the frame goes.
-pub fn draw(svg: &mut Svg, plan: &Plan, paper: &Paper) {
+pub fn draw(svg: &mut Svg, plan: &Plan, paper: &MapPaper) {
     svg.add(format_args!(
         "<clipPath id=\"zones-frame\"><path d=\"M0 0H{:.1}V{:.1}H0z\"/></clipPath>\
          <g clip-path=\"url(#zones-frame)\" fill=\"none\" stroke-linejoin=\"round\">",
@@ -104,7 +104,7 @@ pub fn draw(svg: &mut Svg, plan: &Plan, paper: &Paper) {
     svg.add(format_args!("</g>"));
 }
 
-fn draw_layer(svg: &mut Svg, layer: &Layer<'_>, paper: &Paper) {
+fn draw_layer(svg: &mut Svg, layer: &DrawnLayer<'_>, paper: &MapPaper) {
     let (filled, open): (Vec<&Feature>, Vec<&Feature>) =
         layer.features.iter().copied().partition(|feature| feature.filled);
     svg.add(format_args!("<g><title>{}</title>", escaped(&shortened(layer.why, 120))));
@@ -130,7 +130,7 @@ fn draw_layer(svg: &mut Svg, layer: &Layer<'_>, paper: &Paper) {
 }
 
 /// The lines of features as the `d` of a path; rings are closed, points left out.
-fn path(features: &[&Feature], paper: &Paper) -> String {
+fn path(features: &[&Feature], paper: &MapPaper) -> String {
     let mut text = String::new();
     for feature in features {
         for line in feature.lines.iter().filter(|line| line.len() > 1) {

@@ -5,7 +5,7 @@ use crate::geometry::OutOfReach;
 
 /// Where a field lies on paper: its meters to pixels, true north up, within a frame of fixed width.
 #[derive(Clone, Copy, Debug)]
-pub struct Paper {
+pub struct MapPaper {
     /// The frame's width, in pixels.
     pub width: f64,
     /// The frame's height, in pixels.
@@ -27,7 +27,7 @@ pub struct Room {
     pub free: f64,
 }
 
-impl Paper {
+impl MapPaper {
     /// The half side of a mark with the frame's line, in pixels.
     const MARK: f64 = 6.0;
 

@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use geo::{Coord, Line};
 
-use super::paper::Paper;
+use super::paper::MapPaper;
 use super::svg::Svg;
 use crate::plan::Plan;
 use crate::units::Quantity;
@@ -41,7 +41,7 @@ impl PileSign {
 }
 
 /// The piles of a plan.
-pub fn piles(plan: &Plan, paper: &Paper) -> Vec<PileSign> {
+pub fn piles(plan: &Plan, paper: &MapPaper) -> Vec<PileSign> {
     let placed = plan.stockpile.iter().flat_map(|all| &all.piles);
     placed
         .map(|pile| PileSign {

@@ -8,7 +8,7 @@ pub use side_by_side::comparison_sheet;
 
 use super::Table;
 use super::table::number;
-use crate::spreader::pans::{Driving, Report, Shape, SwathRow, remedies};
+use crate::spreader::pans::{DrivingPattern, PanReport, PatternShape, SwathRow, remedies};
 use crate::units::{Length, Quantity, Rate, Share};
 
 fn percent(share: Share) -> String {
@@ -17,7 +17,7 @@ fn percent(share: Share) -> String {
 
 /// The rate at each pan of the single-pass pattern.
 #[must_use]
-pub fn pan_table(report: &Report) -> Table {
+pub fn pan_table(report: &PanReport) -> Table {
     let system = report.test.system;
     let pattern = &report.test.pattern;
     let units = [Length::unit(system).symbol(), Rate::unit(system).symbol()];
@@ -30,7 +30,7 @@ pub fn pan_table(report: &Report) -> Table {
 
 /// CV against swath, both ways of driving.
 #[must_use]
-pub fn swath_table(report: &Report) -> Table {
+pub fn swath_table(report: &PanReport) -> Table {
     let system = report.test.system;
     let mut table = Table::new([
         ("swath", Length::unit(system).symbol()),
@@ -58,16 +58,22 @@ pub fn swath_table(report: &Report) -> Table {
     table
 }
 
-pub(super) fn shapes(report: &Report) -> String {
-    report.reading.shapes.iter().map(|shape| Shape::name(*shape)).collect::<Vec<_>>().join(", ")
+pub(super) fn shapes(report: &PanReport) -> String {
+    report
+        .reading
+        .shapes
+        .iter()
+        .map(|shape| PatternShape::name(*shape))
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
-fn balance(report: &Report) -> String {
+fn balance(report: &PanReport) -> String {
     let left = 100.0 * report.reading.left_share;
     format!("{left:.1} % left, {:.1} % right", 100.0 - left)
 }
 
-pub(super) fn rate(report: &Report) -> String {
+pub(super) fn rate(report: &PanReport) -> String {
     let system = report.test.system;
     let apparent = report.apparent_rate.show(system, 2);
     match report.test.target.zip(report.off_target()) {
@@ -78,14 +84,14 @@ pub(super) fn rate(report: &Report) -> String {
     }
 }
 
-pub(super) fn at_working_swath(report: &Report, driving: Driving) -> String {
+pub(super) fn at_working_swath(report: &PanReport, driving: DrivingPattern) -> String {
     let cv = |row: SwathRow| percent(row.of(driving).cv);
     report.at_working_swath.map_or_else(|| "-".to_owned(), cv)
 }
 
 /// The sheet of a catch-pan test, as text.
 #[must_use]
-pub fn pan_sheet(report: &Report) -> String {
+pub fn pan_sheet(report: &PanReport) -> String {
     let system = report.test.system;
     let swath = report.reading.working_swath;
     let mut text = String::new();
@@ -99,7 +105,8 @@ pub fn pan_sheet(report: &Report) -> String {
     }
     let _ = writeln!(text, "  shape:          {}", shapes(report));
     let _ = writeln!(text, "  rate at {}:  {}", swath.show(system, 0), rate(report));
-    let [both, race] = [Driving::BackAndForth, Driving::Race].map(|d| at_working_swath(report, d));
+    let [both, race] =
+        [DrivingPattern::BackAndForth, DrivingPattern::Race].map(|d| at_working_swath(report, d));
     let _ = writeln!(
         text,
         "  CV at {}:    {both} back and forth, {race} one-way",
@@ -120,7 +127,7 @@ pub fn pan_sheet(report: &Report) -> String {
         let _ = writeln!(text, "  between runs:   total catch varies by {}", percent(share));
     }
     let limit = report.limit.as_percent();
-    for driving in [Driving::BackAndForth, Driving::Race] {
+    for driving in [DrivingPattern::BackAndForth, DrivingPattern::Race] {
         let widest =
             report.widest_for(driving).map_or_else(|| "none".to_owned(), |w| w.show(system, 0));
         let _ = writeln!(

@@ -2,7 +2,7 @@ use std::fmt::Write;
 
 use super::{at_working_swath, balance, rate, shapes};
 use crate::report::table::{Table, number};
-use crate::spreader::pans::{Comparison, Driving, Report};
+use crate::spreader::pans::{Comparison, DrivingPattern, PanReport};
 use crate::units::{Length, Quantity, Rate};
 
 /// Two catch-pan runs side by side, as text.
@@ -16,11 +16,11 @@ pub fn comparison_sheet(comparison: &Comparison<'_>) -> String {
     }
     let mut table = Table::new([("", ""), (&a.test.name, ""), (&b.test.name, "")]);
     let mut both =
-        |name: &str, of: &dyn Fn(&Report) -> String| table.row([name.to_owned(), of(a), of(b)]);
+        |name: &str, of: &dyn Fn(&PanReport) -> String| table.row([name.to_owned(), of(a), of(b)]);
     both("shape", &shapes);
     both("judged at a swath of", &|r| r.reading.working_swath.show(system, 1));
-    both("CV back and forth", &|r| at_working_swath(r, Driving::BackAndForth));
-    both("CV one-way", &|r| at_working_swath(r, Driving::Race));
+    both("CV back and forth", &|r| at_working_swath(r, DrivingPattern::BackAndForth));
+    both("CV one-way", &|r| at_working_swath(r, DrivingPattern::Race));
     let limit = a.limit.as_percent();
     both(&format!("widest swath within {limit:.0} %"), &|r| {
         r.widest.map_or_else(|| "none".to_owned(), |w| w.show(system, 0))
@@ -39,7 +39,7 @@ pub fn comparison_sheet(comparison: &Comparison<'_>) -> String {
 }
 
 /// The rates of both runs at every place where either had a pan.
-fn pan_by_pan(a: &Report, b: &Report) -> Table {
+fn pan_by_pan(a: &PanReport, b: &PanReport) -> Table {
     let system = a.test.system;
     let patterns = [&a.test.pattern, &b.test.pattern];
     let mut places: Vec<Length> = patterns.iter().flat_map(|pattern| pattern.places()).collect();

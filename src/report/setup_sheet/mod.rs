@@ -15,7 +15,7 @@ pub(super) use flow_table::{belt, belt_number, belt_unit, gate};
 use super::table::{Table, number};
 use super::warnings::line;
 use crate::spreader::flow::change_distance;
-use crate::spreader::gate::{Limits, MARGIN, Row, Solution, Tier, rows};
+use crate::spreader::gate::{FlowRow, GateTier, Limits, MARGIN, Solution, rows};
 use crate::spreader::machine::Machine;
 use crate::units::{Area, Length, Mass, Quantity, Rate, Speed};
 
@@ -25,7 +25,7 @@ pub struct Setup {
     /// The machine, with the fill factor to use.
     pub machine: Machine,
     /// The tiers, in the order to print them.
-    pub tiers: Vec<Tier>,
+    pub tiers: Vec<GateTier>,
     /// What the solver found.
     pub solution: Solution,
     /// What is known of the controller's constant.
@@ -45,7 +45,7 @@ impl Setup {
         [driven.least, (driven.least + driven.most) / 2.0, driven.most]
     }
 
-    pub(super) fn rows(&self, speeds: &[Speed]) -> Vec<Row> {
+    pub(super) fn rows(&self, speeds: &[Speed]) -> Vec<FlowRow> {
         rows(&Limits::from(&self.machine), &self.tiers, self.opening(), speeds)
     }
 }

@@ -1,7 +1,7 @@
 //! What the logs of the machines say, in words: of a field, and of a machine.
 
-use crate::reconcile::{FieldDriven, FieldRecord, Lag, MachineDriven, Piece};
-use crate::timelog::By;
+use crate::reconcile::{FieldDriven, FieldRecord, GroundPiece, Lag, MachineDriven};
+use crate::timelog::MassSource;
 use crate::units::{Area, Length, Mass, Quantity, System, Time, count};
 
 /// The lines of a field under its table.
@@ -79,8 +79,8 @@ fn masses(of: &FieldDriven, system: System) -> String {
 }
 
 /// The largest pieces and where they are.
-fn places(pieces: &[Piece], system: System) -> String {
-    let place = |piece: &Piece| {
+fn places(pieces: &[GroundPiece], system: System) -> String {
+    let place = |piece: &GroundPiece| {
         format!("{} at {:.5}, {:.5}", piece.area.show(system, 2), piece.at.y, piece.at.x)
     };
     match pieces {
@@ -121,12 +121,12 @@ pub(super) fn machine_lines(of: &MachineDriven, machines: usize, system: System)
     lines
 }
 
-fn known_by(by: By) -> &'static str {
+fn known_by(by: MassSource) -> &'static str {
     match by {
-        By::Rate => "the measured rate and the ground",
-        By::Flow => "the measured flow, as it logs no rate",
-        By::Totals => "its own count, as it logs neither rate nor flow",
-        By::Set => "the rate that was set, as it logs nothing measured",
+        MassSource::Rate => "the measured rate and the ground",
+        MassSource::Flow => "the measured flow, as it logs no rate",
+        MassSource::Totals => "its own count, as it logs neither rate nor flow",
+        MassSource::Set => "the rate that was set, as it logs nothing measured",
     }
 }
 

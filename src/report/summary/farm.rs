@@ -6,6 +6,7 @@ use crate::farm::{FarmTotals, Figures};
 use crate::report::cautions::{CAUTIONS, FARM_RANGE};
 use crate::report::farm_order;
 use crate::report::table::ruled;
+use crate::report::text::warnings_counted;
 use crate::totals::Unmet;
 use crate::units::{Area, Mass, Quantity, Rate, count};
 
@@ -143,11 +144,7 @@ fn cells(order: Option<(f64, Option<usize>)>) -> [String; 2] {
 }
 
 fn note(figures: &Figures, kept: bool) -> String {
-    let warnings = match figures.warnings {
-        0 => None,
-        1 => Some("1 warning".to_owned()),
-        several => Some(format!("{several} warnings")),
-    };
+    let warnings = warnings_counted(figures.warnings);
     let kept = kept.then(|| "unchanged".to_owned());
     kept.into_iter().chain(warnings).collect::<Vec<_>>().join(", ")
 }

@@ -13,11 +13,13 @@ pub use reconcile::reconcile_summary;
 
 use super::cautions::{CAUTIONS, outside_the_zones};
 use super::order::flat_rate;
+use super::surface::{method, setting};
 use super::table::ruled;
-use super::text::kept;
-use super::{certainty as sureness, pile_summary, warnings};
+use super::text::kept_distance;
+use super::tons_if_certain::tons_if_certain;
+use super::{pile_summary, warnings};
 use crate::plan::{Method, Plan};
-use crate::surface::{Idw, Neighbors};
+use crate::soil::TierIndex;
 use crate::units::{Area, Mass, Quantity, Rate, count, told_apart};
 use crate::warning::{Gravity, Warning};
 
@@ -86,7 +88,7 @@ fn tiers(plan: &Plan) -> Vec<String> {
     let mut rows =
         vec![vec!["tier".to_owned(), rate.into(), "zones".into(), area.into(), mass.into()]];
     for (i, (tier, amount)) in plan.tiers.iter().enumerate() {
-        let zones = plan.zones.iter().filter(|zone| zone.tier == i).count();
+        let zones = plan.zones_of(TierIndex::of(i)).count();
         rows.push(vec![
             tier.label.clone(),
             format!("{:.2}", tier.rate.value_in(system)),
@@ -125,20 +127,8 @@ fn flat(plan: &Plan) -> String {
 
 /// How the surface was chosen, and how well it predicts.
 fn surface(plan: &Plan) -> String {
-    let setting = |idw: &Idw| {
-        let neighbors = match idw.neighbors() {
-            Neighbors::Nearest(count) => format!("the {count} nearest samples"),
-            Neighbors::All => "all samples".to_owned(),
-        };
-        format!("power {}, {neighbors}", idw.power())
-    };
     let report = &plan.surface;
-    let mut text = match report.method {
-        Method::InverseDistance => {
-            format!("CEC by inverse distance, {}", setting(&report.choice.idw))
-        }
-        Method::Kriging => "CEC by kriging".to_owned(),
-    };
+    let mut text = format!("CEC by {}", method(report));
     if let Some(errors) = report.errors() {
         let _ = write!(
             text,
@@ -177,24 +167,16 @@ fn surface(plan: &Plan) -> String {
 fn certainty(plan: &Plan) -> Option<String> {
     let certainty = plan.certainty.as_ref()?;
     let system = plan.settings.system;
-    let sure: Area = certainty.zones.iter().map(|zone| zone.sure).sum();
-    let share = 100.0 * (sure / plan.total.area);
+    let clear: Area = certainty.zones.iter().map(|zone| zone.clearly_in_tier).sum();
+    let share = 100.0 * (clear / plan.total.area);
     let (low, high) = (certainty.tons.low, certainty.tons.high);
-    let tons = sureness::tons(low, high, plan.total.printed_mass, system);
+    let tons = tons_if_certain(low, high, plan.total.printed_mass, system);
     Some(format!("{share:.0} % of the field is clearly in its rate (4 in 5 or surer). {tons}"))
 }
 
 fn clean_up(plan: &Plan) -> Option<String> {
     let done = plan.cleaned_up.as_ref()?;
     let system = plan.settings.system;
-    let how = if let Some(rows) = &plan.settings.rows {
-        let (swath, cell) = (rows.swath.show(system, 0), rows.cell.show(system, 0));
-        format!("Zones along the passes, of cells {swath} wide and {cell} long")
-    } else {
-        let asked = plan.settings.clean_up.as_ref()?;
-        let (area, width) = (asked.min_zone.show(system, 2), asked.min_width.show(system, 0));
-        format!("Zones cleaned up to {area} and {width} wide at least")
-    };
     let moved: Vec<String> = (plan.tiers.iter().zip(&done.tiers))
         .map(|((tier, _), change)| {
             let (area, mass) = (change.area.value_in(system), change.mass.value_in(system));
@@ -202,12 +184,7 @@ fn clean_up(plan: &Plan) -> Option<String> {
             format!("{} {area:+.2} {acres} {mass:+.2} {tons}", tier.label)
         })
         .collect();
-    Some(format!(
-        "{how}: {} became {}; {}.",
-        count(done.zones_before, "zone", "zones"),
-        plan.zones.len(),
-        moved.join(", "),
-    ))
+    Some(format!("Zones {}; {}.", super::clean_up::clean_up(plan)?, moved.join(", ")))
 }
 
 /// What is left out, by cause; the distance is the job's, not a rule's.
@@ -216,7 +193,7 @@ fn unspread(plan: &Plan) -> Vec<String> {
     let mut lines: Vec<String> = plan
         .unspread_by_cause()
         .map(|(keep_out, area)| {
-            let (area, distance) = (area.show(system, 2), kept(keep_out.distance, system));
+            let (area, distance) = (area.show(system, 2), kept_distance(keep_out.distance, system));
             format!("Not spread: {area} within {distance} of {}.", keep_out.why)
         })
         .collect();

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::order::{Bound, Cost, Hours, Loads, Order, OrderSettings, RateBasis};
+use crate::order::{Cost, FillLimit, Hours, Loads, Order, OrderSettings, RateBasis};
 use crate::plan::Plan;
 use crate::report::order::{self as report, percent};
 use crate::units::{Mass, Quantity, Rate, System, count};
@@ -46,26 +46,10 @@ fn basis(settings: &OrderSettings) -> Option<String> {
 }
 
 fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
-    let [spread, margin, loss, ordered] = order.planned.printed(system);
-    let unit = Mass::unit(system).plural();
-    let mut text = format!(
-        "Order: {ordered:.2} {unit} = {spread:.2} spread + {margin:.2} margin ({}) + {loss:.2} lost ({} of what is delivered)",
-        percent(settings.extra.margin),
-        percent(settings.extra.loss),
-    );
-    if let Some(payload) = settings.delivery {
-        let (payload, brought) = (payload.show(system, 2), order.delivered().value_in(system));
-        let _ = write!(
-            text,
-            "; {} of {payload}, {brought:.2} {unit} delivered",
-            count(order.deliveries.len(), "delivery", "deliveries"),
-        );
-        if brought >= ordered {
-            let _ = write!(text, ", {:.2} surplus", brought - ordered);
-        }
-        let fewer = order.trucks.and_then(|trucks| report::one_truck_less(order, &trucks, system));
-        text.extend(fewer.map(|fewer| format!("; {fewer}")));
-        text += &to_piles(order, system);
+    let mut text = format!("Order: {}", report::ordered(order, settings, system));
+    if let Some(delivered) = report::delivered(order, settings, system) {
+        let deliveries = count(order.deliveries.len(), "delivery", "deliveries");
+        let _ = write!(text, "; {deliveries} {delivered}{}", to_piles(order, system));
     }
     text + "."
 }
@@ -95,35 +79,21 @@ fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<Stri
 fn loads(loads: &Loads, system: System) -> String {
     let fill = loads.fill;
     let limits = match fill.bound() {
-        Bound::Hopper => {
+        FillLimit::Hopper => {
             format!("as much as the hopper holds; {} may be loaded", fill.legal.show(system, 2))
         }
-        Bound::LegalWeight => {
+        FillLimit::LegalWeight => {
             format!("as much as may be loaded; the hopper holds {}", fill.hopper.show(system, 2))
         }
     };
-    let light = percent(fill.first.share);
-    let light = match loads.first {
-        0 => String::new(),
-        1 => format!(", the first at {light} of a full one, to weigh it and check the setting"),
-        several => format!(
-            ", the first {several} at {light} of a full one, to weigh them and check the setting"
-        ),
-    };
-    format!(
-        "Loads of the spreader: {}{light}; equals {:.2} full loads of {} ({limits}).",
-        loads.count,
-        loads.printed_fills().0,
-        fill.full().show(system, 2),
-    )
+    format!("Loads of the spreader: {} ({limits}).", report::loads(loads, system))
 }
 
 fn hours(hours: &Hours, system: System) -> String {
     let (driving, range) = (hours.driving, hours.range());
     format!(
-        "Hours of spreading: {:.1} to {:.1}, at {} to {} on a swath of {}, with {} of {:.0} s and {} of {:.0} min; {}.",
-        range.least.as_hours(),
-        range.most.as_hours(),
+        "Hours of spreading: {}, at {} to {} on a swath of {}, with {} of {:.0} s and {} of {:.0} min; {}.",
+        report::least_to_most([range.least, range.most].map(|time| time.as_hours())),
         driving.speed.most.show(system, 1),
         driving.speed.least.show(system, 1),
         driving.swath.show(system, 0),
@@ -139,14 +109,7 @@ fn money(plan: &Plan, order: &Order, settings: &OrderSettings) -> Option<String>
     let (variable, flat) = (order.variable.as_ref()?, order.flat.as_ref()?);
     let even = order.even.as_ref()?;
     let prices = settings.prices;
-    let shown = |cost: &Cost| {
-        let [product, spreading, total] = cost.printed();
-        match (prices.product, prices.spreading) {
-            (Some(_), Some(_)) => format!("product {product} + spreading {spreading} = {total}"),
-            (Some(_), None) => format!("product {product}"),
-            _ => format!("spreading {spreading}"),
-        }
-    };
+    let shown = |cost: &Cost| report::cost(cost.printed(), prices);
     let mut text = format!(
         "Cost of the map: {}. One rate for the whole field ({}): {}; the map costs {}. The same tons spread evenly ({}): {}; the map costs {}",
         shown(variable),

@@ -105,14 +105,14 @@ pub fn estimate(
 
 #[cfg(test)]
 mod tests {
-    use super::super::Log;
+    use super::super::WeighTestLog;
     use super::*;
 
-    fn log() -> Log {
+    fn log() -> WeighTestLog {
         let text = "date,machine,material,gate_opening,constant,controller,ticket\n\
                     a,m,g,5 in,2,10 tons,10.5 tons\nb,m,g,5 in,2,10 tons,11 tons\n\
                     c,m,g,5 in,2,10 tons,11.5 tons\n";
-        Log::read("log.csv", text).unwrap()
+        WeighTestLog::read("log.csv", text).unwrap()
     }
 
     /// By hand: 2.1, 2.2, 2.3: mean 2.2, s = 0.1, t(2) = 4.303, half width 4.303 x 0.1 / sqrt 3 =
@@ -151,7 +151,7 @@ mod tests {
         let mut log = log();
         let wild = "date,machine,material,gate_opening,constant,controller,ticket\n\
                     d,m,g,5 in,2,10 tons,105 tons\n";
-        log.add(Log::read("new.csv", wild).unwrap());
+        log.add(WeighTestLog::read("new.csv", wild).unwrap());
         let now = Constant { value: 2.0, kind: ConstantKind::MassPerPulse };
         let found = estimate(now, Share::percent(80.0), &log.of("m", "g")).unwrap().unwrap();
         assert_eq!(found.tests, 3);

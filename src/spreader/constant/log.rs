@@ -1,16 +1,16 @@
 use std::fmt::Write;
 
 use super::weigh_test::{COLUMNS, LogError, WeighTest};
-use crate::cell::{inert, meant};
+use crate::csv_cell::{no_formula, text_meant};
 
 /// The weigh tests of every machine and material, one line each, in the order they were made.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Log {
+pub struct WeighTestLog {
     /// The tests.
     pub tests: Vec<WeighTest>,
 }
 
-impl Log {
+impl WeighTestLog {
     /// Reads a log, or a file of new weigh tests: CSV with the columns `date, machine, material,
     /// gate_opening, constant, controller, ticket`, masses with their unit. Lines that start with
     /// `#` are remarks.
@@ -41,7 +41,7 @@ impl Log {
                 at(error.position().map_or(0, csv::Position::line), error.to_string())
             })?;
             let line = record.position().map_or(0, csv::Position::line);
-            let cells = record.iter().map(|cell| meant(cell).to_owned()).collect();
+            let cells = record.iter().map(|cell| text_meant(cell).to_owned()).collect();
             tests.push(WeighTest::read(cells).map_err(|reason| at(line, reason))?);
         }
         Ok(Self { tests })
@@ -49,7 +49,7 @@ impl Log {
 
     /// Takes over the tests of another log that are not yet in this one (two equal lines of the
     /// other are two tests); says how many they were.
-    pub fn add(&mut self, new: Log) -> usize {
+    pub fn add(&mut self, new: WeighTestLog) -> usize {
         let before = self.tests.len();
         for test in new.tests {
             let known = self.tests.iter().take(before).any(|old| *old == test);
@@ -84,7 +84,7 @@ impl Log {
 }
 
 fn quoted(cell: &str) -> String {
-    let cell = inert(cell);
+    let cell = no_formula(cell);
     if cell.contains(['"', ',', '\n', '\r', '#']) {
         format!("\"{}\"", cell.replace('"', "\"\""))
     } else {
@@ -103,8 +103,8 @@ mod tests {
         let text = format!(
             "{HEAD}2026-03-02,\"box, \"\"old\"\"\",#2 gypsum,5 in,1.5,10 tons,10.4 tons\n2026-03-03,=1+1,@x,5 in,1.5,10 tons,10.4 tons\n"
         );
-        let mut log = Log::read("new.csv", &text).unwrap();
-        let again = Log::read("log.csv", &log.write()).unwrap();
+        let mut log = WeighTestLog::read("new.csv", &text).unwrap();
+        let again = WeighTestLog::read("log.csv", &log.write()).unwrap();
         assert_eq!(again, log);
         assert!(log.write().contains("\n2026-03-03,'=1+1,'@x,"));
         assert_eq!(log.add(again), 0);
@@ -115,10 +115,11 @@ mod tests {
 
     #[test]
     fn faults_are_named() {
-        let said =
-            |line: &str| Log::read("log.csv", &format!("{HEAD}{line}")).unwrap_err().to_string();
+        let said = |line: &str| {
+            WeighTestLog::read("log.csv", &format!("{HEAD}{line}")).unwrap_err().to_string()
+        };
         assert_eq!(
-            Log::read("log.csv", "date,ticket\n").unwrap_err().to_string(),
+            WeighTestLog::read("log.csv", "date,ticket\n").unwrap_err().to_string(),
             "log.csv, line 1: found the columns date,ticket, expected date,machine,material,\
              gate_opening,constant,controller,ticket; put them in this order"
         );

@@ -8,7 +8,7 @@ mod student;
 mod weigh_test;
 
 pub use estimate::{Estimate, Interval, Overfilled, estimate};
-pub use log::Log;
+pub use log::WeighTestLog;
 pub use scatter::Scatter;
 pub use student::{two_sided_80, two_sided_95};
 pub use weigh_test::{LogError, WeighTest};

@@ -37,13 +37,13 @@ impl Scatter {
 
 #[cfg(test)]
 mod tests {
-    use super::super::Log;
+    use super::super::WeighTestLog;
     use super::*;
 
     const HEAD: &str = "date,machine,material,gate_opening,constant,controller,ticket\n";
 
     fn scatter(lines: &str) -> Option<Scatter> {
-        let log = Log::read("log.csv", &format!("{HEAD}{lines}")).unwrap();
+        let log = WeighTestLog::read("log.csv", &format!("{HEAD}{lines}")).unwrap();
         Scatter::of(ConstantKind::MassPerPulse, &log.of("m", "g"))
     }
 

@@ -1,5 +1,5 @@
-use super::solution::recommend;
-use super::{Limits, Recommendation, Tier};
+use super::recommendation::recommend;
+use super::{GateTier, Limits, Recommendation};
 use crate::spreader::Range;
 use crate::units::{Length, Quantity, Speed};
 
@@ -20,7 +20,7 @@ pub struct Windows {
     /// The gate opening, chosen so that the narrowest window is as wide as it can be.
     pub opening: Length,
     /// The windows, in the order of the tiers.
-    pub tiers: Vec<(Tier, Range<Speed>)>,
+    pub tiers: Vec<(GateTier, Range<Speed>)>,
     /// The speeds at which every tier can be driven, if there are any.
     pub common: Option<Range<Speed>>,
 }
@@ -31,7 +31,7 @@ pub struct HalfRates {
     /// The gate opening for both passes.
     pub recommendation: Recommendation,
     /// The tiers of the first pass, the heavy ones at half their rate.
-    pub tiers: Vec<Tier>,
+    pub tiers: Vec<GateTier>,
     /// How many tiers, from the heaviest, are covered twice.
     pub halved: usize,
 }
@@ -40,12 +40,12 @@ pub struct HalfRates {
 #[derive(Clone, Debug, PartialEq)]
 pub struct TwoOpenings {
     /// The tiers of the first pass and their opening.
-    pub light: (Vec<Tier>, Recommendation),
+    pub light: (Vec<GateTier>, Recommendation),
     /// The tiers of the second pass and their opening.
-    pub heavy: (Vec<Tier>, Recommendation),
+    pub heavy: (Vec<GateTier>, Recommendation),
 }
 
-pub(super) fn find(limits: &Limits, tiers: &[Tier]) -> Alternatives {
+pub(super) fn find(limits: &Limits, tiers: &[GateTier]) -> Alternatives {
     let mut by_rate = tiers.to_vec();
     by_rate.sort_by(|a, b| a.rate.si().total_cmp(&b.rate.si()));
     Alternatives {
@@ -58,10 +58,10 @@ pub(super) fn find(limits: &Limits, tiers: &[Tier]) -> Alternatives {
 /// The width of the narrowest window is a concave function of the opening: each window's fast end
 /// is the least of two rising straight lines or constants, its slow end the greatest. A ternary
 /// search therefore finds its top; 100 steps narrow the range by 1e17.
-fn windows(limits: &Limits, tiers: &[Tier]) -> Option<Windows> {
+fn windows(limits: &Limits, tiers: &[GateTier]) -> Option<Windows> {
     let serves = limits.within_gate(limits.openings_with_free_speed(tiers))?;
     let narrowest = |opening: f64| {
-        let width = |tier: &Tier| {
+        let width = |tier: &GateTier| {
             limits
                 .window(tier.rate, Length::from_si(opening))
                 .map_or(f64::NEG_INFINITY, |w| (w.most - w.least).si())
@@ -83,9 +83,9 @@ fn windows(limits: &Limits, tiers: &[Tier]) -> Option<Windows> {
     candidates.into_iter().find_map(|opening| windows_at(limits, tiers, opening))
 }
 
-fn windows_at(limits: &Limits, tiers: &[Tier], opening: Length) -> Option<Windows> {
-    let window = |tier: &Tier| Some((tier.clone(), limits.window(tier.rate, opening)?));
-    let tiers: Vec<(Tier, Range<Speed>)> = tiers.iter().map(window).collect::<Option<_>>()?;
+fn windows_at(limits: &Limits, tiers: &[GateTier], opening: Length) -> Option<Windows> {
+    let window = |tier: &GateTier| Some((tier.clone(), limits.window(tier.rate, opening)?));
+    let tiers: Vec<(GateTier, Range<Speed>)> = tiers.iter().map(window).collect::<Option<_>>()?;
     let slowest = tiers.iter().map(|(_, w)| w.least.si()).fold(0.0, f64::max);
     let fastest = tiers.iter().map(|(_, w)| w.most.si()).fold(f64::INFINITY, f64::min);
     let common =
@@ -93,10 +93,10 @@ fn windows_at(limits: &Limits, tiers: &[Tier], opening: Length) -> Option<Window
     Some(Windows { opening, tiers, common })
 }
 
-fn half_rates(limits: &Limits, by_rate: &[Tier]) -> Option<HalfRates> {
+fn half_rates(limits: &Limits, by_rate: &[GateTier]) -> Option<HalfRates> {
     (1..=by_rate.len()).find_map(|halved| {
         let first_halved = by_rate.len() - halved;
-        let tiers: Vec<Tier> = by_rate
+        let tiers: Vec<GateTier> = by_rate
             .iter()
             .enumerate()
             .map(|(i, tier)| if i < first_halved { tier.clone() } else { tier.halved() })
@@ -107,7 +107,7 @@ fn half_rates(limits: &Limits, by_rate: &[Tier]) -> Option<HalfRates> {
 }
 
 /// The split that leaves the gate the most room in the tighter of its two passes.
-fn two_openings(limits: &Limits, by_rate: &[Tier]) -> Option<TwoOpenings> {
+fn two_openings(limits: &Limits, by_rate: &[GateTier]) -> Option<TwoOpenings> {
     let mut best: Option<(f64, TwoOpenings)> = None;
     for at in 1..by_rate.len() {
         let (light, heavy) = by_rate.split_at(at);

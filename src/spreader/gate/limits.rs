@@ -1,4 +1,4 @@
-use super::Tier;
+use super::GateTier;
 use crate::spreader::flow::{Stream, mass_flow};
 use crate::spreader::{Machine, Range};
 use crate::units::{Length, Quantity, Rate, Speed};
@@ -44,17 +44,17 @@ impl Limits {
     /// the highest under which it is slow enough for every tier at its slowest; the gate's own
     /// range not counted. The least may lie above the most: then no opening serves.
     #[must_use]
-    pub fn openings(&self, tiers: &[Tier]) -> Range<Length> {
+    pub fn openings(&self, tiers: &[GateTier]) -> Range<Length> {
         self.openings_at(tiers, self.ground_speed.most, self.ground_speed.least)
     }
 
     /// As [`Limits::openings`], when every tier has one ground speed of its own choice.
     #[must_use]
-    pub fn openings_with_free_speed(&self, tiers: &[Tier]) -> Range<Length> {
+    pub fn openings_with_free_speed(&self, tiers: &[GateTier]) -> Range<Length> {
         self.openings_at(tiers, self.ground_speed.least, self.ground_speed.most)
     }
 
-    fn openings_at(&self, tiers: &[Tier], high: Speed, low: Speed) -> Range<Length> {
+    fn openings_at(&self, tiers: &[GateTier], high: Speed, low: Speed) -> Range<Length> {
         let opening = |rate: Rate, driven: Speed, belt: Speed| {
             self.stream.opening(mass_flow(rate, driven, self.swath), belt).si()
         };

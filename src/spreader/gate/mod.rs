@@ -3,12 +3,14 @@
 
 mod alternatives;
 mod limits;
+mod recommendation;
 mod solution;
 mod table;
 mod tier;
 
 pub use alternatives::{Alternatives, HalfRates, TwoOpenings, Windows};
 pub use limits::Limits;
-pub use solution::{Break, MARGIN, NoOpening, Recommendation, Solution, solve};
-pub use table::{BeltState, Row, rows};
-pub use tier::{Tier, TierError, check, read_rates, read_totals};
+pub use recommendation::{MARGIN, Recommendation};
+pub use solution::{BeltBreak, NoOpening, Solution, solve};
+pub use table::{BeltState, FlowRow, rows};
+pub use tier::{GateTier, GateTierError, check, read_rates, read_totals};

@@ -1,11 +1,7 @@
 use super::alternatives::{self, Alternatives};
-use super::{BeltState, Limits, Tier};
-use crate::spreader::Range;
-use crate::units::{Length, Quantity, Share, Speed};
-
-/// Share of the belt's top speed that a recommendation leaves free at the heaviest tier and the
-/// fastest ground speed (common practice, no source).
-pub const MARGIN: Share = Share::percent(10.0);
+use super::recommendation::{Recommendation, recommend};
+use super::{BeltState, GateTier, Limits};
+use crate::units::{Length, Quantity, Speed};
 
 /// What the solver found.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,19 +12,6 @@ pub enum Solution {
     NoOpening(Box<NoOpening>),
 }
 
-/// One opening for the whole field.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Recommendation {
-    /// All openings that serve every tier at every ground speed.
-    pub serves: Range<Length>,
-    /// The one recommended: the lowest that leaves the margin, since a low, full, fast stream
-    /// spreads evenly where a high, slow one pulses.
-    pub opening: Length,
-    /// Share of the belt's top speed that it leaves free. Under [`MARGIN`] where no opening that
-    /// serves leaves more at both ends.
-    pub margin: Share,
-}
-
 /// Why no single opening works, and what can be done.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NoOpening {
@@ -36,16 +19,16 @@ pub struct NoOpening {
     /// within what the gate can do.
     pub nearest: Length,
     /// What breaks there.
-    pub breaks: Vec<Break>,
+    pub breaks: Vec<BeltBreak>,
     /// Ways round it.
     pub alternatives: Alternatives,
 }
 
 /// A tier and a ground speed that the belt cannot follow.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Break {
+pub struct BeltBreak {
     /// The tier.
-    pub tier: Tier,
+    pub tier: GateTier,
     /// The ground speed.
     pub ground_speed: Speed,
     /// The belt speed that it asks for.
@@ -62,33 +45,15 @@ pub struct Break {
 /// exact, without search. Tiers must have passed [`check`](super::check); a tier of rate zero stops
 /// the belt and bounds nothing.
 #[must_use]
-pub fn solve(limits: &Limits, tiers: &[Tier]) -> Solution {
-    let spread: Vec<Tier> = tiers.iter().filter(|tier| tier.rate.si() > 0.0).cloned().collect();
+pub fn solve(limits: &Limits, tiers: &[GateTier]) -> Solution {
+    let spread: Vec<GateTier> = tiers.iter().filter(|tier| tier.rate.si() > 0.0).cloned().collect();
     match recommend(limits, &spread) {
         Some(found) => Solution::Opening(found),
         None => Solution::NoOpening(Box::new(explain(limits, &spread))),
     }
 }
 
-/// The recommended opening, where one serves.
-pub(super) fn recommend(limits: &Limits, tiers: &[Tier]) -> Option<Recommendation> {
-    let bounds = limits.openings(tiers);
-    let serves = limits.within_gate(bounds)?;
-    let with_margin = bounds.least / (1.0 - MARGIN.si());
-    let lowest = Length::from_si(with_margin.si().max(serves.least.si()));
-    let opening = if lowest <= serves.most {
-        limits.on_a_mark(lowest, serves)
-    } else {
-        // No room for the margin: what room there is is shared between the two ends.
-        let middle = (serves.least.si() * serves.most.si()).sqrt();
-        let middle = middle.clamp(serves.least.si(), serves.most.si());
-        limits.on_a_mark(Length::from_si(middle), serves)
-    };
-    let margin = Share::from_si(1.0 - bounds.least / opening);
-    Some(Recommendation { serves, opening, margin })
-}
-
-fn explain(limits: &Limits, tiers: &[Tier]) -> NoOpening {
+fn explain(limits: &Limits, tiers: &[GateTier]) -> NoOpening {
     let bounds = limits.openings(tiers);
     let gate = limits.gate_opening;
     let middle = (bounds.least.si() * bounds.most.si()).sqrt();
@@ -99,7 +64,12 @@ fn explain(limits: &Limits, tiers: &[Tier]) -> NoOpening {
             let belt_speed = limits.belt_speed(tier.rate, ground_speed, nearest);
             let state = BeltState::of(belt_speed, limits.belt_speed);
             let tier = tier.clone();
-            (state != BeltState::Within).then_some(Break { tier, ground_speed, belt_speed, state })
+            (state != BeltState::Within).then_some(BeltBreak {
+                tier,
+                ground_speed,
+                belt_speed,
+                state,
+            })
         })
     });
     NoOpening { nearest, breaks: breaks.collect(), alternatives: alternatives::find(limits, tiers) }

@@ -1,4 +1,4 @@
-use super::{Limits, Tier};
+use super::{GateTier, Limits};
 use crate::spreader::Range;
 use crate::spreader::flow::{mass_flow, volume_flow};
 use crate::units::{Length, MassFlow, Quantity, Rate, Share, Speed, VolumeFlow};
@@ -32,9 +32,9 @@ impl BeltState {
 
 /// One tier at one ground speed.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Row {
+pub struct FlowRow {
     /// The tier.
-    pub tier: Tier,
+    pub tier: GateTier,
     /// The ground speed.
     pub ground_speed: Speed,
     /// Mass leaving the machine.
@@ -53,12 +53,17 @@ pub struct Row {
 
 /// The table of flow and belt speed under an opening, tier by tier.
 #[must_use]
-pub fn rows(limits: &Limits, tiers: &[Tier], opening: Length, speeds: &[Speed]) -> Vec<Row> {
+pub fn rows(
+    limits: &Limits,
+    tiers: &[GateTier],
+    opening: Length,
+    speeds: &[Speed],
+) -> Vec<FlowRow> {
     let spread = tiers.iter().filter(|tier| tier.rate.si() > 0.0);
     spread.flat_map(|tier| speeds.iter().map(|speed| row(limits, tier, opening, *speed))).collect()
 }
 
-fn row(limits: &Limits, tier: &Tier, opening: Length, ground_speed: Speed) -> Row {
+fn row(limits: &Limits, tier: &GateTier, opening: Length, ground_speed: Speed) -> FlowRow {
     let flow = mass_flow(tier.rate, ground_speed, limits.swath);
     let belt_speed = limits.stream.belt_speed(flow, opening);
     let range = limits.belt_speed;
@@ -66,7 +71,7 @@ fn row(limits: &Limits, tier: &Tier, opening: Length, ground_speed: Speed) -> Ro
     let state = BeltState::of(belt_speed, range);
     let runs_at = belt_speed.si().clamp(range.least.si(), range.most.si());
     let share = if width > 0.0 { (belt_speed - range.least).si() / width } else { 1.0 };
-    Row {
+    FlowRow {
         tier: tier.clone(),
         ground_speed,
         mass_flow: flow,

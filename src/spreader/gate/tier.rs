@@ -3,7 +3,7 @@ use crate::units::{Area, Mass, Quantity, Rate, System, Written};
 
 /// A rate that the field asks for.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Tier {
+pub struct GateTier {
     /// What the map calls it.
     pub label: String,
     /// Its rate, of material as spread.
@@ -12,7 +12,7 @@ pub struct Tier {
     pub area: Option<Area>,
 }
 
-impl Tier {
+impl GateTier {
     /// The same tier at half its rate.
     #[must_use]
     pub fn halved(&self) -> Self {
@@ -29,29 +29,29 @@ impl Tier {
 /// Why there are no tiers to set the gate for.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{place}: {reason}")]
-pub struct TierError {
+pub struct GateTierError {
     /// The file or option.
     pub place: String,
     /// What was found, what was expected and what to do.
     pub reason: String,
 }
 
-fn fault(place: &str, reason: impl Into<String>) -> TierError {
-    TierError { place: place.to_owned(), reason: reason.into() }
+fn fault(place: &str, reason: impl Into<String>) -> GateTierError {
+    GateTierError { place: place.to_owned(), reason: reason.into() }
 }
 
 /// Reads rates as typed, such as `"0.5 ton/ac,1 ton/ac"`, lightest first or not.
 ///
 /// # Errors
 /// When one is not a rate, or [`check`] refuses them.
-pub fn read_rates(place: &str, text: &str) -> Result<Vec<Tier>, TierError> {
+pub fn read_rates(place: &str, text: &str) -> Result<Vec<GateTier>, GateTierError> {
     let tier = |(i, written): (usize, &str)| {
         let read =
             Written::<Rate>::read(written).map_err(|error| fault(place, error.to_string()))?;
-        Ok(Tier { label: format!("rate {}", i + 1), rate: read.value, area: None })
+        Ok(GateTier { label: format!("rate {}", i + 1), rate: read.value, area: None })
     };
     let written = text.split(',').map(str::trim).filter(|written| !written.is_empty());
-    let tiers: Vec<Tier> = written.enumerate().map(tier).collect::<Result<_, _>>()?;
+    let tiers: Vec<GateTier> = written.enumerate().map(tier).collect::<Result<_, _>>()?;
     check(place, &tiers)?;
     Ok(tiers)
 }
@@ -60,16 +60,16 @@ pub fn read_rates(place: &str, text: &str) -> Result<Vec<Tier>, TierError> {
 ///
 /// # Errors
 /// When the text is not such a file, or [`check`] refuses its tiers.
-pub fn read_totals(file: &str, text: &str) -> Result<Vec<Tier>, TierError> {
+pub fn read_totals(file: &str, text: &str) -> Result<Vec<GateTier>, GateTierError> {
     let totals = Totals::read(text).map_err(|error| fault(file, error.to_string()))?;
     let tier = |written: totals::Tier| {
         let rate = Written::<Rate>::read(&format!("{} {}", written.rate, written.rate_unit));
         let rate = rate.map_err(|error| fault(file, error.to_string()))?.value;
-        Ok(Tier { label: written.label, rate, area: Some(written.amount.area.quantity()) })
+        Ok(GateTier { label: written.label, rate, area: Some(written.amount.area.quantity()) })
     };
-    let tiers: Vec<Tier> = totals.tiers.into_iter().map(tier).collect::<Result<_, _>>()?;
-    let on_map = |tier: &Tier| tier.area.is_none_or(|area| area > Area::ZERO);
-    let tiers: Vec<Tier> = tiers.into_iter().filter(on_map).collect();
+    let tiers: Vec<GateTier> = totals.tiers.into_iter().map(tier).collect::<Result<_, _>>()?;
+    let on_map = |tier: &GateTier| tier.area.is_none_or(|area| area > Area::ZERO);
+    let tiers: Vec<GateTier> = tiers.into_iter().filter(on_map).collect();
     check(file, &tiers)?;
     Ok(tiers)
 }
@@ -78,7 +78,7 @@ pub fn read_totals(file: &str, text: &str) -> Result<Vec<Tier>, TierError> {
 ///
 /// # Errors
 /// When a rate is negative, or none is above zero.
-pub fn check(place: &str, tiers: &[Tier]) -> Result<(), TierError> {
+pub fn check(place: &str, tiers: &[GateTier]) -> Result<(), GateTierError> {
     if let Some(tier) = tiers.iter().find(|tier| tier.rate.si() < 0.0) {
         let (label, rate) = (&tier.label, tier.rate.show(System::Us, 2));
         return Err(fault(

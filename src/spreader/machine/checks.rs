@@ -1,9 +1,9 @@
 use std::collections::BTreeSet;
 
 use super::super::Range;
-use super::file::said;
+use super::shown::shown;
 use super::{Constant, ConstantKind};
-use crate::faults::{self, Fault, Faults};
+use crate::faults::{self, Faults, fault};
 use crate::toml_fault::{Faulty, TomlFault};
 use crate::units::{Mass, Quantity, Share, Written};
 
@@ -39,18 +39,7 @@ pub enum MachineError {
     Several(Vec<MachineError>),
 }
 
-impl Fault for MachineError {
-    fn several(all: Vec<Self>) -> Self {
-        Self::Several(all)
-    }
-
-    fn each(self) -> Vec<Self> {
-        match self {
-            Self::Several(all) => all,
-            one => vec![one],
-        }
-    }
-}
+fault!(MachineError::Several);
 
 /// The error for a file with nothing in it.
 pub(super) fn nothing(file: &str) -> MachineError {
@@ -59,14 +48,14 @@ pub(super) fn nothing(file: &str) -> MachineError {
 }
 
 /// Checks on the values of one file, which keep what is wrong.
-pub(super) struct In<'a> {
+pub(super) struct FileChecks<'a> {
     file: &'a str,
     faults: Faults<MachineError>,
     /// Keys whose values could not be read, which is told.
     told: BTreeSet<String>,
 }
 
-impl<'a> In<'a> {
+impl<'a> FileChecks<'a> {
     pub fn new(file: &'a str) -> Self {
         Self { file, faults: Faults::default(), told: BTreeSet::new() }
     }
@@ -131,7 +120,7 @@ impl<'a> In<'a> {
         if written.value.si() > 0.0 {
             return Some(written.value);
         }
-        let found = said(written.value, written.system);
+        let found = shown(written.value, written.system);
         self.fault(key, found, "more than zero", "measure it on the machine");
         None
     }
@@ -145,7 +134,7 @@ impl<'a> In<'a> {
         if written.value.si() >= 0.0 {
             return Some(written.value);
         }
-        let found = said(written.value, written.system);
+        let found = shown(written.value, written.system);
         self.fault(key, found, "zero or more", "correct the sign");
         None
     }
@@ -163,7 +152,7 @@ impl<'a> In<'a> {
         if from.si() <= to.si() {
             return Some(Range::new(from, to));
         }
-        let found = format!("{} before {}", said(from, least.system), said(to, most.system));
+        let found = format!("{} before {}", shown(from, least.system), shown(to, most.system));
         self.fault(key, found, "the least before the most", "swap the two");
         None
     }
@@ -172,7 +161,7 @@ impl<'a> In<'a> {
         if (0.0..=1.0).contains(&written.value.si()) {
             return Some(written.value);
         }
-        let found = said(written.value, written.system);
+        let found = shown(written.value, written.system);
         self.fault(key, found, "0 to 100 %", "take it from the supplier's analysis");
         None
     }
@@ -183,7 +172,7 @@ impl<'a> In<'a> {
         if written.value.si() > 0.0 && written.value.si() <= 1.0 {
             return Some(written.value);
         }
-        let found = said(written.value, written.system);
+        let found = shown(written.value, written.system);
         let remedy = "weigh a load and have it worked out (landplaster spreader --weigh)";
         self.fault(key, found, "more than 0 and at most 100 %", remedy);
         None
@@ -201,8 +190,8 @@ impl<'a> In<'a> {
         }
         let found = format!(
             "full {}, empty {}",
-            said(full.value, full.system),
-            said(empty.value, empty.system)
+            shown(full.value, full.system),
+            shown(empty.value, empty.system)
         );
         let expected = "the full bucket heavier than the empty one";
         self.fault(key, found, expected, "weigh the bucket again");

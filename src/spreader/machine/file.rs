@@ -5,10 +5,7 @@ use serde_json::{Value, json};
 use super::checks::{self, MachineError};
 use super::{BucketTest, ConstantKind, Machine, Material, RateChange, plausible};
 use crate::toml_fault;
-use crate::units::{
-    Density, Length, Mass, Quantity, Share, Speed, System, Time, Turning, Unit, Volume, Written,
-    round_to,
-};
+use crate::units::{Density, Length, Mass, Share, Speed, Time, Turning, Volume, Written};
 
 /// A machine file: the spreader and what is in its hopper. Every quantity stands in quotes with
 /// its unit.
@@ -133,8 +130,8 @@ pub fn schema() -> Schema {
 pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let (written, mut check) = match toml_fault::read::<File>(text) {
-        Ok(written) => (Some(written), checks::In::new(file)),
-        Err(faulty) => checks::In::after(file, faulty),
+        Ok(written) => (Some(written), checks::FileChecks::new(file)),
+        Err(faulty) => checks::FileChecks::after(file, faulty),
     };
     let File { machine: at, material: of } = written.unwrap_or_default();
     let material = material(&mut check, of.unwrap_or_default());
@@ -147,7 +144,7 @@ pub fn read(file: &str, text: &str) -> Result<Machine, MachineError> {
 }
 
 fn machine(
-    check: &mut checks::In<'_>,
+    check: &mut checks::FileChecks<'_>,
     at: MachineTable,
     material: Option<Material>,
 ) -> Option<Machine> {
@@ -199,7 +196,7 @@ fn machine(
     })
 }
 
-fn material(check: &mut checks::In<'_>, at: MaterialTable) -> Option<Material> {
+fn material(check: &mut checks::FileChecks<'_>, at: MaterialTable) -> Option<Material> {
     let name = check.needed("material.name", at.name, "a name in quotes");
     let bucket = at.bucket_test.map(|bucket| {
         let empty = check.not_negative("material.bucket_test.empty", bucket.empty);
@@ -222,23 +219,4 @@ fn material(check: &mut checks::In<'_>, at: MaterialTable) -> Option<Material> {
         moisture: moisture.flatten(),
         purity: purity.flatten(),
     })
-}
-
-/// How a quantity is said: in the first unit of the system in which it is one or more.
-pub(super) fn said<Q: Quantity>(value: Q, system: System) -> String {
-    let unit = unit_for(value, system);
-    format!("{} {}", number_in(value, unit), unit.symbol())
-}
-
-/// The first unit of a system in which a quantity is one or more, or else the smallest one.
-pub(super) fn unit_for<Q: Quantity>(value: Q, system: System) -> &'static Unit {
-    let units = || Q::UNITS.iter().filter(|unit| unit.system == system);
-    let whole = units().find(|unit| value.si().abs() >= unit.si || value.si() == 0.0);
-    let smallest = || units().min_by(|a, b| a.si.total_cmp(&b.si));
-    whole.or_else(smallest).unwrap_or_else(|| Q::unit(system))
-}
-
-/// The number in a unit, without zeros that say nothing.
-pub(super) fn number_in<Q: Quantity>(value: Q, unit: &Unit) -> f64 {
-    round_to(value.si() / unit.si, 3)
 }

@@ -6,6 +6,7 @@ mod checks;
 mod file;
 mod material;
 mod plausible;
+mod shown;
 
 use super::Range;
 use super::flow::Stream;
@@ -17,6 +18,36 @@ pub use file::{read, schema};
 pub use material::{BucketTest, Material};
 
 /// A belt spreader with spinners, and its material.
+///
+/// ```
+/// use landplaster::spreader::machine;
+/// use landplaster::units::{Mass, Quantity};
+///
+/// let text = r#"
+/// [machine]
+/// name = "belt spreader"
+/// swath = "40 ft"
+/// belt_width = "30 in"
+/// belt_speed = ["3 ft/min", "60 ft/min"]
+/// gate_opening = ["2 in", "14 in"]
+/// hopper_volume = "300 ft3"
+/// legal_load = "8 ton"
+/// fill_factor = "85 %"
+/// ground_speed = ["6 mph", "10 mph"]
+///
+/// [material]
+/// name = "mined gypsum"
+/// bulk_density = "60 lb/ft3"
+/// "#;
+/// let spreader = machine::read("machine.toml", text)?;
+/// // The hopper would hold 300 ft3 of 60 lb/ft3, which is 9 tons; 8 may be loaded.
+/// assert!((spreader.load().si() - Mass::tons(8.0).si()).abs() < 1e-6);
+///
+/// // What cannot be is told with its place.
+/// let error = machine::read("machine.toml", &text.replace("40 ft", "-40 ft")).unwrap_err();
+/// assert!(error.to_string().starts_with("machine.toml, machine.swath: found -40 ft"));
+/// # Ok::<(), machine::MachineError>(())
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Machine {
     /// What the owner calls it.

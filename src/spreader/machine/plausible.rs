@@ -1,7 +1,7 @@
 //! Ranges outside which a value is more likely a slip than a machine (common practice, no source).
 
 use super::Machine;
-use super::file::{number_in, said, unit_for};
+use super::shown::{number_in, shown, unit_for};
 use crate::units::{Density, Length, Mass, Quantity, Share, Speed, System, Time, Turning, Volume};
 use crate::warning::Warning;
 
@@ -21,7 +21,7 @@ impl Plausible<'_> {
             let [least, most] = [least, most].map(|bound| number_in(bound, unit));
             self.warnings.push(Warning::MachineImplausible {
                 place: format!("{}, {key}", self.file),
-                found: said(value, self.system),
+                found: shown(value, self.system),
                 expected: format!("{least} to {most} {}", unit.symbol()),
             });
         }

@@ -1,13 +1,13 @@
-use super::Report;
+use super::PanReport;
 use crate::units::{Quantity, Share};
 
 /// Two runs side by side.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Comparison<'a> {
     /// The first.
-    pub a: &'a Report,
+    pub a: &'a PanReport,
     /// The second.
-    pub b: &'a Report,
+    pub b: &'a PanReport,
     /// CV of the second at its working swath less that of the first, in percentage points.
     pub cv_change: Option<Share>,
     /// What makes the two hard to compare.
@@ -16,8 +16,8 @@ pub struct Comparison<'a> {
 
 /// Puts two runs side by side.
 #[must_use]
-pub fn compare<'a>(a: &'a Report, b: &'a Report) -> Comparison<'a> {
-    let cv = |report: &Report| report.at_working_swath.map(|row| row.of(report.driving).cv);
+pub fn compare<'a>(a: &'a PanReport, b: &'a PanReport) -> Comparison<'a> {
+    let cv = |report: &PanReport| report.at_working_swath.map(|row| row.of(report.driving).cv);
     let mut cautions = Vec::new();
     let (from, to) = (a.reading.working_swath, b.reading.working_swath);
     // Swaths are written to the inch at best; a millimeter is no difference.

@@ -1,7 +1,7 @@
 use super::cells::{Separator, setting};
-use super::settings::{Settings, check_swath};
+use super::settings::{PanSettings, check_swath};
 use super::{Pattern, row};
-use crate::faults::{self, Fault, Faults};
+use crate::faults::{self, Faults, fault};
 use crate::units::{Length, Mass, Quantity, Rate, Share, System, Unit, count};
 
 /// A catch-pan test, checked.
@@ -42,18 +42,7 @@ pub enum PanError {
     Several(Vec<PanError>),
 }
 
-impl Fault for PanError {
-    fn several(all: Vec<Self>) -> Self {
-        Self::Several(all)
-    }
-
-    fn each(self) -> Vec<Self> {
-        match self {
-            Self::Several(all) => all,
-            one @ Self::Fault { .. } => vec![one],
-        }
-    }
-}
+fault!(PanError::Several);
 
 const COLUMNS: &str =
     "expected columns such as \"distance (ft),catch (g)\", a catch column for each run";
@@ -69,7 +58,7 @@ const COLUMNS: &str =
 pub fn read(file: &str, text: &str) -> Result<PanTest, PanError> {
     let fault = |line, reason| PanError::Fault { file: file.to_owned(), line, reason };
     let mut faults = Faults::default();
-    let mut settings = Settings::default();
+    let mut settings = PanSettings::default();
     let mut columns: Option<(Separator, &Unit, Vec<&Unit>)> = None;
     let mut pans: Vec<(Length, Vec<Mass>)> = Vec::new();
     for (i, line) in text.trim_start_matches('\u{feff}').lines().enumerate() {

@@ -20,9 +20,9 @@ mod uniformity;
 
 pub use compare::{Comparison, compare};
 pub use file::{PanError, PanTest, read};
-pub use overlap::{Driving, overlap};
+pub use overlap::{DrivingPattern, overlap};
 pub use pattern::Pattern;
-pub use reading::{Reading, Shape, read_pattern};
+pub use reading::{PatternShape, Reading, read_pattern};
 pub use remedies::{pattern_remedies, rate_remedy, remedies};
-pub use report::{DEFAULT_LIMIT, Report, SwathRow, report};
+pub use report::{DEFAULT_LIMIT, PanReport, SwathRow, report};
 pub use uniformity::{Uniformity, uniformity};

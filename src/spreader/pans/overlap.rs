@@ -3,14 +3,14 @@ use crate::units::{Length, Quantity, Rate};
 
 /// How the field is driven, as far as the overlap goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Driving {
+pub enum DrivingPattern {
     /// Round and round: neighboring passes in one direction, left side beside right side.
     Race,
     /// Up and down: neighboring passes in opposite directions, like sides beside each other.
     BackAndForth,
 }
 
-impl Driving {
+impl DrivingPattern {
     /// What it is called.
     #[must_use]
     pub fn name(self) -> &'static str {
@@ -30,14 +30,14 @@ impl Driving {
 /// are read straight between pans, as the CRAN package spreval 1.1.0 does. Nothing for
 /// a swath under a thousandth of the spacing or over a million of it: no such field is driven.
 #[must_use]
-pub fn overlap(pattern: &Pattern, swath: Length, driving: Driving) -> Vec<(Length, Rate)> {
+pub fn overlap(pattern: &Pattern, swath: Length, driving: DrivingPattern) -> Vec<(Length, Rate)> {
     let (spacing, width) = (pattern.spacing().si(), swath.si());
     if !(1e-3..=1e6).contains(&(width / spacing)) {
         return Vec::new();
     }
     let end = match driving {
-        Driving::Race => width / 2.0,
-        Driving::BackAndForth => width * 1.5,
+        DrivingPattern::Race => width / 2.0,
+        DrivingPattern::BackAndForth => width * 1.5,
     };
     // A place on the border between two periods belongs to the left one; 1e-6 of a spacing, far
     // below the width of a pan, keeps the last bits from counting it twice or not at all.
@@ -54,14 +54,14 @@ pub fn overlap(pattern: &Pattern, swath: Length, driving: Driving) -> Vec<(Lengt
 }
 
 /// What all passes together put on a place.
-fn landed(pattern: &Pattern, place: Length, swath: Length, driving: Driving) -> Rate {
+fn landed(pattern: &Pattern, place: Length, swath: Length, driving: DrivingPattern) -> Rate {
     let reach = pattern.left().si().abs().max(pattern.right().si().abs()) + pattern.spacing().si();
     let mut pass = ((place.si() - reach) / swath.si()).ceil();
     let last = ((place.si() + reach) / swath.si()).floor();
     let mut sum = Rate::ZERO;
     while pass <= last {
         let from_line = place - swath * pass;
-        let mirrored = driving == Driving::BackAndForth && pass.rem_euclid(2.0) == 1.0;
+        let mirrored = driving == DrivingPattern::BackAndForth && pass.rem_euclid(2.0) == 1.0;
         sum = sum + pattern.rate_at(if mirrored { from_line * -1.0 } else { from_line });
         pass += 1.0;
     }

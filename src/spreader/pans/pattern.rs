@@ -2,6 +2,19 @@ use crate::units::{Length, Quantity, Rate};
 
 /// The single-pass pattern: rates at evenly spaced places across the driven line. Nothing lands
 /// beyond the last pans.
+///
+/// ```
+/// use landplaster::spreader::pans::Pattern;
+/// use landplaster::units::{Length, Quantity, Rate};
+///
+/// let rates = [0.0, 1.0, 2.0, 1.0, 0.0].map(Rate::tons_per_acre);
+/// let pattern = Pattern::new(Length::feet(-20.0), Length::feet(10.0), rates.to_vec()).unwrap();
+/// let close = |one: Rate, other: Rate| (one.si() / other.si() - 1.0).abs() < 1e-12;
+/// // Halfway between two pans, and what passes 20 ft apart put on the field: 4 x 10 / 20.
+/// assert!(close(pattern.rate_at(Length::feet(5.0)), Rate::tons_per_acre(1.5)));
+/// assert!(close(pattern.apparent_rate(Length::feet(20.0)), Rate::tons_per_acre(2.0)));
+/// assert_eq!(pattern.left_share(), 0.5);
+/// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pattern {
     first: Length,

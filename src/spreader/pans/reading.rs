@@ -1,9 +1,9 @@
-use super::{Driving, Pattern, overlap};
+use super::{DrivingPattern, Pattern, overlap};
 use crate::units::{Length, Quantity, Rate};
 
 /// The shape of a pattern.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Shape {
+pub enum PatternShape {
     /// More than 55 % lands on one side of the driven line.
     OneSided,
     /// The half-rate points lie less than 0.85 of the working swath apart.
@@ -18,7 +18,7 @@ pub enum Shape {
     Even,
 }
 
-impl Shape {
+impl PatternShape {
     /// What it is called.
     #[must_use]
     pub fn name(self) -> &'static str {
@@ -46,7 +46,7 @@ pub struct Reading {
     /// The swath that it is judged at.
     pub working_swath: Length,
     /// Everything that is the matter, in the order in which to see to it, or even.
-    pub shapes: Vec<Shape>,
+    pub shapes: Vec<PatternShape>,
     /// Share of the whole that lands left of the driven line.
     pub left_share: f64,
     /// Distance between the outermost places with half of the mean rate of the inner half of the
@@ -70,26 +70,26 @@ pub fn read_pattern(pattern: &Pattern, working_swath: Length) -> Reading {
     let narrow = half_rate_width / working_swath < WIDTH;
     let mut shapes = Vec::new();
     if left_share.max(1.0 - left_share) > SIDE {
-        shapes.push(Shape::OneSided);
+        shapes.push(PatternShape::OneSided);
     }
     if narrow {
-        shapes.push(Shape::Narrow);
+        shapes.push(PatternShape::Narrow);
     }
     if edge_index > THIRDS {
-        shapes.push(Shape::HeavyEdges);
+        shapes.push(PatternShape::HeavyEdges);
     }
     if edge_index < -THIRDS && !narrow {
-        shapes.push(Shape::HeavyCentre);
+        shapes.push(PatternShape::HeavyCentre);
     }
     if shapes.is_empty() {
-        shapes.push(Shape::Even);
+        shapes.push(PatternShape::Even);
     }
     Reading { working_swath, shapes, left_share, half_rate_width, edge_index }
 }
 
 /// Zero where the pans are too far apart to have one in each third.
 fn edge_index(pattern: &Pattern, swath: Length) -> f64 {
-    let landed = overlap(pattern, swath, Driving::BackAndForth);
+    let landed = overlap(pattern, swath, DrivingPattern::BackAndForth);
     let from_line = |place: Length| {
         let passes = place / swath;
         (passes - passes.round()).abs()
@@ -116,7 +116,7 @@ fn mean(
 mod tests {
     use super::*;
 
-    fn shapes(rates: &[f64], swath: f64) -> Vec<Shape> {
+    fn shapes(rates: &[f64], swath: f64) -> Vec<PatternShape> {
         let first = Length::feet(-5.0 * (rates.len() - 1) as f64 / 2.0);
         let rates = rates.iter().map(|rate| Rate::tons_per_acre(*rate)).collect();
         let pattern = Pattern::new(first, Length::feet(5.0), rates).unwrap();
@@ -126,14 +126,14 @@ mod tests {
     #[test]
     fn shapes_as_an_applicator_would_call_them() {
         let triangle = [0., 1., 2., 3., 4., 5., 6., 5., 4., 3., 2., 1., 0.];
-        assert_eq!(shapes(&triangle, 30.0), [Shape::Even]);
+        assert_eq!(shapes(&triangle, 30.0), [PatternShape::Even]);
         let two_humps = [1., 4., 6., 5., 3., 2., 2., 2., 3., 5., 6., 4., 1.];
-        assert_eq!(shapes(&two_humps, 40.0), [Shape::HeavyEdges]);
+        assert_eq!(shapes(&two_humps, 40.0), [PatternShape::HeavyEdges]);
         let spike = [1., 2., 2., 2., 2., 3., 8., 3., 2., 2., 2., 2., 1.];
-        assert_eq!(shapes(&spike, 45.0), [Shape::HeavyCentre]);
+        assert_eq!(shapes(&spike, 45.0), [PatternShape::HeavyCentre]);
         let leaning = [2., 4., 6., 6., 6., 6., 6., 4., 3., 2., 1., 1., 0.];
-        assert_eq!(shapes(&leaning, 30.0), [Shape::OneSided]);
+        assert_eq!(shapes(&leaning, 30.0), [PatternShape::OneSided]);
         let short = [0., 0., 0., 1., 3., 5., 6., 5., 3., 1., 0., 0., 0.];
-        assert_eq!(shapes(&short, 35.0), [Shape::Narrow]);
+        assert_eq!(shapes(&short, 35.0), [PatternShape::Narrow]);
     }
 }

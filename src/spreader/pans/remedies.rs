@@ -1,4 +1,4 @@
-use super::{Report, Shape};
+use super::{PanReport, PatternShape};
 use crate::units::{Quantity, Share};
 
 /// A rate within this of its target is right (common practice, no source).
@@ -19,8 +19,8 @@ const LAST: &str = "Change one thing at a time, then run the pans again.";
 ///
 /// Fine, damp material stays on the spinner blades longer than granular fertilizer and so lands
 /// farther out towards the edges.
-fn for_pattern(shapes: &[Shape]) -> Vec<&'static str> {
-    if shapes.iter().all(|shape| *shape == Shape::Even) {
+fn for_pattern(shapes: &[PatternShape]) -> Vec<&'static str> {
+    if shapes.iter().all(|shape| *shape == PatternShape::Even) {
         return Vec::new();
     }
     let found = shapes.iter().flat_map(|shape| for_shape(*shape));
@@ -36,7 +36,7 @@ fn for_pattern(shapes: &[Shape]) -> Vec<&'static str> {
 
 /// What to do about a test: rate and pattern apart, for a pattern may be even at half the rate.
 #[must_use]
-pub fn remedies(report: &Report) -> Vec<String> {
+pub fn remedies(report: &PanReport) -> Vec<String> {
     let pattern = pattern_remedies(report);
     match rate_remedy(report) {
         None if pattern.is_empty() => {
@@ -54,7 +54,7 @@ pub fn remedies(report: &Report) -> Vec<String> {
 
 /// What to do about the rate; none where it is right or the test names no target.
 #[must_use]
-pub fn rate_remedy(report: &Report) -> Option<String> {
+pub fn rate_remedy(report: &PanReport) -> Option<String> {
     let (target, off) = report.test.target.zip(report.off_target())?;
     let system = report.test.system;
     let told = if off.si() < 0.0 { "too little" } else { "too much" };
@@ -70,7 +70,7 @@ pub fn rate_remedy(report: &Report) -> Option<String> {
 
 /// What to do about the pattern; nothing where it is even and overlaps evenly.
 #[must_use]
-pub fn pattern_remedies(report: &Report) -> Vec<String> {
+pub fn pattern_remedies(report: &PanReport) -> Vec<String> {
     let system = report.test.system;
     let for_pattern = for_pattern(&report.reading.shapes);
     let over = report.at_working_swath.filter(|row| row.of(report.driving).cv > report.limit);
@@ -88,41 +88,41 @@ pub fn pattern_remedies(report: &Report) -> Vec<String> {
     }
 }
 
-fn for_shape(shape: Shape) -> &'static [&'static str] {
+fn for_shape(shape: PatternShape) -> &'static [&'static str] {
     match shape {
-        Shape::OneSided => &[
+        PatternShape::OneSided => &[
             "Test along the wind, not across it, and level the machine.",
             "Center the flow divider and the belt; feed both spinners alike.",
             "Check that both spinners turn at one speed.",
         ],
-        Shape::Narrow => &[
+        PatternShape::Narrow => &[
             "Raise the spinner speed, within its range, for width.",
             "Drive a narrower swath if the material will not go farther.",
         ],
-        Shape::HeavyEdges => &[
+        PatternShape::HeavyEdges => &[
             "Move the drop point so that the material meets the blades sooner and leaves them sooner \
              (by machine, the flow divider or the spinner assembly moves).",
             "Lower the spinner speed if the material still lands wide.",
             "Lower the gate and run the belt faster if the stream comes in lumps.",
         ],
-        Shape::HeavyCentre => &[
+        PatternShape::HeavyCentre => &[
             "Move the drop point so that the material meets the blades later and stays on them longer \
              (by machine, the flow divider or the spinner assembly moves).",
             "Raise the spinner speed, within its range, for width.",
             "Lower the gate and run the belt faster if the stream overshoots the blades.",
         ],
-        Shape::Even => &[],
+        PatternShape::Even => &[],
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::spreader::pans::{DEFAULT_LIMIT, Driving, read, report};
+    use crate::spreader::pans::{DEFAULT_LIMIT, DrivingPattern, read, report};
 
     #[test]
     fn in_order() {
-        let list = for_pattern(&[Shape::OneSided, Shape::HeavyEdges]);
+        let list = for_pattern(&[PatternShape::OneSided, PatternShape::HeavyEdges]);
         assert_eq!(list.len(), 2 + 3 + 3 + 1);
         assert_eq!(list[0], FIRST[0]);
         assert!(
@@ -140,7 +140,7 @@ mod tests {
                 "# pan area: 1 sq ft\n# target: {target} lb/ac\n# swath: 50 ft\ndistance (ft),catch (lb)\n-50,0\n-40,2\n-30,4\n-20,6\n-10,8\n0,10\n10,8\n20,6\n30,4\n40,2\n50,0\n"
             );
             let run = read("p.csv", &text).unwrap();
-            remedies(&report(run, DEFAULT_LIMIT, Driving::BackAndForth))
+            remedies(&report(run, DEFAULT_LIMIT, DrivingPattern::BackAndForth))
         };
         let landed = 10.0 * 43_560.0;
         assert_eq!(said(landed), ["Leave it as it is; write the settings down with this test."]);

@@ -1,4 +1,6 @@
-use super::{Driving, PanTest, Pattern, Reading, Uniformity, overlap, read_pattern, uniformity};
+use super::{
+    DrivingPattern, PanTest, Pattern, Reading, Uniformity, overlap, read_pattern, uniformity,
+};
 use crate::units::{Length, Quantity, Rate, Share};
 
 /// The CV that a pattern must stay under where the test sets no other: that of the New Zealand
@@ -22,23 +24,23 @@ pub struct SwathRow {
 impl SwathRow {
     /// The evenness for one way of driving.
     #[must_use]
-    pub fn of(&self, driving: Driving) -> Uniformity {
+    pub fn of(&self, driving: DrivingPattern) -> Uniformity {
         match driving {
-            Driving::Race => self.race,
-            Driving::BackAndForth => self.back_and_forth,
+            DrivingPattern::Race => self.race,
+            DrivingPattern::BackAndForth => self.back_and_forth,
         }
     }
 }
 
 /// All that a catch-pan test says.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Report {
+pub struct PanReport {
     /// The test.
     pub test: PanTest,
     /// The CV limit.
     pub limit: Share,
     /// The way of driving that the swath is chosen for.
-    pub driving: Driving,
+    pub driving: DrivingPattern,
     /// Every swath from four pan spacings to the full throw, one spacing apart.
     pub swaths: Vec<SwathRow>,
     /// The widest swath within the limit for the way of driving, if there is one.
@@ -53,10 +55,10 @@ pub struct Report {
     pub cautions: Vec<String>,
 }
 
-impl Report {
+impl PanReport {
     /// The widest swath within the limit for any way of driving.
     #[must_use]
-    pub fn widest_for(&self, driving: Driving) -> Option<Length> {
+    pub fn widest_for(&self, driving: DrivingPattern) -> Option<Length> {
         let within = |row: &&SwathRow| row.of(driving).cv <= self.limit;
         self.swaths.iter().rfind(within).map(|row| row.swath)
     }
@@ -71,7 +73,7 @@ impl Report {
 
 /// Works out what a catch-pan test says, by the method of ASABE S341.
 #[must_use]
-pub fn report(test: PanTest, limit: Share, driving: Driving) -> Report {
+pub fn report(test: PanTest, limit: Share, driving: DrivingPattern) -> PanReport {
     let pattern = &test.pattern;
     let at = |swath: Length| row_at(pattern, swath);
     let steps = pattern.rates().len() - 1;
@@ -79,7 +81,7 @@ pub fn report(test: PanTest, limit: Share, driving: Driving) -> Report {
         (NARROWEST..=steps).filter_map(|step| at(pattern.spacing() * step as f64)).collect();
     let half = (steps / 2).max(2) as f64;
     let working = test.swath.unwrap_or(pattern.spacing() * half);
-    let mut report = Report {
+    let mut report = PanReport {
         limit,
         driving,
         swaths,
@@ -103,11 +105,12 @@ fn row_at(pattern: &Pattern, swath: Length) -> Option<SwathRow> {
             overlap(pattern, swath, driving).into_iter().map(|(_, r)| r).collect();
         uniformity(&rates)
     };
-    let (race, back_and_forth) = (measured(Driving::Race)?, measured(Driving::BackAndForth)?);
+    let (race, back_and_forth) =
+        (measured(DrivingPattern::Race)?, measured(DrivingPattern::BackAndForth)?);
     Some(SwathRow { swath, race, back_and_forth })
 }
 
-impl Report {
+impl PanReport {
     /// How even the pattern is at a swath; none where it is too narrow for any.
     #[must_use]
     pub fn row_at(&self, swath: Length) -> Option<SwathRow> {

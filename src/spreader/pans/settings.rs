@@ -3,7 +3,7 @@ use crate::units::{Area, Length, Quantity, Rate, System, Written};
 
 /// The settings before the table: lines `# key: value`.
 #[derive(Default)]
-pub(super) struct Settings {
+pub(super) struct PanSettings {
     pub pan_area: Option<Area>,
     pub target: Option<Rate>,
     pub swath: Option<Length>,
@@ -14,7 +14,7 @@ pub(super) struct Settings {
 
 const KEYS: &str = "pan size, pan area, target, swath, passes, note";
 
-impl Settings {
+impl PanSettings {
     /// Takes in one line, without its `#`.
     pub fn take(&mut self, text: &str) -> Result<(), String> {
         let (key, value) = text.split_once(':').unwrap_or((text, ""));

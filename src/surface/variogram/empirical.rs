@@ -1,5 +1,5 @@
 use crate::surface::Point;
-use crate::surface::one_a_place::one_a_place;
+use crate::surface::one_per_place::one_per_place;
 
 /// The cutoff as a share of the diagonal of the box around the samples: gstat's "one third".
 const CUTOFF: f64 = 0.333_33;
@@ -23,7 +23,7 @@ pub struct Lag {
 /// Samples that share a place count once, with their mean.
 #[must_use]
 pub fn empirical(points: &[Point]) -> Vec<Lag> {
-    let points = one_a_place(points);
+    let points = one_per_place(points);
     let extent = |along: fn(&Point) -> f64| {
         let low = points.iter().map(along).fold(f64::INFINITY, f64::min);
         points.iter().map(along).fold(f64::NEG_INFINITY, f64::max) - low

@@ -1,25 +1,7 @@
 use super::search::search;
-use super::{Lag, Shape, Variogram, empirical};
-use crate::surface::one_a_place::one_a_place;
+use super::{Fit, Fitted, Lag, Variogram, VariogramShape, empirical};
+use crate::surface::one_per_place::one_per_place;
 use crate::surface::{Point, SurfaceError};
-
-/// A fitted model and how far it is from the samples' variogram.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fit {
-    /// The model.
-    pub variogram: Variogram,
-    /// The sum over classes of pairs times the squared difference over the squared distance.
-    pub weighted_squares: f64,
-}
-
-/// A fit, and the model to judge errors by.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Fitted {
-    /// The nearest model, to interpolate by.
-    pub nearest: Fit,
-    /// The nearest model with the nugget that is to be expected, for an error model.
-    pub cautious: Fit,
-}
 
 /// The parts of the sill that are tried as nugget, in tenths.
 const TENTHS: std::ops::RangeInclusive<u8> = 0..=10;
@@ -28,8 +10,6 @@ const NARROW: f64 = 1e-9;
 /// A bracket that is short enough to tell how likely a model is: as long as from one tried range to
 /// the next but one, about a dip.
 const WIDE: f64 = 0.2;
-/// Squares that differ by less, of their size, are rounding.
-const SAME: f64 = 1e-12;
 
 impl Variogram {
     /// With samples at fewer places there is no variogram to speak of.
@@ -54,7 +34,7 @@ impl Variogram {
     /// When the samples are at fewer than [`Variogram::FEWEST_PLACES`] places, or their pairs fall
     /// into fewer than three classes of distance.
     pub fn fit(points: &[Point]) -> Result<Fitted, SurfaceError> {
-        let places = one_a_place(points).len();
+        let places = one_per_place(points).len();
         let lags = empirical(points);
         if places < Self::FEWEST_PLACES || lags.len() < 3 {
             return Err(SurfaceError::NoVariogram { places, classes: lags.len() });
@@ -84,25 +64,16 @@ impl Fit {
         };
         Self { variogram, weighted_squares: lags.iter().map(square).sum() }
     }
-
-    /// Whether it is nearer by more than rounding.
-    fn is_nearer_than(&self, other: &Self) -> bool {
-        self.weighted_squares < other.weighted_squares * (1.0 - SAME)
-    }
-
-    pub(super) fn nearer(self, other: Self) -> Self {
-        if other.is_nearer_than(&self) { other } else { self }
-    }
 }
 
 /// The nearest model of either shape at any range, given the nearest one of a shape at a range.
-fn nearest(lags: &[Lag], narrow: f64, at: impl Fn(Shape, f64) -> Fit) -> Fit {
+fn nearest(lags: &[Lag], narrow: f64, at: impl Fn(VariogramShape, f64) -> Fit) -> Fit {
     let along = |shape| search(lags, narrow, &|log_range: f64| at(shape, log_range.exp()));
-    along(Shape::Spherical).nearer(along(Shape::Exponential))
+    along(VariogramShape::Spherical).nearer(along(VariogramShape::Exponential))
 }
 
 /// The best nugget and partial sill at a range.
-fn at_range(shape: Shape, range: f64, lags: &[Lag]) -> Fit {
+fn at_range(shape: VariogramShape, range: f64, lags: &[Lag]) -> Fit {
     let form = Variogram { shape, nugget: 0.0, partial_sill: 1.0, range };
     let (mut w, mut wg, mut wgg, mut wy, mut wgy) = (0.0, 0.0, 0.0, 0.0, 0.0);
     for lag in lags {

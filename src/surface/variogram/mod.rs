@@ -7,14 +7,15 @@
 
 mod empirical;
 mod fit;
+mod fitted;
 mod search;
 
 pub use empirical::{Lag, empirical};
-pub use fit::{Fit, Fitted};
+pub use fitted::{Fit, Fitted};
 
 /// The form of a variogram model: how the likeness of two samples falls with distance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Shape {
+pub enum VariogramShape {
     /// `1 - 1.5 h/a + 0.5 (h/a)^3` up to the range `a`, 0 from there on.
     Spherical,
     /// `exp(-h/a)`: a twentieth is left at three times the range `a`.
@@ -25,7 +26,7 @@ pub enum Shape {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Variogram {
     /// The form.
-    pub shape: Shape,
+    pub shape: VariogramShape,
     /// What two samples differ by however near they are, in the samples' unit squared.
     pub nugget: f64,
     /// What distance adds to that, in the samples' unit squared.
@@ -53,9 +54,9 @@ impl Variogram {
     pub(super) fn likeness(&self, distance: f64) -> f64 {
         let part = distance / self.range;
         match self.shape {
-            Shape::Spherical if part >= 1.0 => 0.0,
-            Shape::Spherical => 1.0 - part * (1.5 - 0.5 * part * part),
-            Shape::Exponential => (-part).exp(),
+            VariogramShape::Spherical if part >= 1.0 => 0.0,
+            VariogramShape::Spherical => 1.0 - part * (1.5 - 0.5 * part * part),
+            VariogramShape::Exponential => (-part).exp(),
         }
     }
 }

@@ -14,7 +14,7 @@ use crate::geometry::Feature;
 use crate::plan::{Plan, ZoneRow, printed_tons};
 use crate::units::{Length, Quantity, System, round_to};
 use package::{Package, Row, Table};
-use wkb::Shape;
+use wkb::WkbShape;
 
 /// The file's name.
 pub(super) const NAME: &str = "zones.gpkg";
@@ -67,14 +67,14 @@ fn zone_row(row: &ZoneRow) -> Row {
         row.mass.into(),
         row.cec_mean.into(),
     ];
-    Row { shape: Shape::Polygon(row.polygon.clone()), values }
+    Row { shape: WkbShape::Polygon(row.polygon.clone()), values }
 }
 
 fn unspread(plan: &Plan) -> Table {
     let system = plan.settings.system;
     let [area, _] = amount_names(system);
     let rows = ZoneRow::unspread(plan).into_iter().zip(&plan.unspread).map(|(row, piece)| Row {
-        shape: Shape::Polygon(row.polygon.clone()),
+        shape: WkbShape::Polygon(row.polygon.clone()),
         values: vec![
             piece.why.clone().into(),
             length(piece.distance, system),
@@ -98,7 +98,7 @@ fn unspread(plan: &Plan) -> Table {
 
 fn samples(plan: &Plan) -> Table {
     let row = |id: &str, at: Coord<f64>, cec: Option<f64>, counts: bool| Row {
-        shape: Shape::Point(at),
+        shape: WkbShape::Point(at),
         values: vec![
             id.to_owned().into(),
             cec.map_or(Value::Null, Value::Real),
@@ -121,7 +121,7 @@ fn piles(plan: &Plan) -> Table {
     let rows = plan.stockpile.iter().flat_map(|stockpile| {
         let piles = stockpile.piles.iter().zip(printed_tons(plan, stockpile));
         piles.map(|(pile, tons)| Row {
-            shape: Shape::Point(pile.spot.wgs84),
+            shape: WkbShape::Point(pile.spot.wgs84),
             values: vec![
                 Value::Integer(i64::try_from(pile.number).unwrap_or(i64::MAX)),
                 tons.into(),
@@ -177,7 +177,7 @@ fn length(length: Length, system: System) -> Value {
 
 /// A feature of the field's frame in degrees. The rings of an area are of no order: what an even
 /// number of them encloses is a hole.
-fn shape(plan: &Plan, feature: &Feature) -> Result<Shape, FormatError> {
+fn shape(plan: &Plan, feature: &Feature) -> Result<WkbShape, FormatError> {
     let fault =
         |error: crate::geometry::OutOfReach| FormatError { file: NAME, reason: error.to_string() };
     let degrees = |line: &[Coord<f64>]| -> Result<LineString<f64>, FormatError> {
@@ -193,11 +193,11 @@ fn shape(plan: &Plan, feature: &Feature) -> Result<Shape, FormatError> {
     if feature.filled {
         let rings = lines.into_iter().map(|ring| MultiPolygon(vec![Polygon::new(ring, vec![])]));
         let area = rings.reduce(|one, other| one.xor(&other)).unwrap_or(MultiPolygon(vec![]));
-        return Ok(Shape::MultiPolygon(area));
+        return Ok(WkbShape::MultiPolygon(area));
     }
     let line = lines.into_iter().next().unwrap_or(LineString(vec![]));
     Ok(match line.0.as_slice() {
-        [at] => Shape::Point(*at),
-        _ => Shape::Line(line),
+        [at] => WkbShape::Point(*at),
+        _ => WkbShape::Line(line),
     })
 }

@@ -1,7 +1,7 @@
 use rusqlite::types::Value;
 use rusqlite::{Connection, Error, MAIN_DB, params, params_from_iter};
 
-use super::wkb::{Shape, WGS84};
+use super::wkb::{WGS84, WkbShape};
 
 /// When each layer was last changed, which the standard wants to know: always the same, as the same
 /// plan gives the same bytes whenever it is written. It is no date of anything.
@@ -53,7 +53,7 @@ pub(super) struct Table {
 
 /// A row of a layer.
 pub(super) struct Row {
-    pub shape: Shape,
+    pub shape: WkbShape,
     /// The attributes, in the table's order.
     pub values: Vec<Value>,
 }

@@ -5,21 +5,21 @@ pub(super) const WGS84: i32 = 4326;
 
 /// A geometry of a row.
 #[derive(Clone, Debug)]
-pub(super) enum Shape {
+pub(super) enum WkbShape {
     Point(Coord<f64>),
     Line(LineString<f64>),
     Polygon(Polygon<f64>),
     MultiPolygon(MultiPolygon<f64>),
 }
 
-impl Shape {
+impl WkbShape {
     /// Its positions.
     pub fn coords(&self) -> Vec<Coord<f64>> {
         match self {
-            Shape::Point(at) => vec![*at],
-            Shape::Line(line) => line.0.clone(),
-            Shape::Polygon(polygon) => polygon.coords_iter().collect(),
-            Shape::MultiPolygon(polygons) => polygons.coords_iter().collect(),
+            WkbShape::Point(at) => vec![*at],
+            WkbShape::Line(line) => line.0.clone(),
+            WkbShape::Polygon(polygon) => polygon.coords_iter().collect(),
+            WkbShape::MultiPolygon(polygons) => polygons.coords_iter().collect(),
         }
     }
 
@@ -29,16 +29,16 @@ impl Shape {
         let mut bytes = vec![b'G', b'P', 0, 1];
         bytes.extend(WGS84.to_le_bytes());
         match self {
-            Shape::Point(at) => {
+            WkbShape::Point(at) => {
                 begin(&mut bytes, 1);
                 position(&mut bytes, *at);
             }
-            Shape::Line(line) => {
+            WkbShape::Line(line) => {
                 begin(&mut bytes, 2);
                 positions(&mut bytes, line);
             }
-            Shape::Polygon(one) => polygon(&mut bytes, one),
-            Shape::MultiPolygon(parts) => {
+            WkbShape::Polygon(one) => polygon(&mut bytes, one),
+            WkbShape::MultiPolygon(parts) => {
                 begin(&mut bytes, 6);
                 count(&mut bytes, parts.0.len());
                 parts.iter().for_each(|part| polygon(&mut bytes, part));

@@ -8,7 +8,7 @@ use super::elements::Elements;
 use super::fault;
 use super::raster::Raster;
 use super::setpoint::{self, presentation};
-use super::settings::Settings;
+use super::settings::TaskSettings;
 use super::treatment::{OUTSIDE, Task, Treatment};
 use crate::plan::Plan;
 use crate::write::FormatError;
@@ -22,7 +22,7 @@ const FIELD: &str = "1";
 const TREATMENT: &str = "2";
 
 /// The document.
-pub fn text(plan: &Plan, settings: &Settings, task: &Task) -> Result<Vec<u8>, FormatError> {
+pub fn text(plan: &Plan, settings: &TaskSettings, task: &Task) -> Result<Vec<u8>, FormatError> {
     let MultiPolygon(boundary) = plan.field.boundary.wgs84().map_coords(written::rounded);
     boundary.iter().chain(task.treatments.iter().flat_map(|t| &t.polygons)).try_for_each(check)?;
     let area = plan.field.boundary.area().as_square_metres().round();
@@ -57,7 +57,7 @@ impl Document {
     fn write(
         &mut self,
         plan: &Plan,
-        settings: &Settings,
+        settings: &TaskSettings,
         task: &Task,
         boundary: &[Polygon<f64>],
         area: f64,
@@ -96,7 +96,7 @@ impl Document {
 
     fn field(
         &mut self,
-        settings: &Settings,
+        settings: &TaskSettings,
         boundary: &[Polygon<f64>],
         area: f64,
     ) -> io::Result<()> {
@@ -116,7 +116,7 @@ impl Document {
         self.0.close("PFD")
     }
 
-    fn task(&mut self, settings: &Settings, task: &Task) -> io::Result<()> {
+    fn task(&mut self, settings: &TaskSettings, task: &Task) -> io::Result<()> {
         self.0.open(
             "TSK",
             &[

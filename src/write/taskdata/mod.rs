@@ -14,8 +14,8 @@ mod settings;
 mod treatment;
 
 pub use name::{LONGEST_NAME, Name};
-pub use report::{GridReport, Report};
-pub use settings::{FINEST_CELL, Form, Settings, Version};
+pub use report::{GridReport, TaskReport};
+pub use settings::{FINEST_CELL, Form, TaskSettings, Version};
 
 use geo::{Coord, Polygon, Rect};
 
@@ -38,7 +38,7 @@ pub const ARCHIVE: &str = "taskdata.zip";
 /// When the plan does not fit the format.
 pub fn grid_rates(
     plan: &Plan,
-    settings: &Settings,
+    settings: &TaskSettings,
 ) -> Result<Option<Vec<(Rate, Polygon<f64>)>>, FormatError> {
     let task = treatment::task(plan, settings)?;
     let Some(raster) = task.grid else { return Ok(None) };
@@ -70,8 +70,8 @@ pub fn grid_rates(
 /// The files of a task, and what is to be told about it.
 pub(super) fn files(
     plan: &Plan,
-    settings: &Settings,
-) -> Result<(Vec<OutputFile>, Report), FormatError> {
+    settings: &TaskSettings,
+) -> Result<(Vec<OutputFile>, TaskReport), FormatError> {
     let task = treatment::task(plan, settings)?;
     let mut members = vec![("TASKDATA.XML".to_owned(), document::text(plan, settings, &task)?)];
     members.extend(task.grid.as_ref().map(|grid| (Raster::FILE.to_owned(), grid.bytes())));

@@ -1,6 +1,6 @@
-use super::super::totals_json::area;
+use super::super::in_units::area;
 use super::raster::CLOSE;
-use super::settings::{Form, Settings};
+use super::settings::{Form, TaskSettings};
 use super::treatment::Task;
 use crate::plan::Plan;
 use crate::tonnage::AREA_DECIMALS;
@@ -9,7 +9,7 @@ use crate::units::{Area, Length, Mass, Quantity, Rate, System, round_to};
 
 /// What is to be told about a task.
 #[derive(Clone, Debug)]
-pub struct Report {
+pub struct TaskReport {
     /// The version of the standard.
     pub version: u8,
     /// What holds the rates.
@@ -44,8 +44,8 @@ pub struct GridReport {
     pub reason: Option<String>,
 }
 
-pub fn of(plan: &Plan, settings: &Settings, task: &Task) -> Report {
-    Report {
+pub fn of(plan: &Plan, settings: &TaskSettings, task: &Task) -> TaskReport {
+    TaskReport {
         version: settings.version.major(),
         form: settings.form,
         mass: task.mass,
@@ -64,7 +64,7 @@ pub fn of(plan: &Plan, settings: &Settings, task: &Task) -> Report {
     }
 }
 
-impl Report {
+impl TaskReport {
     /// How far the material as written is from that as planned, in per cent.
     #[must_use]
     pub fn difference_percent(&self) -> f64 {
@@ -80,11 +80,11 @@ impl Report {
             held = format!("{held} of {} by {} cells of {cell}", grid.columns, grid.rows);
         }
         let mut lines = vec![format!(
-            "Task data (ISO 11783-10, version {}): {held}; {}, {:+.3} % off the plan; rate 0 outside of the field, {} while the position is lost.",
+            "Task data (ISO 11783-10, version {}): {held}; {}, {:+.2} % off the plan; rate 0 outside of the field, {} while the position is lost.",
             self.version,
             self.mass.show(self.system, 2),
             // Adding zero makes a negative zero a plain one.
-            round_to(self.difference_percent(), 3) + 0.0,
+            round_to(self.difference_percent(), 2) + 0.0,
             self.position_lost.show(self.system, 2),
         )];
         lines.extend(self.simplified());

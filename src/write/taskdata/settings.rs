@@ -10,7 +10,7 @@ pub const FINEST_CELL: Length = Length::metres(1.0);
 
 /// How task data is written.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Settings {
+pub struct TaskSettings {
     /// The version of the standard.
     pub version: Version,
     /// What holds the rates.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use geo::{BooleanOps, Polygon};
 
 use super::raster::{Class, Raster, raster};
-use super::settings::{Form, Settings};
+use super::settings::{Form, TaskSettings};
 use super::{Name, fault, setpoint};
 use crate::geometry::{geodesic_area, simplify};
 use crate::plan::{Plan, ZoneRow, zone_rate};
@@ -41,7 +41,7 @@ pub struct Task {
 }
 
 /// Treatment zones in the form that is set.
-pub fn task(plan: &Plan, settings: &Settings) -> Result<Task, FormatError> {
+pub fn task(plan: &Plan, settings: &TaskSettings) -> Result<Task, FormatError> {
     let outside =
         Treatment { code: OUTSIDE, name: Name::cut("out of field"), value: 0, polygons: vec![] };
     let mut treatments = vec![outside];
@@ -111,7 +111,7 @@ fn pieces(plan: &Plan) -> Result<Vec<Piece<'_>>, FormatError> {
 /// A treatment zone for each piece; what they take, and how much ground is in another than planned.
 fn zones(
     plan: &Plan,
-    settings: &Settings,
+    settings: &TaskSettings,
     treatments: &mut Vec<Treatment>,
 ) -> Result<(Mass, Area), FormatError> {
     let pieces = pieces(plan)?;
@@ -154,7 +154,7 @@ type ByValue = BTreeMap<(i32, bool), (Name, Vec<Polygon<f64>>)>;
 /// A grid; where its cells hold codes, with a treatment zone for each rate above 0.
 fn gridded(
     plan: &Plan,
-    settings: &Settings,
+    settings: &TaskSettings,
     treatments: &mut Vec<Treatment>,
 ) -> Result<Raster, FormatError> {
     let mut by_value = ByValue::new();

@@ -4,7 +4,9 @@ use std::sync::Arc;
 
 use landplaster::certainty::{Place, certainty};
 use landplaster::soil::Tiers;
-use landplaster::surface::{ErrorModel, Idw, Interpolator, Kriging, Shape, Surface, Variogram};
+use landplaster::surface::{
+    ErrorModel, Idw, Interpolator, Kriging, Surface, Variogram, VariogramShape,
+};
 use landplaster::units::{Area, Mass};
 
 use super::drawn::{Dice, Drawn, Fields, SIDE};
@@ -44,7 +46,7 @@ impl Count {
         for truth in &drawn.places {
             let (easting, northing) = (truth.easting, truth.northing);
             let value = surface.at(easting, northing);
-            let tier = tiers.class(value) as usize;
+            let tier = tiers.tier_of(value);
             let place = Place { easting, northing, area, zone: 1, tier, value };
             places.push((place, errors.truth_at(easting, northing, value)));
             self.places += 1.0;
@@ -58,7 +60,7 @@ impl Count {
             if (0.7..0.9).contains(&odds.own) {
                 self.likely += 1.0;
                 self.promised += odds.own;
-                self.kept += f64::from(u8::from(tiers.class(truth.value) as usize == place.tier));
+                self.kept += f64::from(u8::from(tiers.tier_of(truth.value) == place.tier));
             }
         }
         self.fields += 1.0;
@@ -95,8 +97,10 @@ impl Count {
 #[test]
 fn errors_tiers_and_tons_are_as_sure_as_said() {
     let (mut by_distance, mut by_kriging) = (Count::default(), Count::default());
-    let shapes =
-        [(Shape::Exponential, [40.0, 80.0, 160.0]), (Shape::Spherical, [100.0, 200.0, 400.0])];
+    let shapes = [
+        (VariogramShape::Exponential, [40.0, 80.0, 160.0]),
+        (VariogramShape::Spherical, [100.0, 200.0, 400.0]),
+    ];
     let mut dice = Dice(1);
     let mut off = Vec::new();
     for (shape, ranges) in shapes {

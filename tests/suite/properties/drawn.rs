@@ -1,6 +1,6 @@
 //! Fields of CEC drawn from a known Gaussian process, so that the truth is known everywhere.
 
-use landplaster::surface::{Point, Shape, Variogram};
+use landplaster::surface::{Point, Variogram, VariogramShape};
 
 /// A quarter mile, in meters: fields of 40 acres.
 pub const SIDE: f64 = 402.336;
@@ -80,9 +80,9 @@ fn scattered(rows: usize, part: f64, dice: &mut Dice) -> Vec<[f64; 2]> {
 fn likeness(variogram: &Variogram, apart: f64) -> f64 {
     let part = apart / variogram.range;
     match variogram.shape {
-        Shape::Exponential => (-part).exp(),
-        Shape::Spherical if part < 1.0 => 1.0 - 1.5 * part + 0.5 * part.powi(3),
-        Shape::Spherical => 0.0,
+        VariogramShape::Exponential => (-part).exp(),
+        VariogramShape::Spherical if part < 1.0 => 1.0 - 1.5 * part + 0.5 * part.powi(3),
+        VariogramShape::Spherical => 0.0,
     }
 }
 

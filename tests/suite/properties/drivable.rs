@@ -8,7 +8,8 @@ use landplaster::soil::Tiers;
 use landplaster::surface::{Idw, Lattice, Surface};
 use landplaster::units::{Area, Length};
 use landplaster::zones::{
-    Between, CleanUp, Mesh, Nodes, Passes, Prefer, Tiered, along_passes, clean_up, partition,
+    BetweenClasses, ClassedNodes, CleanUp, Mesh, Passes, Prefer, Tiered, along_passes, clean_up,
+    partition,
 };
 use proptest::prelude::*;
 
@@ -27,7 +28,7 @@ fn zones(case: &Case, asked: &CleanUp) -> Coverage {
     let tiers = Tiers::common_practice();
     let classes: Vec<u32> = values.iter().map(|&value| tiers.class(value)).collect();
     let tiered = Tiered { surface: &surface, tiers: &tiers };
-    let raw = partition(&mesh, &values, &classes, Between::Strips, &tiered);
+    let raw = partition(&mesh, &values, &classes, BetweenClasses::Strips, &tiered);
     clean_up(&raw, &mesh, &values, &classes, &tiered, asked).coverage
 }
 
@@ -39,7 +40,7 @@ fn cells(case: &Case, passes: &Passes, min_zone: Area) -> Coverage {
     let tiers = Tiers::common_practice();
     let values = surface.on_lattice(&lattice);
     let classes: Vec<u32> = values.iter().map(|&value| tiers.class(value)).collect();
-    let nodes = Nodes { lattice: &lattice, inside: mesh.inside(), classes: &classes };
+    let nodes = ClassedNodes { lattice: &lattice, inside: mesh.inside(), classes: &classes };
     let class_at = |at: Coord<f64>| tiers.class(surface.at(at.x, at.y));
     let least = (min_zone, Prefer::Nearest);
     along_passes(&case.field, &[], nodes, class_at, passes, least).unwrap().coverage

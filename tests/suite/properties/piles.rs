@@ -5,11 +5,11 @@ use geo::{
     Area as _, BooleanOps, BoundingRect, Contains, Coord, Distance, Euclidean, LineString,
     MultiPolygon, Point, Polygon, Rect,
 };
-use landplaster::field::{Boundary, Field, Layer, RawSample};
+use landplaster::field::{Boundary, Field, KeepOutLayer, RawSample};
 use landplaster::geometry::Feature;
 use landplaster::geometry::Frame;
 use landplaster::projection::Coordinates;
-use landplaster::stockpile::{Asked, Stockpile, Supply, place};
+use landplaster::stockpile::{PileRequest, Stockpile, Supply, place};
 use landplaster::units::{Length, Mass, Quantity, System, Written};
 
 use super::drawn::Dice;
@@ -73,7 +73,7 @@ fn case(seed: u64) -> Case {
             .lines
             .iter()
             .map(|line| line.iter().map(|at| frame.to_wgs84(*at).unwrap()).collect());
-        Layer {
+        KeepOutLayer {
             called: "layer".into(),
             why: "a cause".into(),
             distance: Written { value: Length::metres(distance), system: System::Metric },
@@ -108,7 +108,7 @@ fn case(seed: u64) -> Case {
         (Feature::line(lane), between(&mut dice, 15.0, 60.0))
     });
     let kept = if field.keep_outs.is_empty() { features.len() } else { features.len() - 1 };
-    let setbacks: Vec<Layer> =
+    let setbacks: Vec<KeepOutLayer> =
         features.iter().take(kept).map(|(feature, distance)| layer(feature, *distance)).collect();
     let lane = access.as_ref().map(|(feature, reach)| layer(feature, *reach));
     let field = field.with_site(&setbacks, lane.as_ref()).unwrap();
@@ -194,7 +194,7 @@ impl Case {
         nodes
     }
 
-    fn placed(&self, asked: &Asked) -> Stockpile {
+    fn placed(&self, asked: &PileRequest) -> Stockpile {
         let site = self.field.site.clone().unwrap();
         let mass = self.zones.iter().map(|(_, mass)| *mass).sum();
         let supply = Supply { mass, truck: None };
@@ -273,7 +273,7 @@ fn no_node_of_a_five_foot_lattice_is_better() {
     let (mut placed, mut none, mut worst, mut off) = (0, 0, f64::NEG_INFINITY, 0.0_f64);
     for seed in 0..100 {
         let case = case(seed);
-        let stockpile = case.placed(&Asked::default());
+        let stockpile = case.placed(&PileRequest::default());
         let demand = case.demand(12.0);
         let cost = |at: Coord<f64>| -> f64 {
             let way = |to: Coord<f64>| ((to.x - at.x).powi(2) + (to.y - at.y).powi(2)).sqrt();
@@ -332,8 +332,11 @@ fn two_piles_are_as_good_as_any_pair() {
         let case = case(seed);
         let whole: f64 = case.zones.iter().map(|(_, mass)| mass.as_kilograms()).sum();
         let capacity = whole * [0.52, 0.65, 1.0][usize::try_from(seed % 3).unwrap()];
-        let asked =
-            Asked { piles: Some(2), capacity: Some(Mass::kilograms(capacity)), ..Asked::default() };
+        let asked = PileRequest {
+            piles: Some(2),
+            capacity: Some(Mass::kilograms(capacity)),
+            ..PileRequest::default()
+        };
         let stockpile = case.placed(&asked);
         let [one, two] = &stockpile.piles[..] else { continue };
         tried += 1;

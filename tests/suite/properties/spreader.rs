@@ -3,8 +3,8 @@
 
 use landplaster::spreader::Range;
 use landplaster::spreader::flow::Stream;
-use landplaster::spreader::gate::{BeltState, Limits, Solution, Tier, rows, solve};
-use landplaster::spreader::pans::{Driving, Pattern, overlap, uniformity};
+use landplaster::spreader::gate::{BeltState, GateTier, Limits, Solution, rows, solve};
+use landplaster::spreader::pans::{DrivingPattern, Pattern, overlap, uniformity};
 use landplaster::units::{Density, Length, Quantity, Rate, Share, Speed};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
@@ -22,7 +22,7 @@ where
 }
 
 /// Machines of all sizes; many of them cannot serve all tiers with one opening.
-fn machine() -> impl Strategy<Value = (Limits, Vec<Tier>)> {
+fn machine() -> impl Strategy<Value = (Limits, Vec<GateTier>)> {
     let stream = (16.0..60.0, 60.0..100.0, 30.0..110.0).prop_map(|(width, fill, density)| Stream {
         belt_width: Length::inches(width),
         fill_factor: Share::percent(fill),
@@ -46,7 +46,7 @@ fn machine() -> impl Strategy<Value = (Limits, Vec<Tier>)> {
         });
     let tiers = prop::collection::vec(0.2..3.0, 1..5).prop_map(|rates| {
         let tier =
-            |rate| Tier { label: String::new(), rate: Rate::tons_per_acre(rate), area: None };
+            |rate| GateTier { label: String::new(), rate: Rate::tons_per_acre(rate), area: None };
         rates.into_iter().map(tier).collect()
     });
     (limits, tiers)
@@ -58,7 +58,7 @@ fn speeds(range: Range<Speed>) -> Vec<Speed> {
 }
 
 /// Whether the belt can follow every tier at every speed, looked at one by one.
-fn serves(limits: &Limits, tiers: &[Tier], opening: Length, speeds: &[Speed]) -> bool {
+fn serves(limits: &Limits, tiers: &[GateTier], opening: Length, speeds: &[Speed]) -> bool {
     rows(limits, tiers, opening, speeds).iter().all(|row| row.state == BeltState::Within)
 }
 
@@ -114,7 +114,7 @@ fn the_solver_against_a_search() {
                     }
                 } else {
                     for at in openings(&limits) {
-                        let driveable = |tier: &Tier| {
+                        let driveable = |tier: &GateTier| {
                             driven
                                 .iter()
                                 .any(|v| serves(&limits, std::slice::from_ref(tier), at, &[*v]))
@@ -173,9 +173,9 @@ proptest! {
     fn nothing_is_lost_in_the_overlap(pattern in pattern(), steps in 2..40_u32) {
         let swath = pattern.spacing() * f64::from(steps);
         let caught: f64 = pattern.rates().iter().map(|rate| rate.si()).sum();
-        for driving in [Driving::Race, Driving::BackAndForth] {
+        for driving in [DrivingPattern::Race, DrivingPattern::BackAndForth] {
             let landed: Vec<Rate> = overlap(&pattern, swath, driving).into_iter().map(|(_, r)| r).collect();
-            let passes = if driving == Driving::Race { 1 } else { 2 };
+            let passes = if driving == DrivingPattern::Race { 1 } else { 2 };
             prop_assert_eq!(landed.len(), (steps * passes) as usize);
             let mean = uniformity(&landed).unwrap().mean;
             let spread = mean.si() * swath.si();
@@ -193,7 +193,7 @@ proptest! {
         let first = Length::feet(-spacing * f64::from(half));
         let triangle = Pattern::new(first, Length::feet(spacing), rates).unwrap();
         let swath = Length::feet(spacing * f64::from(half));
-        for driving in [Driving::Race, Driving::BackAndForth] {
+        for driving in [DrivingPattern::Race, DrivingPattern::BackAndForth] {
             let landed: Vec<Rate> = overlap(&triangle, swath, driving).into_iter().map(|(_, r)| r).collect();
             prop_assert!(uniformity(&landed).unwrap().cv.si() < 1e-9);
         }
@@ -209,7 +209,7 @@ proptest! {
         let rates = rates.into_iter().map(Rate::tons_per_acre).collect();
         let pattern = Pattern::new(first, Length::feet(5.0), rates).unwrap();
         let swath = Length::feet(5.0 * f64::from(steps));
-        let [race, both] = [Driving::Race, Driving::BackAndForth].map(|driving| overlap(&pattern, swath, driving));
+        let [race, both] = [DrivingPattern::Race, DrivingPattern::BackAndForth].map(|driving| overlap(&pattern, swath, driving));
         for (a, b) in race.iter().zip(&both) {
             prop_assert!((a.1 - b.1).si().abs() < 1e-9);
         }

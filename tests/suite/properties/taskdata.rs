@@ -210,7 +210,7 @@ proptest! {
         let read = zone_file(&source, None).unwrap();
         let column = |name: &str| read.columns.iter().position(|c| c == name).unwrap();
         for (shape, zone) in read.shapes.iter().zip(&plan.zones) {
-            let tier = &plan.settings.tiers.tiers()[zone.tier];
+            let tier = plan.settings.tiers.get(zone.tier).unwrap();
             let number = |name: &str| match shape.cells[column(name)] {
                 Cell::Number(number) => number,
                 ref other => panic!("{name}: {other:?}"),

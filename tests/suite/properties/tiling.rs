@@ -4,7 +4,7 @@ use geo::Coord;
 use landplaster::geometry::Coverage;
 use landplaster::soil::Tiers;
 use landplaster::surface::{Idw, Lattice, Surface};
-use landplaster::zones::{Between, Mesh, Tiered, partition};
+use landplaster::zones::{BetweenClasses, Mesh, Tiered, partition};
 use proptest::prelude::*;
 
 use super::fields::{Case, case, tiles};
@@ -26,7 +26,7 @@ fn made(case: &Case, step: f64) -> Made {
     let tiers = Tiers::common_practice();
     let classes: Vec<u32> = values.iter().map(|&value| tiers.class(value)).collect();
     let tiered = Tiered { surface: &surface, tiers: &tiers };
-    let coverage = partition(&mesh, &values, &classes, Between::Strips, &tiered).coverage;
+    let coverage = partition(&mesh, &values, &classes, BetweenClasses::Strips, &tiered).coverage;
     let corners = mesh.corner_vertices().count();
     Made { coverage, surface, corners }
 }

@@ -3,7 +3,9 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use landplaster::surface::{ErrorModel, Interpolator, Kriging, Point, Shape, Variogram, empirical};
+use landplaster::surface::{
+    ErrorModel, Interpolator, Kriging, Point, Variogram, VariogramShape, empirical,
+};
 
 const NAMES: [&str; 2] = ["oxford", "meuse"];
 
@@ -31,7 +33,11 @@ fn samples(name: &str) -> Vec<Point> {
 fn fits() -> Vec<(String, String, Variogram, f64)> {
     let fit = |row: &Row| {
         let variogram = Variogram {
-            shape: if row["shape"] == "Sph" { Shape::Spherical } else { Shape::Exponential },
+            shape: if row["shape"] == "Sph" {
+                VariogramShape::Spherical
+            } else {
+                VariogramShape::Exponential
+            },
             nugget: number(row, "nugget"),
             partial_sill: number(row, "partial_sill"),
             range: number(row, "range"),

@@ -6,7 +6,7 @@
 )]
 
 use landplaster::spreader::flow::mass_flow;
-use landplaster::spreader::pans::{Driving, Pattern, overlap, uniformity};
+use landplaster::spreader::pans::{DrivingPattern, Pattern, overlap, uniformity};
 use landplaster::units::{Length, Quantity, Rate, Speed};
 
 const ROWS: &str = include_str!("../../../fixtures/pattern/rows.csv");
@@ -25,7 +25,7 @@ fn row(name: &str) -> Pattern {
     Pattern::new(Length::feet(row[0].0), spacing, rates).unwrap()
 }
 
-fn landed(pattern: &Pattern, swath_feet: f64, driving: Driving) -> Vec<Rate> {
+fn landed(pattern: &Pattern, swath_feet: f64, driving: DrivingPattern) -> Vec<Rate> {
     overlap(pattern, Length::feet(swath_feet), driving).into_iter().map(|(_, rate)| rate).collect()
 }
 
@@ -37,7 +37,8 @@ fn overlap_cvs() {
     for record in reader.records() {
         let record = record.unwrap();
         let number = |i: usize| record[i].parse::<f64>().unwrap();
-        let driving = if &record[3] == "race" { Driving::Race } else { Driving::BackAndForth };
+        let driving =
+            if &record[3] == "race" { DrivingPattern::Race } else { DrivingPattern::BackAndForth };
         let rates = landed(&row(&record[0]), number(2), driving);
         assert_eq!(rates.len(), record[4].parse::<usize>().unwrap(), "{record:?}");
         let found = uniformity(&rates).unwrap();
@@ -51,7 +52,7 @@ fn overlap_cvs() {
 /// CRAN package spreval 1.1.0, vignette on travelling systems: lanes 224 ft apart, CU 87.4.
 #[test]
 fn published_uniformity() {
-    let rates = landed(&row("spreval_traveler_in"), 224.0, Driving::Race);
+    let rates = landed(&row("spreval_traveler_in"), 224.0, DrivingPattern::Race);
     assert_eq!(rates.len(), 12);
     let found = uniformity(&rates).unwrap().christiansen.as_percent();
     assert!((found - 87.4).abs() < 0.05, "{found}");

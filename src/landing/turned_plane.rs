@@ -3,12 +3,12 @@ use geo::{Coord, MapCoords, Polygon};
 /// The field's meters turned so that a heading runs along the second axis: the first coordinate is
 /// how far to the right of the heading, the second how far along it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Turned {
+pub struct TurnedPlane {
     sin: f64,
     cos: f64,
 }
 
-impl Turned {
+impl TurnedPlane {
     /// By a heading in radians, clockwise from north.
     #[must_use]
     pub fn to(heading: f64) -> Self {

@@ -2,7 +2,7 @@ use std::ops::Range;
 
 use geo::{Coord, Polygon};
 
-use super::{Cells, Ground, Use};
+use super::{LandedCells, LandingGround, PatchUse};
 use crate::geometry::scanline::Crossings;
 
 /// What landed, held against what was planned. Masses in kg, rates in kg/m2, areas in m2, lengths in
@@ -67,7 +67,7 @@ pub const TRACE: f64 = 0.01 * 2000.0 * 0.453_592_37 / 4_046.856_422_4;
 impl Landed {
     /// Holds what landed against the zones.
     #[must_use]
-    pub fn new(ground: &Ground, cells: &Cells) -> Self {
+    pub fn new(ground: &LandingGround, cells: &LandedCells) -> Self {
         Ledger::new(ground, cells).judged(cells)
     }
 
@@ -81,7 +81,7 @@ impl Landed {
 /// Which patch each cell belongs to, by its middle; and the ground that is spread.
 #[derive(Clone, Debug)]
 pub struct Ledger<'a> {
-    ground: &'a Ground,
+    ground: &'a LandingGround,
     /// From 1; 0 outside.
     patch: Vec<u32>,
 }
@@ -89,7 +89,7 @@ pub struct Ledger<'a> {
 impl<'a> Ledger<'a> {
     /// For all cells of the same place, side and number.
     #[must_use]
-    pub fn new(ground: &'a Ground, cells: &Cells) -> Self {
+    pub fn new(ground: &'a LandingGround, cells: &LandedCells) -> Self {
         let mut patch = vec![0; cells.mass.len()];
         for (number, one) in (1..).zip(ground.patches()) {
             inside(std::slice::from_ref(&one.polygon), cells, |run| {
@@ -110,7 +110,7 @@ impl<'a> Ledger<'a> {
 
     /// The mass in the wrong place, kg.
     #[must_use]
-    pub fn misplaced(&self, cells: &Cells) -> f64 {
+    pub fn misplaced(&self, cells: &LandedCells) -> f64 {
         let rates: Vec<f64> = std::iter::once(0.0)
             .chain(self.ground.patches().iter().map(|patch| patch.rate * cells.area()))
             .collect();
@@ -122,7 +122,7 @@ impl<'a> Ledger<'a> {
 
     /// The highest rate on all patches of a use, kg/m2.
     #[must_use]
-    pub fn highest(&self, cells: &Cells, of: Use) -> f64 {
+    pub fn highest(&self, cells: &LandedCells, of: PatchUse) -> f64 {
         let patches = self.ground.patches();
         let is_it: Vec<bool> =
             std::iter::once(false).chain(patches.iter().map(|patch| patch.is == of)).collect();
@@ -133,7 +133,7 @@ impl<'a> Ledger<'a> {
 
     /// All that can be said.
     #[must_use]
-    pub fn judged(&self, cells: &Cells) -> Landed {
+    pub fn judged(&self, cells: &LandedCells) -> Landed {
         let area = cells.area();
         let patches = self.ground.patches();
         let mut sums = vec![Sums::default(); patches.len() + 1];
@@ -167,7 +167,7 @@ impl<'a> Ledger<'a> {
                 landed.too_much += sums.much * area;
             }
             match patch.is {
-                Use::Zone(zone) => landed.zones.push(ZoneLanded {
+                PatchUse::Zone(zone) => landed.zones.push(ZoneLanded {
                     zone,
                     rate: patch.rate,
                     area: sums.count * area,
@@ -176,7 +176,7 @@ impl<'a> Ledger<'a> {
                     cv: sums.cv(),
                     within_a_tenth: sums.within * area,
                 }),
-                Use::KeptOut(number) => {
+                PatchUse::KeptOut(number) => {
                     let known = landed.kept_out.iter_mut().find(|one| one.number == number);
                     let mass = sums.landed * area;
                     match known {
@@ -201,7 +201,7 @@ impl<'a> Ledger<'a> {
 /// Calls `visit` for each run of cells, row by row, whose middles lie inside polygons.
 pub(super) fn inside(
     polygons: &[Polygon<f64>],
-    cells: &Cells,
+    cells: &LandedCells,
     mut visit: impl FnMut(Range<usize>),
 ) {
     let rings: Vec<&[Coord<f64>]> = polygons

@@ -1,11 +1,11 @@
 /// The first of many, and how many more there are: a page has an end.
 #[derive(Clone, Debug)]
-pub struct Few<T> {
+pub struct CutList<T> {
     pub shown: Vec<T>,
     pub more: usize,
 }
 
-impl<T> Few<T> {
+impl<T> CutList<T> {
     /// At most so many.
     pub fn of(all: impl IntoIterator<Item = T>, most: usize) -> Self {
         let mut all = all.into_iter();

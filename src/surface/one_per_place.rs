@@ -3,7 +3,7 @@ use super::Point;
 /// Samples in a canonical order, those that share a place replaced by one with their mean.
 ///
 /// The order is by easting, then northing; it and the means depend on the samples alone.
-pub(super) fn one_a_place(points: &[Point]) -> Vec<Point> {
+pub(super) fn one_per_place(points: &[Point]) -> Vec<Point> {
     let mut sorted = points.to_vec();
     sorted.sort_unstable_by(Point::canonical);
     let same =

@@ -4,58 +4,58 @@ use std::path::PathBuf;
 
 use geo::{Contains, Coord};
 
-use crate::read::Look;
+use crate::read::FileLook;
 
 /// What was found in a file.
 #[derive(Clone, Debug)]
-pub enum Found {
+pub enum FileContent {
     /// It is a job or farm file.
     Job,
     /// What it holds.
-    Look(Box<Look>),
+    Look(Box<FileLook>),
     /// Why it is of no use.
     Nothing(String),
 }
 
 /// The files that were looked into, by what they are for.
 #[derive(Clone, Debug, Default)]
-pub struct Seen {
+pub struct FolderContents {
     /// Farm and job files.
     pub jobs: Vec<PathBuf>,
     /// The boundary, or the boundaries of several fields.
-    pub boundary: Option<(PathBuf, Look)>,
+    pub boundary: Option<(PathBuf, FileLook)>,
     /// The samples: places with results, or places alone.
-    pub samples: Option<(PathBuf, Look)>,
+    pub samples: Option<(PathBuf, FileLook)>,
     /// The results, where they are apart.
-    pub laboratory: Option<(PathBuf, Look)>,
+    pub laboratory: Option<(PathBuf, FileLook)>,
     /// Others with shapes: ponds, ditches, wells.
-    pub layers: Vec<(PathBuf, Look)>,
+    pub layers: Vec<(PathBuf, FileLook)>,
     /// Others, and why they are of no use or which of several they are.
     pub others: Vec<(PathBuf, String)>,
 }
 
-impl Seen {
+impl FolderContents {
     /// Sorts files by what was found in them.
     ///
     /// The samples are the table or the points with CEC and places, else those with places, and then
     /// the laboratory's is the table with CEC. The boundary is the file whose polygons hold most of
     /// the samples. Where several files can be the same thing, none is taken.
     #[must_use]
-    pub fn of(files: Vec<(PathBuf, Found)>) -> Self {
+    pub fn of(files: Vec<(PathBuf, FileContent)>) -> Self {
         let mut seen = Self::default();
         let (mut areas, mut full, mut places, mut results) =
             (Vec::new(), Vec::new(), Vec::new(), Vec::new());
         for (path, found) in files {
             let look = match found {
-                Found::Job => {
+                FileContent::Job => {
                     seen.jobs.push(path);
                     continue;
                 }
-                Found::Nothing(reason) => {
+                FileContent::Nothing(reason) => {
                     seen.others.push((path, reason));
                     continue;
                 }
-                Found::Look(look) => *look,
+                FileContent::Look(look) => *look,
             };
             let has_cec = look.cec.is_some();
             let has_places = !look.samples.is_empty();
@@ -90,7 +90,11 @@ impl Seen {
     }
 
     /// The only one of some files; of several none is taken.
-    fn only(&mut self, mut all: Vec<(PathBuf, Look)>, what: &str) -> Option<(PathBuf, Look)> {
+    fn only(
+        &mut self,
+        mut all: Vec<(PathBuf, FileLook)>,
+        what: &str,
+    ) -> Option<(PathBuf, FileLook)> {
         if all.len() < 2 {
             return all.pop();
         }
@@ -99,12 +103,12 @@ impl Seen {
         None
     }
 
-    fn take_boundary(&mut self, mut areas: Vec<(PathBuf, Look)>) {
+    fn take_boundary(&mut self, mut areas: Vec<(PathBuf, FileLook)>) {
         if areas.len() > 1
             && let Some((_, samples)) = &self.samples
         {
             let held_by =
-                |look: &Look| samples.samples.iter().filter(|at| holds(look, **at)).count();
+                |look: &FileLook| samples.samples.iter().filter(|at| holds(look, **at)).count();
             let most = areas.iter().map(|(_, look)| held_by(look)).max().unwrap_or(0);
             let (boundaries, layers): (Vec<_>, Vec<_>) =
                 areas.into_iter().partition(|(_, look)| most > 0 && held_by(look) == most);
@@ -115,6 +119,6 @@ impl Seen {
     }
 }
 
-fn holds(look: &Look, at: Coord<f64>) -> bool {
+fn holds(look: &FileLook, at: Coord<f64>) -> bool {
     look.fields.iter().any(|field| field.polygons.contains(&at))
 }

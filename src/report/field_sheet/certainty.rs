@@ -1,29 +1,30 @@
-use super::Few;
+use super::CutList;
 use crate::plan::Plan;
+use crate::report::ReportError;
 use crate::report::map::{certainty_map, shares};
 use crate::report::text::shortened;
-use crate::report::{self, ReportError};
+use crate::report::tons_if_certain::tons_if_certain;
 use crate::units::{Quantity, apportion};
 
 /// Longer names of samples are cut.
 const LONGEST_ID: usize = 40;
 
 /// How sure the map is.
-pub struct Sure {
+pub struct CertaintyPart {
     pub map: String,
-    pub bands: Vec<Band>,
+    pub bands: Vec<CertaintyBand>,
     pub tons: String,
 }
 
 /// A band of probabilities and its part of the field.
-pub struct Band {
+pub struct CertaintyBand {
     pub fill: String,
     pub name: &'static str,
     pub percent: String,
 }
 
 /// A sample that does not fit its neighbors.
-pub struct Look {
+pub struct SecondLookRow {
     pub id: String,
     pub cec: String,
     pub neighbors_say: String,
@@ -31,7 +32,7 @@ pub struct Look {
 }
 
 /// None where the samples are too few to say.
-pub fn sure(plan: &Plan) -> Result<Option<Sure>, ReportError> {
+pub fn certainty_part(plan: &Plan) -> Result<Option<CertaintyPart>, ReportError> {
     let (Some(certainty), Some(map)) = (&plan.certainty, certainty_map(plan)?) else {
         return Ok(None);
     };
@@ -39,28 +40,24 @@ pub fn sure(plan: &Plan) -> Result<Option<Sure>, ReportError> {
     let shares = shares(certainty);
     let percents: Vec<f64> = shares.iter().map(|share| share.percent).collect();
     let percents = apportion(&percents, 100.0, 0);
-    let bands = shares.into_iter().zip(percents).map(|(share, percent)| Band {
+    let bands = shares.into_iter().zip(percents).map(|(share, percent)| CertaintyBand {
         fill: share.fill,
         name: share.name,
         percent: format!("{percent:.0}"),
     });
-    let tons = report::certainty::tons(
-        certainty.tons.low,
-        certainty.tons.high,
-        plan.total.printed_mass,
-        system,
-    );
-    Ok(Some(Sure { map, bands: bands.collect(), tons }))
+    let tons =
+        tons_if_certain(certainty.tons.low, certainty.tons.high, plan.total.printed_mass, system);
+    Ok(Some(CertaintyPart { map, bands: bands.collect(), tons }))
 }
 
 /// The samples that deserve a second look.
-pub fn looks(plan: &Plan) -> Few<Look> {
+pub fn second_looks(plan: &Plan) -> CutList<SecondLookRow> {
     let system = plan.settings.system;
-    let looks = plan.second_looks.iter().map(|look| Look {
+    let looks = plan.second_looks.iter().map(|look| SecondLookRow {
         id: shortened(&look.id, LONGEST_ID),
         cec: format!("{:.1}", look.cec),
         neighbors_say: format!("{:.1}", look.neighbors_say),
         mass: format!("{:+.2}", look.mass.value_in(system)),
     });
-    Few::of(looks, 5)
+    CutList::of(looks, 5)
 }

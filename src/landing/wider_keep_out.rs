@@ -1,7 +1,7 @@
 use geo::{BooleanOps, BoundingRect, MultiPolygon};
 
-use super::judged::{Ledger, TRACE};
-use super::{Course, Scene, Spreading, Use};
+use super::against_zones::{Ledger, TRACE};
+use super::{Course, PatchUse, Scene, SpreaderAtWork};
 use crate::geometry::{Feature, buffer};
 use crate::units::{Length, Quantity};
 
@@ -16,14 +16,14 @@ pub fn wider(
     scene: &Scene,
     heading: f64,
     course: &Course,
-    spreading: &Spreading,
+    spreading: &SpreaderAtWork,
     side: Length,
     number: usize,
 ) -> Option<Length> {
     let mine: Vec<Feature> = scene
         .patches
         .iter()
-        .filter(|(is, ..)| *is == Use::KeptOut(number))
+        .filter(|(is, ..)| *is == PatchUse::KeptOut(number))
         .map(|(.., polygon)| {
             let rings = std::iter::once(polygon.exterior()).chain(polygon.interiors());
             Feature::polygon(rings.map(|ring| ring.0.clone()).collect())
@@ -35,15 +35,15 @@ pub fn wider(
         let off = buffer(&mine, by, &bounds);
         let narrower = scene.patches.iter().flat_map(|(is, rate, polygon)| {
             let left = match is {
-                Use::KeptOut(_) => MultiPolygon(vec![polygon.clone()]),
-                Use::Zone(_) => polygon.difference(&off),
+                PatchUse::KeptOut(_) => MultiPolygon(vec![polygon.clone()]),
+                PatchUse::Zone(_) => polygon.difference(&off),
             };
             left.into_iter().map(move |polygon| (*is, *rate, polygon))
         });
         let narrower =
             Scene { field: scene.field.clone(), patches: narrower.collect(), asked: None };
         let cells = narrower.driven(heading, course).spread(spreading, side);
-        Ledger::new(&as_it_is.ground, &cells).highest(&cells, Use::KeptOut(number)) <= TRACE
+        Ledger::new(&as_it_is.ground, &cells).highest(&cells, PatchUse::KeptOut(number)) <= TRACE
     };
     let [left, right] = spreading.throw.reach();
     let throw = left.abs().max(right.abs());

@@ -1,73 +1,35 @@
 use geo::{Coord, InteriorPoint as _};
-use rayon::prelude::*;
 
-use super::amounts::Amounts;
-use super::surfaced::Ground;
+use super::amounts::ZoneAmounts;
+use super::representative_nodes::RepresentativeNode;
+use super::sampled_ground::SampledGround;
 use super::{Surfaced, Zone};
 use crate::certainty::{Certainty, Place, certainty};
 use crate::geometry::Coverage;
 use crate::soil::Tiers;
-use crate::surface::Truth;
 use crate::units::Area;
 use crate::zones::faces_of_nodes;
-
-/// At most about so many places stand for the field.
-const PLACES: usize = 4000;
-/// Pairs of samples that may be gone through for all places together where every sample counts at
-/// every place: about a second.
-const PAIRS: usize = 40_000_000;
-
-/// A node of the lattice that stands for the ground around it, with what a new sample is expected to
-/// show there.
-pub(super) struct Standing {
-    node: usize,
-    truth: Truth,
-}
-
-/// The nodes that stand for a field, every so many rows and columns: no tier is in them, so they are
-/// found once for all zones of a surface.
-pub(super) fn standing(ground: &Ground, inside: &[bool]) -> Vec<Standing> {
-    let Ground { surface, errors, lattice, nodes, .. } = ground;
-    let Some(errors) = errors else { return Vec::new() };
-    let count = inside.iter().filter(|inside| **inside).count();
-    let samples = surface.points().len();
-    let most = (PAIRS / (samples * samples).max(1)).clamp(PLACES / 10, PLACES);
-    let every = (1..=count.max(1)).find(|every| count / (every * every) <= most).unwrap_or(1);
-    let stands = |node: usize| {
-        let (row, column) = (node / lattice.columns(), node % lattice.columns());
-        row % every == 0 && column % every == 0
-    };
-    let wanted: Vec<(usize, f64)> = (inside.iter().zip(nodes).enumerate())
-        .filter(|(node, (inside, _))| **inside && stands(*node))
-        .map(|(node, (_, value))| (node, *value))
-        .collect();
-    let truth = |(node, value): (usize, f64)| {
-        let Coord { x, y } = lattice.node(node);
-        Standing { node, truth: errors.truth_at(x, y, value) }
-    };
-    wanted.into_par_iter().map(truth).collect()
-}
 
 /// How sure the zones are; none for fewer than two samples.
 pub(super) fn certainty_of(
     surfaced: &Surfaced,
-    amounts: &Amounts,
+    amounts: &ZoneAmounts,
     coverage: &Coverage,
     tiers: &Tiers,
 ) -> Option<Certainty> {
-    let Ground { surface, errors, lattice, nodes, .. } = &*surfaced.ground;
-    let Amounts { zones, faces, .. } = amounts;
+    let SampledGround { surface, errors, lattice, nodes, .. } = &*surfaced.ground;
+    let ZoneAmounts { zones, faces, .. } = amounts;
     let errors = errors.as_ref()?;
     let mut zone_of = vec![None; coverage.faces.len()];
     for (zone, face) in zones.iter().zip(faces) {
-        if let Some(slot) = zone_of.get_mut(*face) {
+        if let Some(slot) = zone_of.get_mut(face.index()) {
             *slot = Some(zone);
         }
     }
     let owners = faces_of_nodes(coverage, lattice);
     let zone_at = |node: usize| {
         let face = owners.get(node).copied().flatten()?;
-        zone_of.get(face as usize).copied().flatten()
+        zone_of.get(face.index()).copied().flatten()
     };
     let place = |zone: &Zone, at: Coord<f64>, value| Place {
         easting: at.x,
@@ -78,7 +40,7 @@ pub(super) fn certainty_of(
         value,
     };
     let mut places = Vec::new();
-    for Standing { node, truth } in &*surfaced.standing {
+    for RepresentativeNode { node, truth } in &*surfaced.representatives {
         if let (Some(zone), Some(value)) = (zone_at(*node), nodes.get(*node)) {
             places.push((place(zone, lattice.node(*node), *value), *truth));
         }
@@ -91,7 +53,7 @@ pub(super) fn certainty_of(
     }
     for (zone, face) in zones.iter().zip(faces) {
         let empty = counts.get_mut(zone.number).filter(|count| **count == 0);
-        let polygon = coverage.faces.get(*face).map(|face| coverage.plane_polygon(face));
+        let polygon = coverage.face(*face).map(|face| coverage.plane_polygon(face));
         let inner = empty.is_some().then(|| polygon.and_then(|polygon| polygon.interior_point()));
         if let (Some(count), Some(at)) = (empty, inner.flatten()) {
             *count = 1;

@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use crate::faults::Faults;
 use crate::read::ReadError;
-use crate::read::columns::{Spellings, Wanted, find};
+use crate::read::columns::{Spellings, WantedColumn, find};
 use crate::read::table::Table;
 
 /// A number column of its own comes first; each tier has one spelling, as no setting names it.
-const TICKET: Wanted = Wanted {
+const TICKET: WantedColumn = WantedColumn {
     what: "ticket number",
     key: "ticket",
     spellings: Spellings::Tiers(&[
@@ -22,7 +22,7 @@ const TICKET: Wanted = Wanted {
 };
 
 /// Refuses ticket numbers and whole rows that are there twice.
-pub(super) fn none(table: &Table) -> Result<(), ReadError> {
+pub(super) fn refuse(table: &Table) -> Result<(), ReadError> {
     let mut faults = Faults::default();
     if let Some(column) = find(table, &TICKET, None)? {
         let mut known: BTreeMap<&str, &str> = BTreeMap::new();

@@ -5,7 +5,7 @@ use geo::{Area, Contains, Coord, LineString, Polygon};
 /// Rings are nested by what contains what, not by the direction they run in, which files in the
 /// field get wrong: a ring inside an even number of others is an outer ring, one inside an odd
 /// number is a hole of the smallest that contains it. Order is the file's.
-pub(in crate::read) fn nest(rings: &[Vec<Coord<f64>>]) -> Vec<Vec<Vec<Coord<f64>>>> {
+pub(super) fn nest(rings: &[Vec<Coord<f64>>]) -> Vec<Vec<Vec<Coord<f64>>>> {
     let shapes: Vec<Polygon<f64>> =
         rings.iter().map(|ring| Polygon::new(LineString(ring.clone()), vec![])).collect();
     let area = |i: usize| shapes.get(i).map_or(0.0, Area::unsigned_area);

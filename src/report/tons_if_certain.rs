@@ -5,7 +5,7 @@ use crate::units::{Mass, Quantity, System};
 /// What the field would take if all ground got the rate that its soil calls for, and what the map
 /// takes.
 #[must_use]
-pub fn tons(low: Mass, high: Mass, planned: f64, system: System) -> String {
+pub fn tons_if_certain(low: Mass, high: Mass, planned: f64, system: System) -> String {
     let acre = match system {
         System::Us => "acre",
         System::Metric => "hectare",
@@ -23,7 +23,7 @@ mod tests {
 
     #[test]
     fn the_range_comes_before_what_the_map_takes() {
-        let said = tons(Mass::tons(178.2), Mass::tons(190.4), 184.55, System::Us);
+        let said = tons_if_certain(Mass::tons(178.2), Mass::tons(190.4), 184.55, System::Us);
         let expected = "If every acre got the rate its soil calls for, the field would take 178 to 190 tons (4 in 5); this map takes 184.55.";
         assert_eq!(said, expected);
     }

@@ -1,16 +1,16 @@
 use geo::Polygon;
 use rayon::prelude::*;
 
-use super::judged::{Verdict, inside, verdict};
+use super::against_zones::{Verdict, inside, verdict};
 use super::runs::inset;
 use super::{
-    Cells, Course, Driven, Landed, Ledger, OnGround, Ramp, Response, Scene, Spreading, TRACE,
-    Throw, Trial, Turned, best_lead, headings, least_misplaced, wider,
+    Course, DrivenField, Landed, LandedCells, LandingTrial, Ledger, OnGround, Ramp, Response,
+    Scene, SpreaderAtWork, TRACE, Throw, TurnedPlane, best_lead, headings, least_misplaced, wider,
 };
 use crate::geometry::OutOfReach;
 use crate::plan::{Heading, Plan};
 use crate::spreader::Machine;
-use crate::spreader::gate::{Limits, Solution, Tier, solve};
+use crate::spreader::gate::{GateTier, Limits, Solution, solve};
 use crate::spreader::pans::Pattern;
 use crate::units::{Length, Mass, Quantity, Rate, Speed, Time};
 use crate::warning::Warning;
@@ -18,9 +18,9 @@ use crate::zones::longest_side;
 
 /// What is asked of a landed map.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Settings {
+pub struct LandingSettings {
     /// How the passes run.
-    pub heading: Along,
+    pub heading: PassDirection,
     /// How often the machine goes round before the passes.
     pub rounds: usize,
     /// The speed; the middle of the machine's ground speeds where none is given.
@@ -33,15 +33,22 @@ pub struct Settings {
     pub tries: bool,
 }
 
-impl Default for Settings {
+impl Default for LandingSettings {
     fn default() -> Self {
-        Self { heading: Along::Rows, rounds: 1, speed: None, lead: None, side: None, tries: false }
+        Self {
+            heading: PassDirection::Rows,
+            rounds: 1,
+            speed: None,
+            lead: None,
+            side: None,
+            tries: false,
+        }
     }
 }
 
 /// How the passes run.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Along {
+pub enum PassDirection {
     /// As the job's rows do, or else along the longest side.
     Rows,
     /// At a heading, in radians clockwise from north.
@@ -53,38 +60,81 @@ pub enum Along {
 }
 
 /// The landed map of a plan, and what other settings would do.
+///
+/// ```
+/// use std::path::Path;
+///
+/// use landplaster::landing::Landing;
+/// use landplaster::plan::plan;
+/// use landplaster::spreader::machine;
+/// use landplaster::work::{Memory, Work};
+///
+/// # let field = r#"{"type": "Polygon", "coordinates": [[[-85.2, 40.4],
+/// #     [-85.1976, 40.4], [-85.1976, 40.4018], [-85.2, 40.4018], [-85.2, 40.4]]]}"#;
+/// # let samples = "id,longitude,latitude,cec\n\
+/// #     A1,-85.1996,40.4004,6\nA2,-85.1988,40.4004,9\nA3,-85.1980,40.4004,13\n\
+/// #     B1,-85.1996,40.4014,8\nB2,-85.1988,40.4014,14\nB3,-85.1980,40.4014,19\n";
+/// # let text = r#"
+/// # [machine]
+/// # name = "belt spreader"
+/// # swath = "40 ft"
+/// # belt_width = "30 in"
+/// # belt_speed = ["3 ft/min", "60 ft/min"]
+/// # gate_opening = ["2 in", "14 in"]
+/// # hopper_volume = "300 ft3"
+/// # legal_load = "8 ton"
+/// # fill_factor = "85 %"
+/// # ground_speed = ["6 mph", "10 mph"]
+/// #
+/// # [material]
+/// # name = "mined gypsum"
+/// # bulk_density = "60 lb/ft3"
+/// # "#;
+/// let mut files = Memory::default();
+/// files.put("field.geojson", field).put("samples.csv", samples);
+/// let job = "boundary = \"field.geojson\"\nsamples = \"samples.csv\"\n";
+/// let prepared = Work::of_file(Path::new("corner.toml"), job)?.prepare(&files)?;
+/// let plan = plan(prepared.field, prepared.settings)?;
+/// let machine = machine::read("machine.toml", text)?;
+/// let landed = Landing::new(&plan, &machine, None, &prepared.landing)?.landed;
+///
+/// // What is over and what is short make up the whole difference to the plan.
+/// let planned: f64 = landed.zones.iter().map(|zone| zone.planned).sum();
+/// assert!((landed.total - (planned + landed.over - landed.short)).abs() < 1e-6 * planned);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[derive(Clone, Debug)]
 pub struct Landing {
     /// What was driven.
-    pub driven: Driven,
+    pub driven: DrivenField,
     /// How the field was driven.
     pub course: Course,
     /// How the machine answered and threw.
-    pub spreading: Spreading,
+    pub spreading: SpreaderAtWork,
     /// The gate opening that sets what the belt can carry.
     pub opening: Length,
     /// What landed.
-    pub cells: Cells,
+    pub cells: LandedCells,
     /// Held against the zones.
     pub landed: Landed,
     /// The keep-outs on which more than a trace lands.
-    pub wider: Vec<Wider>,
+    pub wider: Vec<WiderKeepOut>,
     /// The same along the edge of the field.
     pub headland: Headland,
     /// What a machine without delay, ramps and belt bounds would misplace on the same way.
     pub at_once: Mass,
     /// The look-ahead that misplaces least.
-    pub lead: Option<Trial<Time>>,
+    pub lead: Option<LandingTrial<Time>>,
     /// What each heading misplaces, radians clockwise from north; the first is the one driven. Empty
     /// where none were tried.
-    pub headings: Vec<Trial<f64>>,
+    pub headings: Vec<LandingTrial<f64>>,
     /// What each swath misplaces, the rate controller knowing it; narrower, wider.
-    pub swaths: Vec<Trial<Length>>,
+    pub swaths: Vec<LandingTrial<Length>>,
 }
 
 /// How much wider a keep-out must be made to stay clean; none where no width in reach does.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Wider {
+pub struct WiderKeepOut {
     /// Which of the field's keep-outs.
     pub number: usize,
     /// The highest rate on it.
@@ -142,7 +192,7 @@ impl Landing {
         plan: &Plan,
         machine: &Machine,
         pattern: Option<&Pattern>,
-        asked: &Settings,
+        asked: &LandingSettings,
     ) -> Result<Self, LandingError> {
         Self::of_scene(plan, Scene::of(plan)?, machine, pattern, asked)
     }
@@ -157,7 +207,7 @@ impl Landing {
         plan: &Plan,
         machine: &Machine,
         pattern: Option<&Pattern>,
-        asked: &Settings,
+        asked: &LandingSettings,
     ) -> Result<Self, LandingError> {
         let scene = Scene::of(plan)?.asking(map, plan.field.boundary.frame())?;
         Self::of_scene(plan, scene, machine, pattern, asked)
@@ -168,7 +218,7 @@ impl Landing {
         scene: Scene,
         machine: &Machine,
         pattern: Option<&Pattern>,
-        asked: &Settings,
+        asked: &LandingSettings,
     ) -> Result<Self, LandingError> {
         let speed =
             asked.speed.unwrap_or((machine.ground_speed.least + machine.ground_speed.most) / 2.0);
@@ -181,14 +231,16 @@ impl Landing {
             run_out: run_out(&spreading.response, speed),
         };
         let rows = match (asked.heading, plan.settings.rows.map(|rows| rows.heading)) {
-            (Along::Heading(heading), _) => heading,
-            (Along::Rows | Along::Best, Some(Heading::Degrees(degrees))) => degrees.to_radians(),
-            (Along::Rows | Along::Best | Along::Longest, _) => {
+            (PassDirection::Heading(heading), _) => heading,
+            (PassDirection::Rows | PassDirection::Best, Some(Heading::Degrees(degrees))) => {
+                degrees.to_radians()
+            }
+            (PassDirection::Rows | PassDirection::Best | PassDirection::Longest, _) => {
                 longest_side(plan.field.boundary.local())
             }
         };
-        let rows = Turned::northward(rows);
-        let is_best = asked.heading == Along::Best;
+        let rows = TurnedPlane::northward(rows);
+        let is_best = asked.heading == PassDirection::Best;
         let mut tried = if asked.tries || is_best {
             headings(&scene, &[rows], &course, &spreading, side)
         } else {
@@ -202,17 +254,17 @@ impl Landing {
         let cells = driven.spread(&spreading, side);
         let ledger = Ledger::new(&driven.ground, &cells);
         let ideal = Response { belt: None, ..Response::IDEAL };
-        let at_once = driven.spread(&Spreading { response: ideal, ..spreading.clone() }, side);
+        let at_once = driven.spread(&SpreaderAtWork { response: ideal, ..spreading.clone() }, side);
         let at_once = Mass::from_si(ledger.misplaced(&at_once));
         let landed = ledger.judged(&cells);
         let headland = Headland::new(&driven, &course, &ledger, &cells);
         let lead = best_lead(&driven, &spreading, side);
         let best =
             Response { lead: lead.map_or(Time::ZERO, |best| best.setting), ..spreading.response };
-        let best = Spreading { response: best, ..spreading.clone() };
+        let best = SpreaderAtWork { response: best, ..spreading.clone() };
         let wider = |spreading, number| wider(&scene, heading, &course, spreading, side, number);
         let dirty = landed.kept_out.iter().filter(|one| one.highest > TRACE);
-        let wider = dirty.map(|one| Wider {
+        let wider = dirty.map(|one| WiderKeepOut {
             number: one.number,
             highest: Rate::from_si(one.highest),
             mass: Mass::from_si(one.landed),
@@ -244,7 +296,7 @@ impl Landing {
     /// What lands where nothing may.
     #[must_use]
     pub fn warnings(&self, plan: &Plan) -> Vec<Warning> {
-        let warning = |of: &Wider| {
+        let warning = |of: &WiderKeepOut| {
             let keep_out = plan.field.keep_outs.get(of.number)?;
             let needed = of.as_it_is.map(|wider| keep_out.distance + wider);
             let better = of.with_best_lead.map(|wider| keep_out.distance + wider);
@@ -279,7 +331,7 @@ impl Landing {
 /// The side of the cells: as asked, else 2 ft or as much wider as a large field needs.
 pub(super) fn cells_of(
     scene: &Scene,
-    spreading: &Spreading,
+    spreading: &SpreaderAtWork,
     asked: Option<Length>,
 ) -> Result<Length, LandingError> {
     let count = |side| scene.most_cells(spreading, side);
@@ -299,10 +351,10 @@ pub(super) fn spreading(
     machine: &Machine,
     pattern: Option<&Pattern>,
     lead: Option<Time>,
-) -> (Spreading, Length) {
+) -> (SpreaderAtWork, Length) {
     let of_plan = plan.tiers.iter().filter(|(_, amount)| amount.mass > Mass::ZERO);
-    let tiers: Vec<Tier> = of_plan
-        .map(|(tier, _)| Tier { label: tier.label.clone(), rate: tier.rate, area: None })
+    let tiers: Vec<GateTier> = of_plan
+        .map(|(tier, _)| GateTier { label: tier.label.clone(), rate: tier.rate, area: None })
         .collect();
     let opening = match solve(&Limits::from(machine), &tiers) {
         Solution::Opening(found) => found.opening,
@@ -311,7 +363,7 @@ pub(super) fn spreading(
     let response = Response::of(machine, opening);
     let response = Response { lead: lead.unwrap_or(response.lead), ..response };
     let throw = pattern.and_then(Throw::of).unwrap_or_else(|| Throw::triangle(machine.swath));
-    (Spreading { response, throw, swath: machine.swath }, opening)
+    (SpreaderAtWork { response, throw, swath: machine.swath }, opening)
 }
 
 /// How far the machine must drive on before nothing falls any more: past its delay and its ramp.
@@ -330,21 +382,26 @@ fn swaths(
     scene: &Scene,
     heading: f64,
     course: &Course,
-    spreading: &Spreading,
+    spreading: &SpreaderAtWork,
     side: Length,
-) -> Vec<Trial<Length>> {
+) -> Vec<LandingTrial<Length>> {
     let tried = |share: f64| {
         let swath = course.swath * share;
         let driven = scene.driven(heading, &Course { swath, ..*course });
-        let cells = driven.spread(&Spreading { swath, ..spreading.clone() }, side);
+        let cells = driven.spread(&SpreaderAtWork { swath, ..spreading.clone() }, side);
         let misplaced = Ledger::new(&driven.ground, &cells).misplaced(&cells);
-        Trial { setting: swath, misplaced }
+        LandingTrial { setting: swath, misplaced }
     };
     SWATHS.into_par_iter().map(tried).collect()
 }
 
 impl Headland {
-    fn new(driven: &Driven, course: &Course, ledger: &Ledger<'_>, cells: &Cells) -> Self {
+    fn new(
+        driven: &DrivenField,
+        course: &Course,
+        ledger: &Ledger<'_>,
+        cells: &LandedCells,
+    ) -> Self {
         let middle = inset(driven.ground.field(), (course.rounds + 1) as f64 * course.swath.si());
         let mut inner = vec![false; cells.mass.len()];
         inside(&middle.0, cells, |run| {

@@ -4,17 +4,17 @@ use geo::{Coord, MultiPolygon};
 
 use super::columns::{self, CEC, ID};
 use super::position::positions;
-use super::records::Piece;
-use super::sheets::Sought;
+use super::records::ShapePart;
+use super::sheets::TableSearch;
 use super::zones::polygons;
-use super::{ReadError, SampleSettings, Source, choice, format, reference};
-use crate::field::Outline;
+use super::{ReadError, SampleSettings, Source, choice, formats, reference};
+use crate::field::FieldOutline;
 
 /// What a file holds, as far as it takes to say what it may be for.
 #[derive(Clone, Debug, Default)]
-pub struct Look {
+pub struct FileLook {
     /// Its polygons, one outline for each name, or all of them without a name.
-    pub fields: Vec<Outline>,
+    pub fields: Vec<FieldOutline>,
     /// The column that has the names.
     pub names: Option<String>,
     /// How many points it holds that are no samples.
@@ -39,9 +39,9 @@ pub struct Look {
 ///
 /// # Errors
 /// When it cannot be read, or holds several layers.
-pub fn look(source: &Source) -> Result<Look, ReadError> {
-    let mut found = Look::default();
-    if format::has_shapes(source)? {
+pub fn look_into(source: &Source) -> Result<FileLook, ReadError> {
+    let mut found = FileLook::default();
+    if formats::has_shapes(source)? {
         shapes(source, &mut found)?;
         if !found.fields.is_empty() || found.lines > 0 {
             return Ok(found);
@@ -51,11 +51,11 @@ pub fn look(source: &Source) -> Result<Look, ReadError> {
     let both: fn(&[String]) -> bool =
         |headers| columns::have_cec(headers) && columns::have_positions(headers);
     let kinds = [both, columns::have_cec, columns::have_positions];
-    let read = |fits| format::table(source, None, &Sought::by(None, [], fits));
+    let read = |fits| formats::table(source, None, &TableSearch::by(None, [], fits));
     let mut tables = kinds.into_iter().map(read);
     let table = match tables.find(Result::is_ok) {
         Some(table) => table?,
-        None => format::table(source, None, &Sought::default())?,
+        None => formats::table(source, None, &TableSearch::default())?,
     };
     found.rows = table.rows.len();
     found.cec = match columns::find(&table, &CEC, None) {
@@ -80,15 +80,15 @@ pub fn look(source: &Source) -> Result<Look, ReadError> {
     Ok(found)
 }
 
-fn shapes(source: &Source, found: &mut Look) -> Result<(), ReadError> {
-    let records = format::features(source, None)?;
+fn shapes(source: &Source, found: &mut FileLook) -> Result<(), ReadError> {
+    let records = formats::features(source, None)?;
     let column = choice::names(&records, &source.name, None).ok();
     found.names = column.and_then(|column| records.columns.get(column)).cloned();
     let declared = records.declared.clone();
     for record in records.all {
-        let is_area = |piece: &Piece| matches!(piece, Piece::Area(_) | Piece::Rings(_));
+        let is_area = |piece: &ShapePart| matches!(piece, ShapePart::Area(_) | ShapePart::Rings(_));
         if !record.pieces.iter().any(is_area) {
-            let is_line = |piece: &&Piece| matches!(piece, Piece::Line(_));
+            let is_line = |piece: &&ShapePart| matches!(piece, ShapePart::Line(_));
             found.lines += record.pieces.iter().filter(is_line).count();
             continue;
         }
@@ -113,7 +113,7 @@ fn shapes(source: &Source, found: &mut Look) -> Result<(), ReadError> {
         let MultiPolygon(parts) = polygons(parts);
         match found.fields.iter_mut().find(|field| field.name == name) {
             Some(field) => field.polygons.0.extend(parts),
-            None => found.fields.push(Outline { name, polygons: MultiPolygon(parts) }),
+            None => found.fields.push(FieldOutline { name, polygons: MultiPolygon(parts) }),
         }
     }
     Ok(())

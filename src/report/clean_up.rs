@@ -1,0 +1,18 @@
+use crate::plan::Plan;
+use crate::units::{Quantity, count};
+
+/// What the zones were made to keep to, and how many became how many.
+pub fn clean_up(plan: &Plan) -> Option<String> {
+    let done = plan.cleaned_up.as_ref()?;
+    let system = plan.settings.system;
+    let how = if let Some(rows) = &plan.settings.rows {
+        let (swath, cell) = (rows.swath.show(system, 0), rows.cell.show(system, 0));
+        format!("along the passes, of cells {swath} wide and {cell} long")
+    } else {
+        let asked = plan.settings.clean_up.as_ref()?;
+        let (area, width) = (asked.min_zone.show(system, 2), asked.min_width.show(system, 0));
+        format!("cleaned up to {area} and {width} wide at least")
+    };
+    let before = count(done.zones_before, "zone", "zones");
+    Some(format!("{how}: {before} became {}", plan.zones.len()))
+}
