@@ -8,7 +8,10 @@
 
 use std::time::Duration;
 
+use landplaster::landing::{Landing, LandingSettings};
 use landplaster::plan::{Plan, Surfaced, Zoned, plan};
+use landplaster::spreader::{machine, pans};
+use landplaster::units::Length;
 use landplaster::work::{Memory, Prepared, Work};
 use rustix::time::{ClockId, clock_gettime};
 
@@ -56,6 +59,30 @@ fn main() {
         println!("  {what}: {least:.1}, {median:.1}");
     }
     println!("  another tier break takes {:.2} of a whole plan", again[1] / whole[1]);
+    let landed = Plan::new(&surfaced, &zoned, second.settings.clone()).expect("a plan");
+    landing(&landed);
+}
+
+/// What lands of a plan by the demo farm's spreader and pan test: one spreading, and with the best
+/// look-ahead found by trying, in cells of several sizes.
+fn landing(plan: &Plan) {
+    let machine = include_str!("../demo-farm/spreader/machine.toml");
+    let machine = machine::read("machine.toml", machine).expect("a machine");
+    let pans = include_str!("../demo-farm/spreader/pans-after.csv");
+    let pans = pans::read("pans-after.csv", pans).expect("a pan test");
+    for feet in [4.0, 2.0, 1.0] {
+        let side = Length::feet(feet);
+        let asked = LandingSettings { side: Some(side), ..LandingSettings::default() };
+        let land = || Landing::new(plan, &machine, Some(&pans.pattern), &asked).expect("it lands");
+        let landing = land();
+        let once = measured(|| _ = landing.driven.spread(&landing.spreading, side));
+        let all = measured(|| _ = land());
+        let nodes = landing.cells.mass.len() as f64 / 1e6;
+        println!(
+            "  what lands in cells of {feet} ft ({nodes:.1} million): once {:.0}, {:.0}; with the best look-ahead {:.0}, {:.0}",
+            once[0], once[1], all[0], all[1]
+        );
+    }
 }
 
 /// Processor milliseconds of this process over several runs: the least and the median.

@@ -2,9 +2,10 @@ use geo::{Area as _, BooleanOps, Coord, Euclidean, Length as _, MapCoords, Multi
 use geo::{BoundingRect, Rect, Validation};
 
 use super::Boundary;
+use super::KeepOutLayer;
 use super::elsewhere::elsewhere;
 use crate::geometry::{Feature, OutOfReach, buffer, on_grid};
-use crate::units::{Length, Written};
+use crate::units::Length;
 use crate::warning::Warning;
 
 /// The smallest piece of ground that is kept out: 1 cm², below what anything resolves.
@@ -17,19 +18,6 @@ const METRES_PER_DEGREE: f64 = 110_500.0;
 /// Room in degrees for the difference between an edge that is straight in degrees and one that is
 /// straight in meters: 5 km, what an edge of 500 km bends by.
 const BEND_DEGREES: f64 = 0.05;
-
-/// Features that are kept from, as read.
-#[derive(Clone, Debug)]
-pub struct KeepOutLayer {
-    /// What messages call it.
-    pub called: String,
-    /// What the features are.
-    pub why: String,
-    /// How far from them nothing is spread; 0 or more.
-    pub distance: Written<Length>,
-    /// The features, WGS84 longitude and latitude in degrees.
-    pub features: Vec<Feature>,
-}
 
 /// The part of a field that is not spread for one cause.
 #[derive(Clone, Debug, PartialEq)]

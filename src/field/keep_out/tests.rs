@@ -1,7 +1,7 @@
 use geo::{Contains, Distance, Point, polygon};
 
 use super::*;
-use crate::units::System;
+use crate::units::{System, Written};
 
 /// About 500 m square.
 fn field() -> Boundary {
