@@ -46,7 +46,7 @@ impl Count {
         for truth in &drawn.places {
             let (easting, northing) = (truth.easting, truth.northing);
             let value = surface.at(easting, northing);
-            let tier = tiers.class(value) as usize;
+            let tier = tiers.tier_of(value);
             let place = Place { easting, northing, area, zone: 1, tier, value };
             places.push((place, errors.truth_at(easting, northing, value)));
             self.places += 1.0;
