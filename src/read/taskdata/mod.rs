@@ -8,17 +8,16 @@ mod element;
 mod external;
 mod field;
 mod kinds;
+mod root;
 
 use std::collections::BTreeMap;
-
-use super::ReadError;
-use crate::warning::Warning;
 
 pub(super) use archive::{folder as of_archive, is_main};
 pub use archive::{has_main, is_in, unpack};
 pub use element::{Element, parse};
 pub use external::merge_external;
 pub(super) use field::{FORMAT, records};
+pub(super) use root::root;
 
 /// The files of one task-data folder, by name.
 pub type Files = BTreeMap<String, Vec<u8>>;
@@ -53,23 +52,6 @@ impl TaskDataError {
 
 /// What the elements of an XML file take in memory, in times its size, as the budget counts.
 pub(super) const TREE: usize = 4;
-
-/// The outermost element of the main file, with what other files have of it, and what is missing;
-/// `name` is what messages call the task data.
-pub(super) fn root(name: &str, files: &Files) -> Result<(Element, Vec<Warning>), ReadError> {
-    let Some((main, bytes)) = find(files, MAIN) else {
-        return Err(TaskDataError::new(name, format!("found no file {MAIN}")).into());
-    };
-    let mut root = parse(main, bytes).map_err(|error| TaskDataError::new(name, error.reason))?;
-    if root.name != ROOT {
-        let reason = format!("found <{}>, expected <{ROOT}> of ISO 11783-10", root.name);
-        return Err(TaskDataError::new(name, reason).into());
-    }
-    let mut told = Vec::new();
-    merge_external(&mut root, files, &mut told);
-    let warning = |reason| Warning::TaskDataIncomplete { place: name.to_owned(), reason };
-    Ok((root, told.into_iter().map(warning).collect()))
-}
 
 /// A file by its name in any case, and the name that it has.
 #[must_use]
