@@ -30,7 +30,9 @@ pub(super) fn pattern(
     }
     if pans.len() > MOST {
         let found = pans.len();
-        return Err(format!("found {found} pans, expected at most {MOST}; is this a catch-pan test?"));
+        return Err(format!(
+            "found {found} pans, expected at most {MOST}; is this a catch-pan test?"
+        ));
     }
     pans.sort_by(|a, b| a.0.si().total_cmp(&b.0.si()));
     let gaps: Vec<Length> = pans.windows(2).filter_map(gap).collect();
