@@ -1,6 +1,10 @@
 //! Holes of the boundary, such as a pond or a yard, and the ground around them.
 
-use geo::{Area as _, BooleanOps, BoundingRect, Coord, LineString, Polygon};
+use std::collections::BTreeSet;
+
+use geo::{Area as _, BooleanOps, BoundingRect, Coord, CoordsIter, LineString, Polygon};
+use rstar::RTree;
+use rstar::primitives::{GeomWithData, Line};
 
 use super::{Field, KeepOutLayer};
 use crate::geometry::{Feature, buffer, geodesic_area};
@@ -52,12 +56,27 @@ impl Field {
         }
         let open = self.open();
         let Some(window) = open.bounding_rect() else { return Vec::new() };
-        let is_bare = |hole: &Feature| {
-            let strip = buffer(std::slice::from_ref(hole), STRIP_M, &window).intersection(&open);
-            strip.unsigned_area() / STRIP_M >= LEAST_M
-        };
-        let bare = self.holes().filter(|(_, hole)| is_bare(hole)).filter_map(|(ring, _)| {
-            let polygon = Polygon::new(ring.clone(), vec![]);
+        let (rings, holes): (Vec<_>, Vec<_>) = self.holes().unzip();
+        // All strips at once, for each alone against the whole field takes the square of the holes. A
+        // piece belongs to every hole that one of its corners is nearest to.
+        let edges = holes.iter().enumerate().flat_map(|(number, hole)| {
+            let ring = hole.lines.iter().flat_map(|ring| ring.iter().zip(ring.iter().skip(1)));
+            ring.map(move |(a, b)| GeomWithData::new(Line::new([a.x, a.y], [b.x, b.y]), number))
+        });
+        let edges = RTree::bulk_load(edges.collect());
+        let mut areas = vec![0.0; holes.len()];
+        for piece in buffer(&holes, STRIP_M, &window).intersection(&open) {
+            let corners = piece.exterior_coords_iter();
+            let nearest = corners.filter_map(|at| edges.nearest_neighbor(&[at.x, at.y]));
+            let of: BTreeSet<usize> = nearest.map(|edge| edge.data).collect();
+            for number in of {
+                areas.get_mut(number).into_iter().for_each(|area| *area += piece.unsigned_area());
+            }
+        }
+        let is_bare = |area: &f64| area / STRIP_M >= LEAST_M;
+        let bare = rings.iter().zip(&areas).filter(|(_, area)| is_bare(area));
+        let bare = bare.filter_map(|(ring, _)| {
+            let polygon = Polygon::new((*ring).clone(), vec![]);
             Some(Hole { at: ring.bounding_rect()?.center(), area: geodesic_area(&polygon) })
         });
         bare.collect()

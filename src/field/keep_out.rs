@@ -4,7 +4,7 @@ use geo::{BoundingRect, Rect, Validation};
 use super::Boundary;
 use super::KeepOutLayer;
 use super::elsewhere::elsewhere;
-use crate::geometry::{Feature, OutOfReach, buffer, on_grid};
+use crate::geometry::{Feature, OutOfReach, buffer, is_sound, on_grid};
 use crate::units::Length;
 use crate::warning::Warning;
 
@@ -81,11 +81,12 @@ pub(super) fn keep_outs(
             let others = if found.is_empty() { "" } else { " or kept out already" };
             return Err(KeepOutError::WholeField { called, distance: shown, others });
         }
-        area.check_validation().map_err(|reason| KeepOutError::Unsound {
-            called,
-            distance: shown,
-            reason: reason.to_string(),
-        })?;
+        // By themselves: the pieces of an intersection have nothing in common.
+        if let Some(piece) = area.0.iter().find(|piece| !is_sound(piece)) {
+            let reason =
+                piece.check_validation().map_or_else(|e| e.to_string(), |()| String::new());
+            return Err(KeepOutError::Unsound { called, distance: shown, reason });
+        }
         found.push(KeepOut { layer: number, why: layer.why, distance, area });
     }
     Ok((found, warnings))

@@ -6,7 +6,7 @@ use geo::coordinate_position::CoordPos;
 use geo::dimensions::Dimensions;
 use geo::{BoundingRect, Contains, Coord, Intersects, Line, LineString, Polygon, Relate, Winding};
 use rstar::RTree;
-use rstar::primitives::GeomWithData;
+use rstar::primitives::{GeomWithData, Rectangle};
 
 /// Whether a polygon is valid as OGC Simple Features has it: its rings are finite, have three
 /// corners, and neither cross nor touch themselves; holes lie inside the outer ring and outside each
@@ -28,14 +28,21 @@ pub fn is_sound(polygon: &Polygon<f64>) -> bool {
         rings.iter().map(|ring| Polygon::new((*ring).clone(), Vec::new())).collect();
     let Some((outer, holes)) = outlines.split_first() else { return true };
     let touches = |one: usize, other: usize| touching.contains(&(one, other));
-    holes.iter().zip(1..).all(|(hole, number)| {
-        lies_inside(hole, outer, touches(0, number))
-            && holes
-                .iter()
-                .zip(1..)
-                .skip(number)
-                .all(|(other, next)| lie_apart(hole, other, touches(number, next)))
-    })
+    let within = |(hole, number)| lies_inside(hole, outer, touches(0, number));
+    let boxes = holes.iter().enumerate().filter_map(|(number, hole)| {
+        let bounds = hole.bounding_rect()?;
+        let corners = Rectangle::from_corners(bounds.min().into(), bounds.max().into());
+        Some(GeomWithData::new(corners, number))
+    });
+    let boxes: RTree<GeomWithData<Rectangle<[f64; 2]>, usize>> = RTree::bulk_load(boxes.collect());
+    let apart = |one: usize, other: usize| match (holes.get(one), holes.get(other)) {
+        (Some(a), Some(b)) => lie_apart(a, b, touches(one + 1, other + 1)),
+        _ => true,
+    };
+    holes.iter().zip(1..).all(within)
+        && boxes
+            .intersection_candidates_with_other_tree(&boxes)
+            .all(|(one, other)| one.data >= other.data || apart(one.data, other.data))
 }
 
 /// Whether the outer ring runs counter-clockwise and the holes clockwise; exact.
@@ -92,9 +99,7 @@ fn lies_inside(hole: &Polygon<f64>, outline: &Polygon<f64>, touches: bool) -> bo
 fn lie_apart(one: &Polygon<f64>, other: &Polygon<f64>, touches: bool) -> bool {
     if !touches {
         let around = |outer: &Polygon<f64>, inner: &Polygon<f64>| {
-            let corner = inner.exterior().0.first();
-            let near = |at| outer.bounding_rect().is_some_and(|bounds| bounds.intersects(at));
-            corner.is_some_and(|at| near(at) && outer.contains(at))
+            inner.exterior().0.first().is_some_and(|at| outer.contains(at))
         };
         return !around(one, other) && !around(other, one);
     }

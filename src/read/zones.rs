@@ -31,6 +31,15 @@ pub fn zones(source: &Source) -> Result<Vec<PlannedZone>, ReadError> {
                 expected: "a zone as a plan writes it".to_owned(),
             });
         };
+        let mut corners = parts.iter().flatten().flatten();
+        if let Some(at) = corners.find(|at| !(at.x.abs() <= 180.0 && at.y.abs() <= 90.0)) {
+            return Err(ReadError::Unexpected {
+                place: row.place.clone(),
+                found: format!("the position {:?}, {:?}", at.x, at.y),
+                expected: "longitude -180 to 180 and latitude -90 to 90, as a plan writes them; plan again"
+                    .to_owned(),
+            });
+        }
         zones.push(PlannedZone {
             number: row.cell(zone).to_owned(),
             label: row.cell(label).to_owned(),

@@ -7,7 +7,7 @@ use std::process::{Command, Stdio};
 use assert_cmd::cargo::cargo_bin;
 use rustix::fs::{CWD, FileType, Mode, mknodat};
 
-use crate::folder::{Folder, JOB, demo};
+use crate::folder::{Folder, JOB, SAMPLES, demo};
 
 const PLAN: [&str; 2] = ["plan", "job.toml"];
 
@@ -181,4 +181,45 @@ fn outputs_that_nobody_reads() {
         assert_eq!(into(arguments, writer.into(), Stdio::piped()), (0, String::new()));
     }
     assert_eq!(into(&["plan", "none.toml"], Stdio::null(), full()).0, 2);
+}
+
+/// Numbers that no field has, in files that people and other programs edit: the program ends, and well.
+#[test]
+fn numbers_that_no_field_has() {
+    let folder = Folder::with_job();
+    let tiny = SAMPLES.lines().map(|line| match line.rsplit_once(',') {
+        Some((place, cec)) if cec != "cec" => format!("{place},1e-100\n"),
+        _ => format!("{line}\n"),
+    });
+    folder.put("tiny.csv", tiny.collect::<String>());
+    folder.put("tiny.toml", JOB.replace("samples.csv", "tiny.csv"));
+    let said = folder.run(&["plan", "tiny.toml"]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.out.contains("STOP: all 6 samples have CEC 0.0; is this the right column?"));
+    folder.put("dear.toml", format!("{JOB}[prices]\nproduct = 1e300\nproduct_per = \"ton\"\n"));
+    assert!([0, 2].contains(&folder.run(&["plan", "dear.toml"]).code));
+    folder.put("much.toml", format!("{JOB}[[tier]]\nrate = \"1e300 ton/ac\"\n"));
+    let said = refused(&folder, &["plan", "much.toml"]);
+    assert!(said.contains("expected at most 20.00 ton/ac"), "{said}");
+
+    folder.put("tickets.csv", "date,field,tons\n2026-04-14,job,10\n");
+    let reconcile = ["reconcile", "plans/job", "--tickets", "tickets.csv"];
+    assert_eq!(folder.run(&PLAN).code, 0);
+    assert_eq!(folder.run(&reconcile).code, 0);
+    let (zones, totals) = ("plans/job/zones.geojson", "plans/job/totals.json");
+    let (sound, whole) = (folder.read(zones), folder.read(totals));
+    let mut edited: serde_json::Value = serde_json::from_str(&sound).unwrap();
+    edited["features"][0]["geometry"]["coordinates"][0][1][0] = 1e15.into();
+    folder.put(zones, edited.to_string());
+    let said = refused(&folder, &reconcile);
+    assert!(said.contains("found the position 1e15, 40."), "{said}");
+    folder.put(zones, sound);
+    for number in ["1e300", "-5.0", "null", "[]"] {
+        let mut edited: serde_json::Value = serde_json::from_str(&whole).unwrap();
+        for key in ["acres", "tons"] {
+            edited["total"][key] = serde_json::from_str(number).unwrap();
+        }
+        folder.put(totals, edited.to_string());
+        assert!([0, 2].contains(&folder.run(&reconcile).code), "{number}");
+    }
 }

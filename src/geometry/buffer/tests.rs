@@ -114,3 +114,52 @@ fn every_place_by_its_distance() {
         }
     }
 }
+
+/// A creek as it is surveyed, hundreds of vertices within its distance: what a place is depends on its
+/// nearest vertex alone, and no ground far from the line is filled.
+#[test]
+fn a_creek_of_many_vertices() {
+    let mut state = 11_u64;
+    let mut random = || {
+        // Knuth's MMIX generator.
+        state =
+            state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    for (distance, is_closed) in [(3.0, false), (10.668, true), (100.584, false), (100.584, true)] {
+        let (mut at, mut heading) = (coord! { x: -300.0, y: 0.0 }, 0.0_f64);
+        let mut line = Vec::new();
+        for _ in 0..3000 {
+            // Within the window, with the noise of a receiver.
+            line.push(at + coord! { x: 0.1 * random(), y: 0.1 * random() });
+            heading += 0.6 * (random() - 0.5) - 0.02 * (at.y / 150.0) * heading.cos().signum();
+            at = at + coord! { x: 0.5 * heading.cos(), y: 0.5 * heading.sin() };
+            if at.x.abs().max(at.y.abs()) > 350.0 {
+                heading = (-at.y).atan2(-at.x);
+            }
+        }
+        if is_closed {
+            line.push(line[0]);
+        }
+        let made = buffer(&[Feature::line(line.clone())], distance, &window());
+        assert!(made.0.iter().all(crate::geometry::is_sound));
+        for _ in 0..400 {
+            // Near the edge, whichever side, and anywhere.
+            let by = line[(random() * 3000.0) as usize];
+            let (angle, out) = (6.3 * random(), distance + 2.0 * (random() - 0.5));
+            let near = by + coord! { x: out * angle.cos(), y: out * angle.sin() };
+            let far = coord! { x: 900.0 * (random() - 0.5), y: 900.0 * (random() - 0.5) };
+            for at in [Point(near), Point(far)] {
+                let to = |ends: &[Coord<f64>]| {
+                    Euclidean.distance(&at, &geo::Line::new(ends[0], ends[1]))
+                };
+                let apart = line.windows(2).map(to).fold(f64::INFINITY, f64::min);
+                if apart < distance - 0.001 {
+                    assert!(made.contains(&at), "{at:?}: {apart} of {distance}");
+                } else if apart > distance + 0.006 {
+                    assert!(!made.contains(&at), "{at:?}: {apart} of {distance}");
+                }
+            }
+        }
+    }
+}

@@ -174,3 +174,28 @@ fn headings() {
         format!("p.csv, line 1: found no catch column, {columns}")
     );
 }
+
+/// Numbers that no pan can have would make axes without end.
+#[test]
+fn numbers_beyond_any_pan() {
+    let wild = ROW.replace("0,30", "0,1e200");
+    assert_eq!(
+        said(&wild),
+        "p.csv, line 7: catch: found 1e200 g, expected at most 1000 kg in a pan; correct it"
+    );
+    assert_eq!(
+        said(&ROW.replace("20,2", "2e200,2")),
+        "p.csv, line 9: distance: found 2e200 ft, expected at most 1000 m from the line; correct it"
+    );
+    let pans = |size: &str| format!("# pan size: {size}\ndistance (ft),catch (g)\n{ROW}");
+    assert_eq!(
+        said_of_text(&pans("1e-90 in x 1 in")),
+        "p.csv, line 1: pan size: found 1e-90 in x 1 in, expected 1 cm2 to 100 m2; measure the inside of a pan"
+    );
+    let row: String =
+        (-300..=300).map(|place| format!("{place},{}\n", 301 - i32::abs(place))).collect();
+    assert_eq!(
+        said(&row),
+        "p.csv: found 601 pans, expected at most 400; is this a catch-pan test?"
+    );
+}

@@ -47,6 +47,10 @@ fault!(PanError::Several);
 const COLUMNS: &str =
     "expected columns such as \"distance (ft),catch (g)\", a catch column for each run";
 
+/// No spreader throws so far, in meters, and no pan holds so much, in kilograms.
+const FARTHEST_M: f64 = 1000.0;
+const HEAVIEST_KG: f64 = 1000.0;
+
 /// Reads a catch-pan test: CSV (commas, semicolons or tabs) with the distance of each pan from the driven line (left negative)
 /// and what it caught, one column for each run, the units in the headings. Above it, lines
 /// `# key: value`: `pan size` (`20 in x 20 in`) or `pan area`, and, if known, `target`, `swath`,
@@ -166,7 +170,14 @@ fn pan(
             format!("{what}: found \"{text}\", expected a number without unit; correct it")
         })
     };
-    let place = Length::from_si(number(place, "distance")? * distance.si);
+    let written = place;
+    let place = Length::from_si(number(written, "distance")? * distance.si);
+    if place.as_metres().abs() > FARTHEST_M {
+        return Err(format!(
+            "distance: found {written} {}, expected at most {FARTHEST_M} m from the line; correct it",
+            distance.symbol()
+        ));
+    }
     let caught = caught.iter().zip(catches).map(|(text, unit)| {
         let caught = number(text, "catch")?;
         if caught < 0.0 {
@@ -175,7 +186,14 @@ fn pan(
                 unit.symbol()
             ));
         }
-        Ok(Mass::from_si(caught * unit.si))
+        let mass = Mass::from_si(caught * unit.si);
+        if mass.si() > HEAVIEST_KG {
+            return Err(format!(
+                "catch: found {text} {}, expected at most {HEAVIEST_KG} kg in a pan; correct it",
+                unit.symbol()
+            ));
+        }
+        Ok(mass)
     });
     Ok((place, caught.collect::<Result<_, _>>()?))
 }

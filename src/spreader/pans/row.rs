@@ -5,6 +5,8 @@ use crate::units::{Length, Quantity, Rate, System, round_to};
 
 /// Fewer pans than this show no shape.
 const FEWEST: usize = 5;
+/// No row is longer: two pans a meter over the widest throw.
+const MOST: usize = 400;
 /// Gaps that differ by less than this share are even: pans are set out by hand.
 const EVEN: f64 = 0.02;
 /// A gap that is wider than this many of the smallest hides too much to be filled in.
@@ -24,6 +26,12 @@ pub(super) fn pattern(
         let found = pans.len();
         return Err(format!(
             "found {found} pans, expected at least {FEWEST}; set more pans in the row"
+        ));
+    }
+    if pans.len() > MOST {
+        let found = pans.len();
+        return Err(format!(
+            "found {found} pans, expected at most {MOST}; is this a catch-pan test?"
         ));
     }
     pans.sort_by(|a, b| a.0.si().total_cmp(&b.0.si()));

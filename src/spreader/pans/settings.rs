@@ -22,8 +22,8 @@ impl PanSettings {
         self.pan_is_told |= key.starts_with("pan ");
         match key {
             "note" => {}
-            "pan size" => self.pan_area = Some(pan_size(value)?),
-            "pan area" => self.pan_area = Some(above_zero(key, value)?),
+            "pan size" => self.pan_area = Some(checked(key, value, pan_size(value)?)?),
+            "pan area" => self.pan_area = Some(checked(key, value, above_zero(key, value)?)?),
             "target" => self.target = Some(above_zero(key, value)?),
             "swath" => self.swath = Some(above_zero(key, value)?),
             "passes" => {
@@ -62,6 +62,14 @@ fn above_zero<Q: Quantity>(key: &str, text: &str) -> Result<Q, String> {
         return Ok(read.value);
     }
     Err(format!("{key}: found {text}, expected more than zero; measure it again"))
+}
+
+/// A pan's area between a square centimeter and 100 m2.
+fn checked(key: &str, text: &str, area: Area) -> Result<Area, String> {
+    if (1e-4..=100.0).contains(&area.si()) {
+        return Ok(area);
+    }
+    Err(format!("{key}: found {text}, expected 1 cm2 to 100 m2; measure the inside of a pan"))
 }
 
 fn pan_size(text: &str) -> Result<Area, String> {
