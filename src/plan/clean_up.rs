@@ -2,7 +2,8 @@ use geo::Area as _;
 
 use crate::geometry::Coverage;
 use crate::soil::Tiers;
-use crate::units::{Area, Mass};
+use crate::tonnage::AREA_DECIMALS;
+use crate::units::{Area, Mass, Quantity, System, apportion};
 use crate::zones::KEEP_OUT;
 
 /// What the clean-up did to the zones, measured on the field's own projection.
@@ -39,9 +40,38 @@ impl CleanedUp {
         Self { zones_before: spread.count(), tiers: change.collect() }
     }
 
+    /// The areas that the tiers gained or lost, as printed: what one gains others lose.
+    #[must_use]
+    pub fn printed_areas(&self, system: System) -> Vec<f64> {
+        let areas: Vec<f64> = self.tiers.iter().map(|tier| tier.area.value_in(system)).collect();
+        apportion(&areas, areas.iter().sum(), AREA_DECIMALS)
+    }
+
     /// How much more material the field takes.
     #[must_use]
     pub fn mass(&self) -> Mass {
         self.tiers.iter().map(|tier| tier.mass).sum()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Each rounded by itself, 1.00 more and 0.99 less.
+    #[test]
+    fn what_one_tier_gains_others_lose() {
+        let change = |acres| TierChange { area: Area::acres(acres), mass: Mass::ZERO };
+        let done = CleanedUp { zones_before: 3, tiers: [1.0, -0.494, -0.506].map(change).to_vec() };
+        let even = CleanedUp { tiers: [1.0, -0.496, -0.504].map(change).to_vec(), ..done.clone() };
+        for done in [
+            done,
+            even,
+            CleanedUp { zones_before: 1, tiers: [0.004, 0.004, -0.008].map(change).to_vec() },
+        ] {
+            let printed = done.printed_areas(System::Us);
+            let hundredths: i64 = printed.iter().map(|area| (area * 100.0).round() as i64).sum();
+            assert_eq!(hundredths, 0, "{printed:?}");
+        }
     }
 }

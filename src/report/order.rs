@@ -3,8 +3,8 @@
 use std::fmt::Write as _;
 
 use crate::order::{Hours, Money, Need, Order, OrderSettings, Trucks, Variation, whole_loads};
-use crate::plan::Plan;
-use crate::units::{Length, Mass, Quantity, Rate, Share, System, count};
+use crate::plan::{FlatRate, Plan};
+use crate::units::{Length, Mass, Quantity, Rate, Share, System, count, told_apart};
 
 /// A share without zeros that say nothing.
 pub fn percent(share: Share) -> String {
@@ -36,7 +36,14 @@ pub fn flat_rate(plan: &Plan) -> String {
         let beyond = if at < flat.cec_mean { "below" } else { "above" };
         format!("; a step: {beyond} {at} it is {}", other.show(system, 2))
     });
-    format!("{rate}, the rate of its mean CEC of {:.2}{step}", flat.cec_mean)
+    format!("{rate}, the rate of its mean CEC of {}{step}", mean_beside_step(flat))
+}
+
+/// The mean CEC, told apart from the step beside it.
+fn mean_beside_step(flat: &FlatRate) -> String {
+    let mean = flat.cec_mean;
+    let apart = flat.step.and_then(|(at, _)| told_apart(mean, at, 2..=4));
+    apart.map_or_else(|| format!("{mean:.2}"), |[mean, _]| mean)
 }
 
 /// The same in few words.
@@ -47,7 +54,7 @@ pub fn flat_rate_briefly(plan: &Plan) -> String {
         return format!("{rate}, the job’s");
     }
     let step = flat.step.map_or_else(String::new, |(at, _)| format!("; a step at {at}"));
-    format!("{rate}, of mean CEC {:.2}{step}", flat.cec_mean)
+    format!("{rate}, of mean CEC {}{step}", mean_beside_step(flat))
 }
 
 /// By how much one cost is off another, without cents: neither map nor order is as sure as that.
@@ -79,7 +86,8 @@ pub fn one_truck_less(order: &Order, trucks: &Trucks, system: System) -> Option<
 /// What a map takes at the least and at the most, and what that means for the order.
 pub fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<String> {
     let [low, high] = order.range.as_ref()?;
-    let ends = format!("{:.1} to {}", low.ordered.value_in(system), high.ordered.show(system, 1));
+    let ends = ends([low.ordered, high.ordered].map(|mass| mass.value_in(system)));
+    let ends = format!("{ends} {}", Mass::unit(system).plural());
     let mut text = format!("{ends} (4 in 5)");
     if let Some(payload) = settings.delivery {
         let [least, most] = [low, high].map(|need: &Need| whole_loads(need.ordered, payload));
@@ -95,6 +103,12 @@ pub fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<
         let _ = write!(text, "; {what} {} less than the most", short.show(system, 1));
     }
     Some(text)
+}
+
+/// The ends of a range of tons, with as many digits as tell them apart.
+pub fn ends([low, high]: [f64; 2]) -> String {
+    told_apart(low, high, 1..=2)
+        .map_or_else(|| format!("{high:.2}"), |[low, high]| format!("{low} to {high}"))
 }
 
 /// What that range comes from.
@@ -142,6 +156,25 @@ fn far(way: Length, system: System) -> String {
 mod tests {
     use super::*;
     use crate::spreader::constant::Scatter;
+
+    #[test]
+    fn what_is_compared_is_told_apart() {
+        assert_eq!(ends([254.11, 263.52]), "254.1 to 263.5");
+        assert_eq!(ends([2.51, 2.54]), "2.51 to 2.54");
+        assert_eq!(ends([2.5, 2.5]), "2.50");
+        let rate = Rate::tons_per_acre(0.5);
+        let flat = |cec_mean| FlatRate {
+            cec_mean,
+            tier: 0,
+            is_stated: false,
+            rate,
+            step: Some((10.0, rate)),
+            mass: Mass::ZERO,
+            even: rate,
+        };
+        assert_eq!(mean_beside_step(&flat(11.234)), "11.23");
+        assert_eq!(mean_beside_step(&flat(9.998)), "9.998");
+    }
 
     #[test]
     fn money_without_cents() {

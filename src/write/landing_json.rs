@@ -3,14 +3,15 @@
 use crate::landing::{KeptOut, Landing, ZoneLanded};
 use crate::plan::Plan;
 use crate::totals::{InUnits, Key, LandedKeptOut, LandedMass, LandedZone, Landing as Written};
-use crate::units::{Area, Length, Mass, Quantity, Rate, Speed, System, round_to};
+use crate::units::{Area, Length, Mass, Quantity, Rate, Speed, System, percentages, round_to};
 
 /// The figures of a landed map.
 #[must_use]
 pub fn landing(plan: &Plan, landing: &Landing) -> Written {
     let system = plan.settings.system;
     let landed = &landing.landed;
-    let share = |area: f64| percent(area, landed.spread_area);
+    let verdicts = percentages(&[landed.within_a_tenth, landed.too_little, landed.too_much], 1);
+    let verdict = |number: usize| verdicts.get(number).copied().unwrap_or_default();
     Written {
         heading_degrees: round_to(landing.heading().to_degrees().rem_euclid(180.0), 1),
         headland_rounds: landing.course.rounds,
@@ -23,9 +24,9 @@ pub fn landing(plan: &Plan, landing: &Landing) -> Written {
         look_ahead_s: round_to(landing.spreading.response.lead.as_seconds(), 2),
         best_look_ahead_s: landing.lead.map(|best| round_to(best.setting.as_seconds(), 2)),
         zones: landed.zones.iter().map(|zone| of_zone(zone, system)).collect(),
-        within_10_percent: share(landed.within_a_tenth),
-        too_little_percent: share(landed.too_little),
-        too_much_percent: share(landed.too_much),
+        within_10_percent: verdict(0),
+        too_little_percent: verdict(1),
+        too_much_percent: verdict(2),
         short: mass(landed.short, system),
         over: mass(landed.over, system),
         outside: LandedMass { landed: mass(landed.outside, system) },

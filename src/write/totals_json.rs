@@ -249,9 +249,13 @@ fn unspread(plan: &Plan) -> Vec<totals::Unspread> {
 fn clean_up(plan: &Plan) -> Option<totals::CleanUp> {
     let (asked, done) = (plan.settings.clean_up.as_ref()?, plan.cleaned_up.as_ref()?);
     let system = plan.settings.system;
-    let moved = (1..).zip(&done.tiers).map(|(tier, change)| totals::Moved {
+    let areas = done.printed_areas(system).into_iter();
+    let moved = (1..).zip(&done.tiers).zip(areas).map(|((tier, change), area)| totals::Moved {
         tier,
-        amount: totals::Amount { area: area(change.area, system), mass: mass(change.mass, system) },
+        amount: totals::Amount {
+            area: InUnits::new(area, system),
+            mass: mass(change.mass, system),
+        },
     });
     Some(totals::CleanUp {
         min_zone: round_to(asked.min_zone.value_in(system), 4),

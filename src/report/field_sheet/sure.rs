@@ -3,7 +3,7 @@ use crate::plan::Plan;
 use crate::report::map::{certainty_map, shares};
 use crate::report::text::shortened;
 use crate::report::{self, ReportError};
-use crate::units::{Quantity, apportion};
+use crate::units::Quantity;
 
 /// Longer names of samples are cut.
 const LONGEST_ID: usize = 40;
@@ -36,13 +36,10 @@ pub fn sure(plan: &Plan) -> Result<Option<Sure>, ReportError> {
         return Ok(None);
     };
     let system = plan.settings.system;
-    let shares = shares(certainty);
-    let percents: Vec<f64> = shares.iter().map(|share| share.percent).collect();
-    let percents = apportion(&percents, 100.0, 0);
-    let bands = shares.into_iter().zip(percents).map(|(share, percent)| Band {
+    let bands = shares(certainty).into_iter().map(|share| Band {
         fill: share.fill,
         name: share.name,
-        percent: format!("{percent:.0}"),
+        percent: format!("{:.0}", share.percent),
     });
     let tons = report::certainty::tons(
         certainty.tons.low,

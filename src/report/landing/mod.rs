@@ -5,14 +5,7 @@ mod lines;
 pub(super) use lines::{driven, for_the_sheet, lands};
 pub use lines::{in_brief, lines};
 
-use crate::landing::Landing;
 use crate::units::Area;
-
-/// A share of the ground that is spread.
-fn share(landing: &Landing, area: f64) -> f64 {
-    let whole = landing.landed.spread_area;
-    if whole > 0.0 { area / whole } else { 0.0 }
-}
 
 /// A heading as people say it, whole degrees clockwise from north, under half a turn: passes run both
 /// ways.

@@ -16,7 +16,7 @@ use crate::plan::Plan;
 use crate::report::ReportError;
 use crate::report::letters::Letters;
 use crate::report::text::shortened;
-use crate::units::Area;
+use crate::units::percentages;
 
 const ROOM: Room = Room { width: 340.0, height: (150.0, 270.0), free: 30.0 };
 
@@ -58,7 +58,7 @@ pub struct BandShare {
     pub name: &'static str,
     /// What it is filled with, where the map stands in the same document.
     pub fill: String,
-    /// Its percentage of what is spread.
+    /// Its percentage of what is spread, whole; all together they are 100.
     pub percent: f64,
 }
 
@@ -66,16 +66,15 @@ pub struct BandShare {
 pub fn shares(certainty: &Certainty) -> Vec<BandShare> {
     let area = |number: usize| {
         let of_band = certainty.places.iter().filter(|odds| band_of(odds) == number);
-        of_band.map(|odds| odds.place.area).sum()
+        of_band.map(|odds| odds.place.area.as_square_metres()).sum()
     };
-    let areas: Vec<Area> = (0..BANDS.len()).map(area).collect();
-    let whole: Area = areas.iter().copied().sum();
-    let share = |(number, (band, area)): (usize, (&Band, &Area))| BandShare {
+    let areas: Vec<f64> = (0..BANDS.len()).map(area).collect();
+    let share = |(number, (band, percent)): (usize, (&Band, f64))| BandShare {
         name: band.name,
         fill: format!("url(#sure-{number})"),
-        percent: 100.0 * (*area / whole),
+        percent,
     };
-    BANDS.iter().zip(&areas).enumerate().map(share).collect()
+    BANDS.iter().zip(percentages(&areas, 0)).enumerate().map(share).collect()
 }
 
 fn band_of(odds: &Odds) -> usize {

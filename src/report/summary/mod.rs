@@ -12,6 +12,7 @@ pub use farm::{failures, farm_summary};
 pub use reconcile::reconcile_summary;
 
 use super::cautions::{CAUTIONS, outside_the_zones};
+use super::map::shares;
 use super::order::flat_rate;
 use super::table::ruled;
 use super::text::kept;
@@ -149,7 +150,7 @@ fn surface(plan: &Plan) -> String {
     // Another setting is worth a word only if its figure differs where it is printed.
     let own = report.errors().map_or(f64::NAN, |errors| errors.rmse);
     let against = |other: f64| {
-        told_apart(own, other).map(|[own_told, other]| {
+        told_apart(own, other, 1..=3).map(|[own_told, other]| {
             let this = if own_told == format!("{own:.1}") {
                 String::new()
             } else {
@@ -177,8 +178,7 @@ fn surface(plan: &Plan) -> String {
 fn certainty(plan: &Plan) -> Option<String> {
     let certainty = plan.certainty.as_ref()?;
     let system = plan.settings.system;
-    let sure: Area = certainty.zones.iter().map(|zone| zone.sure).sum();
-    let share = 100.0 * (sure / plan.total.area);
+    let share = shares(certainty).first().map_or(0.0, |surest| surest.percent);
     let (low, high) = (certainty.tons.low, certainty.tons.high);
     let tons = sureness::tons(low, high, plan.total.printed_mass, system);
     Some(format!("{share:.0} % of the field is clearly in its rate (4 in 5 or surer). {tons}"))
@@ -196,8 +196,9 @@ fn clean_up(plan: &Plan) -> Option<String> {
         format!("Zones cleaned up to {area} and {width} wide at least")
     };
     let moved: Vec<String> = (plan.tiers.iter().zip(&done.tiers))
-        .map(|((tier, _), change)| {
-            let (area, mass) = (change.area.value_in(system), change.mass.value_in(system));
+        .zip(done.printed_areas(system))
+        .map(|(((tier, _), change), area)| {
+            let mass = change.mass.value_in(system);
             let (acres, tons) = (Area::unit(system).plural(), Mass::unit(system).plural());
             format!("{} {area:+.2} {acres} {mass:+.2} {tons}", tier.label)
         })
