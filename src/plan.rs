@@ -36,7 +36,7 @@ pub(crate) use zone_row::{CEC_DECIMALS, ZoneRow, written_rate, zone_rate};
 pub use zoned::Zoned;
 
 pub use crate::stockpile::Asked;
-pub use crate::zones::{CleanUp, Prefer};
+pub use crate::zones::{CleanUp, Islands, Joined, Prefer};
 
 use crate::certainty::Certainty;
 use crate::field::{Field, KeepOut};

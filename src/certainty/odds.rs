@@ -30,7 +30,8 @@ impl Odds {
 }
 
 /// The probability of each tier, from the lowest, by what a new sample is expected to show.
-pub(super) fn tier_odds(truth: Truth, tiers: &Tiers) -> Vec<f64> {
+#[must_use]
+pub fn tier_odds(truth: Truth, tiers: &Tiers) -> Vec<f64> {
     let Truth { mean, sd } = truth;
     let here = tiers.class(mean) as usize;
     let mut below = 0.0;

@@ -4,7 +4,7 @@ use crate::geometry::Coverage;
 use crate::soil::Tiers;
 use crate::tonnage::AREA_DECIMALS;
 use crate::units::{Area, Mass, Quantity, System, apportion};
-use crate::zones::KEEP_OUT;
+use crate::zones::{Joined, KEEP_OUT, Partition};
 
 /// What the clean-up did to the zones, measured on the field's own projection.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,6 +13,8 @@ pub struct CleanedUp {
     pub zones_before: usize,
     /// The area and mass of each tier before and after, from the lowest.
     pub tiers: Vec<TierChange>,
+    /// The islands that joined the tier around them.
+    pub islands: Joined,
 }
 
 /// What the clean-up did to a tier.
@@ -25,7 +27,7 @@ pub struct TierChange {
 }
 
 impl CleanedUp {
-    pub(super) fn new(before: &Coverage, after: &Coverage, tiers: &Tiers) -> Self {
+    pub(super) fn new(before: &Coverage, after: &Partition, tiers: &Tiers) -> Self {
         let area_of = |coverage: &Coverage, class: usize| -> Area {
             let faces = coverage.faces.iter().filter(|face| face.class as usize == class);
             faces
@@ -33,11 +35,11 @@ impl CleanedUp {
                 .sum()
         };
         let change = tiers.tiers().iter().enumerate().map(|(class, tier)| {
-            let area = area_of(after, class) - area_of(before, class);
+            let area = area_of(&after.coverage, class) - area_of(before, class);
             TierChange { area, mass: tier.rate * area }
         });
         let spread = before.faces.iter().filter(|face| face.class < KEEP_OUT);
-        Self { zones_before: spread.count(), tiers: change.collect() }
+        Self { zones_before: spread.count(), tiers: change.collect(), islands: after.islands }
     }
 
     /// The areas that the tiers gained or lost, as printed: what one gains others lose.
@@ -62,16 +64,12 @@ mod tests {
     #[test]
     fn what_one_tier_gains_others_lose() {
         let change = |acres| TierChange { area: Area::acres(acres), mass: Mass::ZERO };
-        let done = CleanedUp { zones_before: 3, tiers: [1.0, -0.494, -0.506].map(change).to_vec() };
-        let even = CleanedUp { tiers: [1.0, -0.496, -0.504].map(change).to_vec(), ..done.clone() };
-        for done in [
-            done,
-            even,
-            CleanedUp { zones_before: 1, tiers: [0.004, 0.004, -0.008].map(change).to_vec() },
-        ] {
+        for acres in [[1.0, -0.494, -0.506], [1.0, -0.496, -0.504], [0.004, 0.004, -0.008]] {
+            let tiers = acres.map(change).to_vec();
+            let done = CleanedUp { zones_before: 3, tiers, islands: Joined::default() };
             let printed = done.printed_areas(System::Us);
-            let hundredths: i64 = printed.iter().map(|area| (area * 100.0).round() as i64).sum();
-            assert_eq!(hundredths, 0, "{printed:?}");
+            let hundredths = printed.iter().map(|area| (area * 100.0).round()).sum::<f64>();
+            assert_eq!(hundredths, 0.0, "{printed:?}");
         }
     }
 }

@@ -4,7 +4,7 @@ use rayon::prelude::*;
 use super::amounts::Amounts;
 use super::surfaced::Ground;
 use super::{Surfaced, Zone};
-use crate::certainty::{Certainty, Place, certainty};
+use crate::certainty::{Certainty, Place, certainty, tier_odds};
 use crate::geometry::Coverage;
 use crate::soil::Tiers;
 use crate::surface::Truth;
@@ -46,6 +46,12 @@ pub(super) fn standing(ground: &Ground, inside: &[bool]) -> Vec<Standing> {
         Standing { node, truth: errors.truth_at(x, y, value) }
     };
     wanted.into_par_iter().map(truth).collect()
+}
+
+/// The odds of each tier at the nodes that stand for the field.
+pub(super) fn node_odds(surfaced: &Surfaced, tiers: &Tiers) -> Vec<(usize, Vec<f64>)> {
+    let odds = |Standing { node, truth }: &Standing| (*node, tier_odds(*truth, tiers));
+    surfaced.standing.iter().map(odds).collect()
 }
 
 /// How sure the zones are; none for fewer than two samples.

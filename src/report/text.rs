@@ -1,6 +1,7 @@
 //! Texts and numbers as they are shown.
 
-use crate::units::{Length, Quantity, System};
+use crate::plan::Joined;
+use crate::units::{Length, Quantity, System, count};
 
 /// Text from input files as XML 1.0 can hold it (its production `Char`): what it cannot becomes the
 /// sign for an unknown character.
@@ -28,6 +29,18 @@ pub fn short(rate: f64) -> String {
 pub fn kept(distance: Length, system: System) -> String {
     let value = distance.value_in(system);
     distance.show(system, usize::from((value - value.round()).abs() > 0.05))
+}
+
+/// Islands that joined the tier around them; none where none did.
+pub fn islands(of: &Joined, system: System) -> Option<String> {
+    (of.count > 0).then(|| {
+        format!(
+            "{} joined the more probable tier around {}, {}",
+            count(of.count, "island", "islands"),
+            if of.count == 1 { "it" } else { "them" },
+            of.area.show(system, 2),
+        )
+    })
 }
 
 #[cfg(test)]

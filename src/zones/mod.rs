@@ -4,6 +4,7 @@ mod cells;
 mod class;
 mod clean_up;
 mod crossings;
+mod islands;
 mod level;
 mod merge;
 mod mesh;
@@ -22,7 +23,8 @@ mod sharing;
 mod triangulation;
 
 pub use class::KEEP_OUT;
-pub use clean_up::{CleanUp, clean_up};
+pub use clean_up::{CleanUp, Islands, clean_up};
+pub use islands::{Joined, NodeOdds};
 pub use level::{Between, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
 pub use partition::{Partition, partition};

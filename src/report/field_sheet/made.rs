@@ -2,7 +2,7 @@ use super::soil::Row;
 use super::{Few, InputFile};
 use crate::plan::{Method, Plan};
 use crate::report::order::flat_rate_briefly;
-use crate::report::text::shortened;
+use crate::report::text::{islands, shortened};
 use crate::surface::Neighbors;
 use crate::units::Quantity;
 
@@ -80,7 +80,9 @@ fn surface(plan: &Plan) -> String {
 fn zones(plan: &Plan) -> Option<String> {
     let system = plan.settings.system;
     let done = plan.cleaned_up.as_ref()?;
-    let counts = format!("{} became {}", done.zones_before, plan.zones.len());
+    let islands = islands(&done.islands, system).map(|said| format!("; {said}"));
+    let counts =
+        format!("{} became {}{}", done.zones_before, plan.zones.len(), islands.unwrap_or_default());
     if let Some(rows) = &plan.settings.rows {
         let (swath, cell) = (rows.swath.show(system, 0), rows.cell.show(system, 0));
         return Some(format!("along the passes, cells {swath} wide and {cell} long; {counts}"));

@@ -15,11 +15,13 @@ use super::cautions::{CAUTIONS, outside_the_zones};
 use super::map::shares;
 use super::order::flat_rate;
 use super::table::ruled;
+use super::text::islands;
 use super::text::kept;
 use super::{certainty as sureness, pile_summary, warnings};
 use crate::plan::{Method, Plan};
 use crate::surface::{Idw, Neighbors};
-use crate::units::{Area, Mass, Quantity, Rate, count, told_apart};
+use crate::tonnage::MASS_DECIMALS;
+use crate::units::{Area, Mass, Quantity, Rate, count, round_to, told_apart};
 use crate::warning::{Gravity, Warning};
 
 /// The tiers, the total, what to heed, and where the files are; `beside` is what is told of what lands and
@@ -198,16 +200,19 @@ fn clean_up(plan: &Plan) -> Option<String> {
     let moved: Vec<String> = (plan.tiers.iter().zip(&done.tiers))
         .zip(done.printed_areas(system))
         .map(|(((tier, _), change), area)| {
-            let mass = change.mass.value_in(system);
+            let mass = round_to(change.mass.value_in(system), MASS_DECIMALS);
             let (acres, tons) = (Area::unit(system).plural(), Mass::unit(system).plural());
             format!("{} {area:+.2} {acres} {mass:+.2} {tons}", tier.label)
         })
         .collect();
+    let islands = islands(&done.islands, system)
+        .map(|said| format!(" {said}; islands = \"keep\" in [zones] keeps them."));
     Some(format!(
-        "{how}: {} became {}; {}.",
+        "{how}: {} became {}; {}.{}",
         count(done.zones_before, "zone", "zones"),
         plan.zones.len(),
         moved.join(", "),
+        islands.unwrap_or_default(),
     ))
 }
 
