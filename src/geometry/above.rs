@@ -78,7 +78,7 @@ mod tests {
     }
 
     fn field(of: impl Fn(f64, f64) -> f64) -> Vec<f64> {
-        (0..60 * 40).map(|node| of((node % 60) as f64, (node / 60) as f64)).collect()
+        (0..60 * 40).map(|node| of(f64::from(node % 60), f64::from(node / 60))).collect()
     }
 
     /// A circle is a circle: its area to a part in a hundred, with chords for arcs.

@@ -57,7 +57,8 @@ impl Averaged {
         let here = self.along.get(i).copied().unwrap_or_default();
         let (mut sum, mut weights) = (Coord { x: 0.0, y: 0.0 }, 0.0);
         let mut add = |away: f64, place: Coord<f64>, stands_for: f64| {
-            if away.abs() <= reach {
+            // Not at the reach itself: there a short open line has its far end once too often.
+            if away.abs() < reach {
                 let weight = stands_for * (-0.5 * (away / self.spread).powi(2)).exp();
                 sum = sum + place * weight;
                 weights += weight;

@@ -74,6 +74,12 @@ pub fn smoothed(
     }
 }
 
+/// The lines that begin at a junction, and how far all of them may move.
+struct Meeting {
+    allowed: f64,
+    lines: Vec<Vec<Coord<f64>>>,
+}
+
 /// Where junctions go: to the mean of what is near them along their borders, as far as the least
 /// movable of these may move. A junction that stays where borders are smoothed around it would be a
 /// beak.
@@ -83,23 +89,24 @@ fn settled(
     original: &[Coord<f64>],
     allowed: impl Fn(usize) -> f64,
 ) -> Vec<(u32, Coord<f64>)> {
-    let mut around: BTreeMap<u32, (f64, Vec<Vec<Coord<f64>>>)> = BTreeMap::new();
+    let mut around: BTreeMap<u32, Meeting> = BTreeMap::new();
     let at = |id: &u32| original.get(*id as usize).copied().unwrap_or_default();
     for (number, line) in lines.iter().enumerate() {
         let places: Vec<Coord<f64>> = line.iter().map(at).collect();
         let mut from = |id: Option<&u32>, places: Vec<Coord<f64>>| {
             if let Some(id) = id.filter(|id| junctions.contains(id)) {
-                let (least, ways) = around.entry(*id).or_insert((f64::INFINITY, Vec::new()));
-                *least = least.min(allowed(number));
-                ways.push(places);
+                let usual = || Meeting { allowed: f64::INFINITY, lines: Vec::new() };
+                let meeting = around.entry(*id).or_insert_with(usual);
+                meeting.allowed = meeting.allowed.min(allowed(number));
+                meeting.lines.push(places);
             }
         };
         from(line.last(), places.iter().rev().copied().collect());
         from(line.first(), places);
     }
-    let settle = |(id, (allowed, ways)): (u32, (f64, Vec<Vec<Coord<f64>>>))| {
+    let settle = |(id, Meeting { allowed, lines }): (u32, Meeting)| {
         let from = at(&id);
-        let shift = mean_near(&ways, SPREAD * allowed)? - from;
+        let shift = mean_near(&lines, SPREAD * allowed)? - from;
         Some((id, from + limited(shift, allowed)))
     };
     around.into_iter().filter_map(settle).collect()
@@ -132,7 +139,13 @@ fn eased(
     }
     let thinned = THINNED.min(0.5 * allowed);
     let mut places = Averaged::new(&start, SPREAD * allowed, closed).line(&start);
-    for ((slot, from), &id) in places.iter_mut().zip(&start).zip(line) {
+    let last = line.len() - 1;
+    for (i, ((slot, from), &id)) in places.iter_mut().zip(&start).zip(line).enumerate() {
+        // The ends stay to the last digit: other borders and the field's edge have them too.
+        if !closed && (i == 0 || i == last) {
+            *slot = *from;
+            continue;
+        }
         *slot = *from + limited(*slot - *from, allowed - thinned);
         if let Some(vertex) = vertices.get_mut(id as usize) {
             *vertex = *slot;
