@@ -38,7 +38,7 @@ pub(crate) use zone_row::{CEC_DECIMALS, ZoneRow, written_rate, zone_rate};
 pub use zoned::Zoned;
 
 pub use crate::stockpile::PileRequest;
-pub use crate::zones::{CleanUp, Prefer};
+pub use crate::zones::{CleanUp, Islands, Joined, Prefer};
 
 use self::certainty::certainty_of;
 use crate::certainty::Certainty;

@@ -41,7 +41,7 @@ pub struct Kind {
 }
 
 /// The sill, (meq/100 g)².
-const SILL: f64 = 16.0;
+pub const SILL: f64 = 16.0;
 
 /// Numbers from a fixed sequence (splitmix64; S. Vigna, public domain).
 pub struct Sequence(pub u64);

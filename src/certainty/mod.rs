@@ -15,7 +15,7 @@ mod zones;
 
 use std::collections::BTreeMap;
 
-pub use odds::Odds;
+pub use odds::{Odds, tier_odds};
 pub use tons::MassRange;
 pub use zones::ZoneCertainty;
 

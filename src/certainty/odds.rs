@@ -34,7 +34,8 @@ impl Odds {
 }
 
 /// The probability of each tier, from the lowest, by what a new sample is expected to show.
-pub(super) fn tier_odds(truth: Truth, tiers: &Tiers) -> Vec<f64> {
+#[must_use]
+pub fn tier_odds(truth: Truth, tiers: &Tiers) -> Vec<f64> {
     let Truth { mean, sd } = truth;
     let here = tiers.tier_of(mean).index();
     let mut below = 0.0;

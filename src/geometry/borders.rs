@@ -1,6 +1,6 @@
 //! A coverage as lines: each border between two faces once.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{Coverage, Face};
 
@@ -11,6 +11,10 @@ pub struct Borders {
     pub lines: Vec<Vec<u32>>,
     /// Whether a border is between two faces that may both change.
     pub free: Vec<bool>,
+    /// Whether each border is a ring that no other border meets.
+    pub round: Vec<bool>,
+    /// Where three borders or more meet that are all between faces that may change.
+    pub junctions: BTreeSet<u32>,
     /// The rings of each face as borders, `true` where one is walked backwards.
     rings: Vec<Vec<Vec<(usize, bool)>>>,
 }
@@ -25,14 +29,25 @@ impl Borders {
     ) -> Self {
         let ways = Ways::of(coverage, may_change);
         let mut ends = vec![true; coverage.vertices.len()];
+        let mut junctions = BTreeSet::new();
         for around in ways.0.chunk_by(|one, other| one.from == other.from) {
             let Some(id) = around.first().map(|way| way.from) else { continue };
+            let held = fixed(id) || around.iter().any(|way| !way.is_free());
             if let Some(end) = ends.get_mut(id as usize) {
-                *end = fixed(id) || around.len() > 2 || around.iter().any(|way| !way.is_free());
+                *end = held || around.len() > 2;
+            }
+            if !held && around.len() > 2 {
+                junctions.insert(id);
             }
         }
         let is_end = |id: u32| ends.get(id as usize).copied().unwrap_or(true);
-        let mut borders = Self { lines: Vec::new(), free: Vec::new(), rings: Vec::new() };
+        let mut borders = Self {
+            lines: Vec::new(),
+            free: Vec::new(),
+            round: Vec::new(),
+            junctions,
+            rings: Vec::new(),
+        };
         let mut known: BTreeMap<Vec<u32>, usize> = BTreeMap::new();
         for face in &coverage.faces {
             let rings = std::iter::once(&face.exterior).chain(&face.holes);
@@ -41,6 +56,10 @@ impl Borders {
         }
         let free = |line: &Vec<u32>| matches!(line[..], [a, b, ..] if ways.is_free(a, b));
         borders.free = borders.lines.iter().map(free).collect();
+        let round = |line: &Vec<u32>| {
+            line.first() == line.last() && line.first().is_some_and(|id| !is_end(*id))
+        };
+        borders.round = borders.lines.iter().map(round).collect();
         borders
     }
 

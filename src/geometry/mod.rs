@@ -1,7 +1,9 @@
 //! Plane geometry that a prescription map needs and general crates do not have: polygons that tile
 //! an area and share their vertices, the rows of a lattice inside a polygon, how much of a grid's
-//! cells a polygon covers, what lies within a distance of features, a quick check of polygons, and the field's own meters.
+//! cells a polygon covers, where values on a lattice are above a level, what lies within a distance of features, a quick check of polygons, and the field's own meters.
 
+mod above;
+mod averaged;
 mod borders;
 mod buffer;
 mod cell_grid;
@@ -16,6 +18,7 @@ mod smoothing;
 mod soundness;
 mod transverse_mercator;
 
+pub use above::rings_above;
 pub use buffer::{buffer, on_grid};
 pub use cell_grid::CellGrid;
 pub use clip::cut;

@@ -1,11 +1,12 @@
 //! Smooths and simplifies the borders inside a coverage, each once for both its sides.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{Coord, Distance, Euclidean, Line as Segment, LineString, SimplifyIdx};
 use rstar::primitives::{GeomWithData, Line};
 use rstar::{AABB, RTree, RTreeObject};
 
+use super::averaged::{Averaged, mean_near};
 use super::borders::Borders;
 use super::{Coverage, Face};
 
@@ -13,14 +14,22 @@ use super::{Coverage, Face};
 /// are written, so that rounding cannot make them touch.
 const APART: f64 = 0.01;
 
+/// How far places along a border count together, as a multiple of what the border may move: a
+/// feature as narrow as twice that keeps a fifth of its height.
+const SPREAD: f64 = 4.0 / 3.0;
+
+/// The most that dropping vertices moves a border, in meters: half a foot.
+const THINNED: f64 = 0.15;
+
 /// Smooths the borders between faces that may change, and drops the vertices that are not needed.
 ///
-/// The outline, other faces' borders and `fixed` vertices stay. Each free vertex is averaged with
-/// its neighbors along the border and moves at most half of `tolerance` meters; then those are
-/// dropped without which the line stays within the other half (Douglas and Peucker 1973,
-/// *Algorithms for the reduction of the number of points required to represent a digitized line*,
-/// Cartographica 10:112). A border that would come upon another, or itself, is smoothed by half as
-/// much, and after three such trials left as it was: the coverage stays valid.
+/// The outline, other faces' borders and `fixed` vertices stay; where borders meet elsewhere, that
+/// place moves with them. Each border is averaged along its
+/// length ([`Averaged`]) and moves at most `tolerance` meters, those among them by which vertices
+/// are dropped (Douglas and Peucker 1973, *Algorithms for the reduction of the number of points
+/// required to represent a digitized line*, Cartographica 10:112). A border that would come upon
+/// another, or itself, is smoothed by half as much, and after some such trials left as it was: the
+/// coverage stays valid.
 #[must_use]
 pub fn smoothed(
     coverage: &Coverage,
@@ -28,90 +37,122 @@ pub fn smoothed(
     may_change: impl Fn(&Face) -> bool,
     tolerance: f64,
 ) -> Coverage {
-    const TRIALS: u32 = 3;
+    const TRIALS: u32 = 5;
     let mut borders = Borders::of(coverage, fixed, may_change);
     let original = borders.lines.clone();
-    let mut vertices = coverage.vertices.clone();
     let mut trials: Vec<u32> = vec![0; original.len()];
-    let mut again: BTreeSet<usize> =
-        borders.free.iter().enumerate().filter(|(_, free)| **free).map(|(i, _)| i).collect();
-    while !again.is_empty() {
-        for &number in &again {
-            let (Some(line), Some(before)) = (borders.lines.get_mut(number), original.get(number))
-            else {
-                continue;
-            };
-            for &id in before {
-                copy(&coverage.vertices, &mut vertices, id);
+    loop {
+        let allowed = |line: usize| match trials.get(line) {
+            Some(&trial) if trial < TRIALS && borders.free.get(line) == Some(&true) => {
+                tolerance * 0.5_f64.powi(i32::try_from(trial).unwrap_or(0))
             }
-            let trial = trials.get(number).copied().unwrap_or(TRIALS);
-            *line = if trial < TRIALS {
-                let allowed = 0.5 * tolerance * 0.5_f64.powi(i32::try_from(trial).unwrap_or(0));
-                eased(before, &coverage.vertices, &mut vertices, allowed)
-            } else {
-                before.clone()
-            };
+            _ => 0.0,
+        };
+        let mut vertices = coverage.vertices.clone();
+        for (id, place) in settled(&original, &borders.junctions, &coverage.vertices, allowed) {
+            if let Some(slot) = vertices.get_mut(id as usize) {
+                *slot = place;
+            }
         }
-        again = too_close(&borders.lines, &vertices);
-        again.retain(|&number| {
-            let free = borders.free.get(number).copied().unwrap_or(false);
-            trials.get_mut(number).filter(|trial| free && **trial < TRIALS).is_some_and(|trial| {
-                *trial += 1;
-                true
+        let lines: Vec<Vec<u32>> = (original.iter().enumerate())
+            .map(|(number, line)| {
+                let round = borders.round.get(number) == Some(&true);
+                eased(line, round, &coverage.vertices, &mut vertices, allowed(number))
             })
-        });
+            .collect();
+        let mut close = too_close(&lines, &vertices);
+        close.retain(|&number| allowed(number) > 0.0);
+        if close.is_empty() {
+            borders.lines = lines;
+            return Coverage { vertices, faces: borders.faces(&coverage.faces) };
+        }
+        for number in close {
+            if let Some(trial) = trials.get_mut(number) {
+                *trial += 1;
+            }
+        }
     }
-    let faces = borders.faces(&coverage.faces);
-    Coverage { vertices, faces }
 }
 
-fn copy(from: &[Coord<f64>], to: &mut [Coord<f64>], id: u32) {
-    if let (Some(slot), Some(at)) = (to.get_mut(id as usize), from.get(id as usize)) {
-        *slot = *at;
-    }
+/// The lines that begin at a junction, and how far all of them may move.
+struct Meeting {
+    allowed: f64,
+    lines: Vec<Vec<Coord<f64>>>,
 }
 
-/// A border with its inner vertices averaged and the needless ones dropped, each step moving it at
-/// most `allowed` meters.
+/// Where junctions go: to the mean of what is near them along their borders, as far as the least
+/// movable of these may move. A junction that stays where borders are smoothed around it would be a
+/// beak.
+fn settled(
+    lines: &[Vec<u32>],
+    junctions: &BTreeSet<u32>,
+    original: &[Coord<f64>],
+    allowed: impl Fn(usize) -> f64,
+) -> Vec<(u32, Coord<f64>)> {
+    let mut around: BTreeMap<u32, Meeting> = BTreeMap::new();
+    let at = |id: &u32| original.get(*id as usize).copied().unwrap_or_default();
+    for (number, line) in lines.iter().enumerate() {
+        let places: Vec<Coord<f64>> = line.iter().map(at).collect();
+        let mut from = |id: Option<&u32>, places: Vec<Coord<f64>>| {
+            if let Some(id) = id.filter(|id| junctions.contains(id)) {
+                let usual = || Meeting { allowed: f64::INFINITY, lines: Vec::new() };
+                let meeting = around.entry(*id).or_insert_with(usual);
+                meeting.allowed = meeting.allowed.min(allowed(number));
+                meeting.lines.push(places);
+            }
+        };
+        from(line.last(), places.iter().rev().copied().collect());
+        from(line.first(), places);
+    }
+    let settle = |(id, Meeting { allowed, lines }): (u32, Meeting)| {
+        let from = at(&id);
+        let shift = mean_near(&lines, SPREAD * allowed)? - from;
+        Some((id, from + limited(shift, allowed)))
+    };
+    around.into_iter().filter_map(settle).collect()
+}
+
+fn limited(shift: Coord<f64>, allowed: f64) -> Coord<f64> {
+    let far = shift.x.hypot(shift.y);
+    if far > allowed { shift * (allowed / far) } else { shift }
+}
+
+/// A border smoothed and thinned, moved at most `allowed` meters in all.
 fn eased(
     line: &[u32],
+    closed: bool,
     original: &[Coord<f64>],
     vertices: &mut [Coord<f64>],
     allowed: f64,
 ) -> Vec<u32> {
-    const PASSES: usize = 4;
-    if line.len() < 3 {
+    if line.len() < 3 || allowed <= 0.0 {
         return line.to_vec();
     }
-    let start: Vec<Coord<f64>> =
+    let mut start: Vec<Coord<f64>> =
         line.iter().filter_map(|&id| original.get(id as usize).copied()).collect();
-    let closed = line.first() == line.last();
-    let mut places = start.clone();
-    for _ in 0..PASSES {
-        let last = places.clone();
-        let count = last.len();
-        let at = |i: usize| last.get(i).copied().unwrap_or_default();
-        for (i, slot) in places.iter_mut().enumerate() {
-            let end = i == 0 || i + 1 == count;
-            if end && !closed {
-                continue;
-            }
-            let before = if i == 0 { at(count - 2) } else { at(i - 1) };
-            let after = if i + 1 == count { at(1) } else { at(i + 1) };
-            *slot = before * 0.25 + at(i) * 0.5 + after * 0.25;
+    // The ends are where the junctions have gone.
+    for (slot, id) in [(0, line.first()), (line.len() - 1, line.last())] {
+        let place = id.and_then(|id| vertices.get(*id as usize));
+        if let (Some(slot), Some(place), false) = (start.get_mut(slot), place, closed) {
+            *slot = *place;
         }
     }
-    for ((slot, from), &id) in places.iter_mut().zip(&start).zip(line) {
-        let shift = *slot - *from;
-        let far = shift.x.hypot(shift.y);
-        if far > allowed {
-            *slot = *from + shift * (allowed / far);
+    let thinned = THINNED.min(0.5 * allowed);
+    let mut places = Averaged::new(&start, SPREAD * allowed, closed).line(&start);
+    let last = line.len() - 1;
+    for (i, ((slot, from), &id)) in places.iter_mut().zip(&start).zip(line).enumerate() {
+        // The ends stay to the last digit: other borders and the field's edge have them too.
+        if !closed && (i == 0 || i == last) {
+            *slot = *from;
+            continue;
         }
+        *slot = *from + limited(*slot - *from, allowed - thinned);
         if let Some(vertex) = vertices.get_mut(id as usize) {
             *vertex = *slot;
         }
     }
-    needed(&places, allowed, closed).into_iter().filter_map(|i| line.get(i).copied()).collect()
+    let round = line.first() == line.last();
+    needed(&places, thinned, round).into_iter().filter_map(|i| line.get(i).copied()).collect()
 }
 
 /// The places that Douglas and Peucker keep; of a closed line so many that it stays a ring.
@@ -171,5 +212,79 @@ fn near(one: [u32; 2], other: [u32; 2], at: &impl Fn(u32) -> Coord<f64>) -> bool
             gap(a, other) < APART || gap(b, one) < APART
         }
         _ => Euclidean.distance(&segment(one), &segment(other)) < APART,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use geo::{Area, Validation};
+
+    use super::*;
+    use crate::geometry::HalfEdge;
+
+    /// A field of 200 by 100 m in two faces, with the line between them in its middle.
+    fn halves(line: &[Coord<f64>]) -> Coverage {
+        let corners = [(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (0.0, 100.0)];
+        let mut vertices: Vec<Coord<f64>> = corners.map(|(x, y)| Coord { x, y }).to_vec();
+        vertices.extend(line);
+        let last = u32::try_from(vertices.len() - 1).unwrap();
+        let walk = |class: u32, ids: Vec<u32>| {
+            let next = ids.clone().into_iter().cycle().skip(1);
+            ids.into_iter().zip(next).map(move |(from, to)| HalfEdge { class, from, to })
+        };
+        let below = [0, 1].into_iter().chain((4..=last).rev()).collect();
+        let above = (4..=last).chain([2, 3]).collect();
+        Coverage::from_half_edges(vertices, walk(0, below).chain(walk(1, above)).collect())
+    }
+
+    fn is_sound(coverage: &Coverage) {
+        let areas = coverage.faces.iter().map(|face| {
+            let polygon = coverage.plane_polygon(face);
+            assert!(polygon.is_valid());
+            polygon.unsigned_area()
+        });
+        assert!((areas.sum::<f64>() - 20_000.0).abs() < 1e-6);
+    }
+
+    /// Teeth of 3 m every 6 m under a tolerance of 4.5 m, a quarter of a swath of 18 m.
+    #[test]
+    fn teeth_narrower_than_half_a_swath_go() {
+        let tooth = |i: u32| Coord {
+            x: f64::from(i) * 3.0,
+            y: if i.is_multiple_of(2) { 48.5 } else { 51.5 },
+        };
+        let mut line: Vec<Coord<f64>> = (0..67).map(tooth).collect();
+        line.push(Coord { x: 200.0, y: 50.0 });
+        let before = halves(&line);
+        let after = smoothed(&before, |id| id < 4, |_| true, 4.5);
+        is_sound(&after);
+        let ids: BTreeSet<u32> = after.faces.iter().flat_map(Face::edges).flatten().collect();
+        assert!(ids.len() < 25, "{} vertices", ids.len());
+        for at in ids.iter().filter(|id| **id >= 4).map(|id| after.vertices[*id as usize]) {
+            let is_end = at.x < 15.0 || at.x > 185.0;
+            assert!((at.y - 50.0).abs() < if is_end { 1.6 } else { 0.2 }, "{at:?}");
+        }
+        // The ends are on the field's edge.
+        for id in [4, 71] {
+            assert_eq!(after.vertices[id], before.vertices[id]);
+        }
+    }
+
+    /// A bend of 60 m is wider than half a swath: it is driven as it is.
+    #[test]
+    fn wide_bends_stay() {
+        let bend = |i: u32| f64::from(i) * 200.0 / 100.0;
+        let line: Vec<Coord<f64>> = (0..=100)
+            .map(bend)
+            .map(|x| Coord { x, y: 50.0 + 10.0 * (x / 200.0 * 3.0 * std::f64::consts::TAU).sin() })
+            .collect();
+        let before = halves(&line);
+        let after = smoothed(&before, |id| id < 4, |_| true, 4.5);
+        is_sound(&after);
+        let ids: BTreeSet<u32> = after.faces.iter().flat_map(Face::edges).flatten().collect();
+        for id in ids {
+            let shift = after.vertices[id as usize] - before.vertices[id as usize];
+            assert!(shift.x.hypot(shift.y) < 0.5, "{shift:?}");
+        }
     }
 }

@@ -10,7 +10,7 @@ use serde::de::{Deserializer, Visitor};
 use super::JobError;
 use super::range::{NotApplied, fault, lacks, within};
 use crate::faults::Faults;
-use crate::plan::{CleanUp, Heading, Prefer, Rows, Unspread};
+use crate::plan::{CleanUp, Heading, Islands, Prefer, Rows, Unspread};
 use crate::units::{Area, Length, Written};
 
 /// Zones smaller than this are not worth a change of the rate, unless the job says another.
@@ -21,9 +21,9 @@ const MOST_MIN_ZONE: Area = Area::acres(50.0);
 const USUAL_SWATH: Length = Length::feet(60.0);
 /// The widest zone that may count as too narrow: several swaths of any machine.
 const MOST_MIN_WIDTH: Length = Length::feet(1000.0);
-/// How far a border line may move when it is smoothed, unless the job says another: below what
-/// a spreader answers to.
-const TOLERANCE: Length = Length::feet(3.0);
+/// How far a border may move when it is smoothed, as a part of the swath, unless the job says another:
+/// what is narrower than half a swath, a spreader cannot follow.
+const TOLERANCE: f64 = 0.25;
 /// The farthest that a border line may move.
 const MOST_TOLERANCE: Length = Length::feet(30.0);
 /// The shortest cell of a row: a rate lasts for a second or so at spreading speed.
@@ -41,10 +41,13 @@ pub struct ZonesEntry {
     pub min_zone: Option<Written<Area>>,
     /// The narrowest zone; the swath, or 60 ft without one when absent.
     pub min_width: Option<Written<Length>>,
-    /// How far a border line may move when it is smoothed; `"3 ft"` when absent.
+    /// How far a border may move when it is smoothed so that the spreader can follow; a quarter of the
+    /// swath, or 15 ft without one when absent.
     pub tolerance: Option<Written<Length>>,
     /// Which zone a small one joins; `"nearest"` when absent.
     pub prefer: Option<Prefer>,
+    /// Whether a zone on which the tier around it is more probable joins that; `"join"` when absent.
+    pub islands: Option<Islands>,
     /// Where the rows run; no rows when absent.
     pub heading: Option<HeadingEntry>,
     /// How long a row's cells are; the swath when absent.
@@ -90,6 +93,7 @@ impl ZonesEntry {
                 ("[zones] min_width", self.min_width.is_some()),
                 ("[zones] tolerance", self.tolerance.is_some()),
                 ("[zones] prefer", self.prefer.is_some()),
+                ("[zones] islands", self.islands.is_some()),
             ];
             return NotApplied { file, when: "with clean_up = false" }
                 .check(written)
@@ -121,8 +125,12 @@ impl ZonesEntry {
         Ok(Some(CleanUp {
             min_zone: min_zone.flatten().unwrap_or(MIN_ZONE),
             min_width: min_width.flatten().or(swath).unwrap_or(USUAL_SWATH),
-            tolerance: tolerance.flatten().unwrap_or(TOLERANCE),
+            tolerance: tolerance.flatten().unwrap_or_else(|| {
+                let part = swath.unwrap_or(USUAL_SWATH) * TOLERANCE;
+                if part > MOST_TOLERANCE { MOST_TOLERANCE } else { part }
+            }),
             prefer: self.prefer.unwrap_or_default(),
+            islands: self.islands.unwrap_or_default(),
         }))
     }
 

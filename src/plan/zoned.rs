@@ -2,12 +2,14 @@
 
 use geo::Coord;
 
+use super::sureness::node_odds;
 use super::{CleanUp, CleanedUp, PlanError, Rows, Settings, Surfaced};
 use crate::soil::Tiers;
 use crate::units::Area;
 use crate::written::Written;
 use crate::zones::{
-    BetweenClasses, ClassedNodes, Partition, Prefer, Tiered, along_passes, clean_up, means,
+    BetweenClasses, ClassedNodes, Islands, NodeOdds, Partition, Prefer, Tiered, along_passes,
+    clean_up, means,
     partition,
 };
 
@@ -58,9 +60,18 @@ impl Zoned {
             }
         }
         let raw = partition(mesh, values, &classes, BetweenClasses::Strips, &tiered);
+        let islands = settings.clean_up.as_ref().map_or(Islands::Keep, |asked| asked.islands);
+        let odds = match islands {
+            Islands::Join => node_odds(surfaced, tiers),
+            Islands::Keep => Vec::new(),
+        };
+        let samples = surfaced.field.samples.iter().map(|sample| sample.position).collect();
+        let odds = NodeOdds { lattice: &ground.lattice, nodes: odds, samples };
         let drawn = match (&settings.rows, &settings.clean_up) {
             (None, None) => None,
-            (None, Some(asked)) => Some(clean_up(&raw, mesh, values, &classes, &tiered, asked)),
+            (None, Some(asked)) => {
+                Some(clean_up(&raw, mesh, values, &classes, &tiered, asked, &odds))
+            }
             (Some(rows), asked) => {
                 let boundary = surfaced.field.boundary.local();
                 let lattice = &ground.lattice;
@@ -71,11 +82,10 @@ impl Zoned {
                 let keep_outs: Vec<_> =
                     surfaced.field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
                 let passes = rows.passes(boundary);
-                Some(along_passes(boundary, &keep_outs, nodes, class_at, &passes, least)?)
+                Some(along_passes(boundary, &keep_outs, nodes, class_at, &passes, least, &odds)?)
             }
         };
-        let cleaned_up =
-            drawn.as_ref().map(|pieces| CleanedUp::new(&raw.coverage, &pieces.coverage, tiers));
+        let cleaned_up = drawn.as_ref().map(|pieces| CleanedUp::new(&raw.coverage, pieces, tiers));
         let pieces = drawn.unwrap_or(raw);
         let Written { pieces, places, lost } = Written::new(pieces, &surfaced.field.boundary)?;
         let cec_means =

@@ -1,5 +1,5 @@
-use crate::plan::Plan;
-use crate::units::{Quantity, count};
+use crate::plan::{Joined, Plan};
+use crate::units::{Quantity, System, count};
 
 /// What the zones were made to keep to, and how many became how many.
 pub fn clean_up(plan: &Plan) -> Option<String> {
@@ -14,5 +14,18 @@ pub fn clean_up(plan: &Plan) -> Option<String> {
         format!("cleaned up to {area} and {width} wide at least")
     };
     let before = count(done.zones_before, "zone", "zones");
-    Some(format!("{how}: {before} became {}", plan.zones.len()))
+    let islands = islands(&done.islands, system).unwrap_or_default();
+    Some(format!("{how}: {before} became {}{islands}", plan.zones.len()))
+}
+
+/// Islands that joined the tier around them; none where none did.
+fn islands(of: &Joined, system: System) -> Option<String> {
+    (of.count > 0).then(|| {
+        format!(
+            "; {} joined the more probable tier around {}, {}",
+            count(of.count, "island", "islands"),
+            if of.count == 1 { "it" } else { "them" },
+            of.area.show(system, 2),
+        )
+    })
 }

@@ -4,7 +4,9 @@ use std::fmt::Write as _;
 
 use crate::farm::{Costs, Deliveries, FarmOrder, FarmTotals, SpreaderWork, SumOf};
 use crate::order::Money;
-use crate::report::order::{cost_of_both, least_to_most, one_truck_less_leaves, told_off};
+use crate::report::order::{
+    cost_of_both, ends, least_to_most, one_truck_less_leaves, told_off,
+};
 use crate::totals::Cost;
 use crate::units::{Mass, Quantity, count};
 
@@ -27,8 +29,8 @@ fn of(fields: usize, all: usize) -> String {
 
 fn ordered(order: &FarmOrder, all: usize, unit: &str) -> String {
     let mut text = format!("Order for {}: {:.2} {unit}", of(order.fields, all), order.ordered);
-    if let Some([low, high]) = order.range {
-        let _ = write!(text, "; the maps take {low:.1} to {high:.1} (4 in 5)");
+    if let Some(range) = order.range {
+        let _ = write!(text, "; the maps take {} (4 in 5)", ends(range));
     }
     if let Some(deliveries) = &order.deliveries {
         text += &trucks(deliveries, order, unit);

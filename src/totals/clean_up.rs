@@ -1,7 +1,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::Amount;
+use super::{Acres, Amount, InUnits};
 
 /// What the clean-up of small and narrow zones was asked for and what it moved.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -16,8 +16,22 @@ pub struct CleanUp {
     pub zones_before: usize,
     /// How many there are after it.
     pub zones_after: usize,
+    /// The islands that joined the tier around them, which is more probable there; none where the job
+    /// keeps islands.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub islands: Option<Islands>,
     /// By how much each tier's area and tons changed.
     pub moved: Vec<Moved>,
+}
+
+/// Islands that joined the tier around them.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Islands {
+    /// How many.
+    pub count: usize,
+    /// Their area.
+    #[serde(flatten)]
+    pub area: InUnits<Acres>,
 }
 
 /// What a tier gained, or lost where it is below zero.

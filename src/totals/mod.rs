@@ -28,7 +28,7 @@ use serde::{Deserialize, Serialize};
 pub use about::About;
 pub use amounts::{Amount, FlatRate, Samples, SecondLook, Tier, Unspread, Zone};
 pub use certainty::{Certainty, ErrorModel, ZoneCertainty};
-pub use clean_up::{CleanUp, Moved};
+pub use clean_up::{CleanUp, Islands, Moved};
 pub use farm::{
     Failure, FarmCosts, FarmDeliveries, FarmField, FarmFile, FarmOrder, FarmSpreading, FarmTier,
     FarmTotal, FieldCosts, FieldOrder, Spread, Unmet,

@@ -51,6 +51,17 @@ pub fn apportion(parts: &[f64], total: f64, decimals: u32) -> Vec<f64> {
     units.into_iter().map(|unit| unit / scale + 0.0).collect()
 }
 
+/// The parts of a whole as percentages that add up to 100 as printed; zeros where there is no whole.
+#[must_use]
+pub fn percentages(parts: &[f64], decimals: u32) -> Vec<f64> {
+    let whole: f64 = parts.iter().sum();
+    if whole <= 0.0 {
+        return vec![0.0; parts.len()];
+    }
+    let exact: Vec<f64> = parts.iter().map(|part| 100.0 * part / whole).collect();
+    apportion(&exact, 100.0, decimals)
+}
+
 fn scale(decimals: u32) -> f64 {
     f64::from(10_u32.saturating_pow(decimals))
 }
@@ -62,6 +73,14 @@ mod tests {
     #[test]
     fn thirds_add_up() {
         assert_eq!(apportion(&[1.0 / 3.0; 3], 1.0, 2), [0.34, 0.33, 0.33]);
+    }
+
+    /// 65.5 and 24.5 and 10: each rounded by itself would be 101.
+    #[test]
+    fn percentages_are_a_hundred() {
+        assert_eq!(percentages(&[131.0, 49.0, 20.0], 0), [66.0, 24.0, 10.0]);
+        assert_eq!(percentages(&[1.0; 3], 1), [33.4, 33.3, 33.3]);
+        assert_eq!(percentages(&[0.0; 3], 0), [0.0; 3]);
     }
 
     #[test]

@@ -14,7 +14,7 @@ mod quantity;
 mod system;
 mod told_apart;
 
-pub use apportion::{apportion, round_to};
+pub use apportion::{apportion, percentages, round_to};
 pub use count::count;
 pub use date::Date;
 pub use parse::{UnitError, Written};

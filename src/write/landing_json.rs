@@ -7,7 +7,7 @@ use crate::totals::{
     InUnits, Key, Landed as Figures, LandedApart, LandedKeptOut, LandedMass, LandedZone,
     Landing as Written, Logged as WrittenLogged,
 };
-use crate::units::{Area, Length, Mass, Quantity, Rate, Speed, System, round_to};
+use crate::units::{Area, Length, Mass, Quantity, Rate, Speed, System, percentages, round_to};
 
 /// The figures of a landed map.
 #[must_use]
@@ -59,9 +59,9 @@ fn figures(plan: &Plan, landed: &Landed, wider: &[WiderKeepOut]) -> Figures {
     let kept_out = landed.kept_out.iter();
     Figures {
         zones: landed.zones.iter().map(|zone| of_zone(zone, system)).collect(),
-        within_10_percent: share(landed.within_a_tenth),
-        too_little_percent: share(landed.too_little),
-        too_much_percent: share(landed.too_much),
+        within_10_percent: verdict(0),
+        too_little_percent: verdict(1),
+        too_much_percent: verdict(2),
         short: mass(landed.short, system),
         over: mass(landed.over, system),
         outside: LandedMass { landed: mass(landed.outside, system) },

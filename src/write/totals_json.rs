@@ -6,7 +6,9 @@ use super::piles::pile_totals;
 use super::soil_json::soil;
 use super::taskdata::TaskReport;
 use super::{FormatError, OutputFile};
-use crate::plan::{About, CEC_DECIMALS, KrigingReport, Method, Plan, ZoneRow, written_rate};
+use crate::plan::{
+    About, CEC_DECIMALS, Islands, KrigingReport, Method, Plan, ZoneRow, written_rate,
+};
 use crate::projection::Coordinates;
 use crate::report::cautions::CAUTIONS;
 use crate::report::warnings::sentence;
@@ -235,9 +237,13 @@ fn unspread(plan: &Plan) -> Vec<totals::Unspread> {
 fn clean_up(plan: &Plan) -> Option<totals::CleanUp> {
     let (asked, done) = (plan.settings.clean_up.as_ref()?, plan.cleaned_up.as_ref()?);
     let system = plan.settings.system;
-    let moved = (1..).zip(&done.tiers).map(|(tier, change)| totals::Moved {
+    let areas = done.printed_areas(system);
+    let moved = (1..).zip(&done.tiers).zip(areas).map(|((tier, change), area)| totals::Moved {
         tier,
-        amount: totals::Amount { area: area(change.area, system), mass: mass(change.mass, system) },
+        amount: totals::Amount {
+            area: InUnits::new(area, system),
+            mass: mass(change.mass, system),
+        },
     });
     Some(totals::CleanUp {
         min_zone: round_to(asked.min_zone.value_in(system), 4),
@@ -245,6 +251,10 @@ fn clean_up(plan: &Plan) -> Option<totals::CleanUp> {
         tolerance: round_to(asked.tolerance.value_in(system), 4),
         zones_before: done.zones_before,
         zones_after: plan.zones.len(),
+        islands: (asked.islands == Islands::Join).then(|| totals::Islands {
+            count: done.islands.count,
+            area: area(done.islands.area, system),
+        }),
         moved: moved.collect(),
     })
 }

@@ -67,8 +67,22 @@ fn joined(coverage: &Coverage, least: f64, prefer: Prefer) -> Option<Vec<u32>> {
     moved.then_some(classes)
 }
 
+/// The class with the longest common border among those that are spread around a face; none where
+/// there is none.
+pub(super) fn longest(coverage: &Coverage, around: &BTreeMap<usize, f64>) -> Option<u32> {
+    let mut lengths: BTreeMap<u32, f64> = BTreeMap::new();
+    for (face, length) in around {
+        let face = coverage.faces.get(*face).filter(|face| face.class < KEEP_OUT);
+        if let Some(face) = face {
+            *lengths.entry(face.class).or_default() += length;
+        }
+    }
+    let longest = lengths.into_iter().max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
+    longest.map(|(class, _)| class)
+}
+
 /// The length of the border between each two faces, in meters.
-fn common_borders(coverage: &Coverage) -> BTreeMap<usize, BTreeMap<usize, f64>> {
+pub(super) fn common_borders(coverage: &Coverage) -> BTreeMap<usize, BTreeMap<usize, f64>> {
     let mut sides: Vec<([u32; 2], usize)> = Vec::new();
     for (i, face) in coverage.faces.iter().enumerate() {
         sides.extend(face.edges().map(|edge| (edge, i)));

@@ -6,6 +6,7 @@ mod clean_up;
 mod coordinate_pair;
 mod crossings;
 mod error;
+mod islands;
 mod level;
 mod merge;
 mod mesh;
@@ -25,8 +26,9 @@ mod triangulation;
 mod vertices;
 
 pub use class::{ClassOfGround, KEEP_OUT};
-pub use clean_up::{CleanUp, clean_up};
+pub use clean_up::{CleanUp, Islands, clean_up};
 pub use error::RimError;
+pub use islands::{Joined, NodeOdds};
 pub use level::{BetweenClasses, CROSSING_TOLERANCE, Classes};
 pub use mesh::Mesh;
 pub use partition::{Partition, partition};

@@ -5,6 +5,7 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 use geo::Coord;
 
 use super::class::{KEEP_OUT, class_at};
+use super::islands::Joined;
 use super::level::{BetweenClasses, Classes, Edge, EdgeEnd, LevelCrossings};
 use super::mesh::Mesh;
 use super::rim::Border;
@@ -21,6 +22,8 @@ pub struct Partition {
     /// The vertices on an edge of the boundary or of a keep-out, each with the ends (vertices too) of
     /// that edge; an end comes before what is between.
     pub landings: Vec<(u32, [u32; 2])>,
+    /// The islands that joined what is around them.
+    pub islands: Joined,
     /// Where the level lines cross the mesh; none where no mesh was cut.
     pub(super) crossings: Option<LevelCrossings>,
 }
@@ -28,7 +31,13 @@ pub struct Partition {
 impl Partition {
     /// Pieces of which it is not known any more where they come from.
     pub(crate) fn of(coverage: Coverage) -> Self {
-        Self { coverage, corners: Vec::new(), landings: Vec::new(), crossings: None }
+        Self {
+            coverage,
+            corners: Vec::new(),
+            landings: Vec::new(),
+            islands: Joined::default(),
+            crossings: None,
+        }
     }
 
     /// The vertices that a piece has in its rings, or that are on an edge of the boundary or of a
@@ -157,7 +166,13 @@ pub(super) fn cut(
     }
     let coverage = builder.coverage();
     let corners = mesh.corner_vertices().filter_map(|id| u32::try_from(id).ok()).collect();
-    Partition { coverage, corners, landings, crossings: Some(crossings) }
+    Partition {
+        coverage,
+        corners,
+        landings,
+        islands: Joined::default(),
+        crossings: Some(crossings),
+    }
 }
 
 /// Collects borders. The vertices of the coverage are the boundary's corners, the keep-outs'

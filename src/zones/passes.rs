@@ -8,6 +8,7 @@ use geo::{Contains, Coord, LineString, MultiPolygon};
 
 use super::class::{KEEP_OUT, class_at};
 use super::error::RimError;
+use super::islands::{Joined, NodeOdds};
 use super::merge::merge_small;
 use super::outline::{EdgePiece, EdgePieces};
 use super::partition::Partition;
@@ -57,7 +58,7 @@ pub struct ClassedNodes<'a> {
 }
 
 /// Cuts a field into cells along the passes, each of the class that most of its nodes have, and
-/// joins what is under `min_zone` to a neighbor. `class_at` is asked where a cell has
+/// joins what is under `min_zone`, and islands by their odds, to a neighbor. `class_at` is asked where a cell has
 /// no node. The first pass runs along the field's edge.
 ///
 /// # Errors
@@ -69,6 +70,7 @@ pub fn along_passes(
     class_at: impl Fn(Coord<f64>) -> u32,
     passes: &Passes,
     (min_zone, prefer): (Area, Prefer),
+    odds: &NodeOdds<'_>,
 ) -> Result<Partition, RimError> {
     let rings: Vec<&LineString<f64>> = rings(boundary).collect();
     let mut outline = EdgePieces::of(&rings, keep_outs, f64::INFINITY);
@@ -110,8 +112,9 @@ pub fn along_passes(
         .collect();
     let coverage = Coverage::from_half_edges(positions, half_edges(&facets, &classes));
     let coverage = merge_small(coverage, min_zone, prefer);
+    let (coverage, islands) = Joined::join(coverage, odds);
     let mut partition =
-        Partition { coverage, corners: outline.corner_ids, landings, crossings: None };
+        Partition { coverage, corners: outline.corner_ids, landings, islands, crossings: None };
     partition.drop_straight(named);
     Ok(partition)
 }

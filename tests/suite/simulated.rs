@@ -1,5 +1,6 @@
-//! The range of tons holds the true ones in about four of five simulated fields. The whole table, of
-//! more ground and more fields, is `cargo bench --bench simulated`.
+//! The range of tons holds the true ones in about four of five simulated fields, and islands that join
+//! what is around them cost no ground its right tier. The whole tables, of more ground and more fields,
+//! are `cargo bench --bench simulated`.
 
 #![expect(
     clippy::cast_possible_truncation,
@@ -12,9 +13,12 @@ mod coverage;
 #[expect(dead_code, reason = "the whole table has more ground")]
 #[path = "../../benches/simulated/ground.rs"]
 mod ground;
+#[path = "../../benches/simulated/right.rs"]
+mod right;
 
 use coverage::coverage;
 use ground::{Form, Ground, Kind, Make};
+use right::right;
 
 /// Of 60 fields, 80 % plus or minus three standard errors of `sqrt(0.8 * 0.2 / 60)`, 5.2 %, and five
 /// for what the method may be off.
@@ -30,5 +34,20 @@ fn the_stated_range_of_tons_is_true() {
             // Not by being wide: within 1.96 standard deviations are 95 % of a normal distribution.
             assert!(found.half < 1.96 * found.spread, "{make:?}: {found:?}");
         }
+    }
+}
+
+/// Of 40 fields. Kriging by the true covariance is the bound: nothing that is made of the same samples
+/// knows more of the ground. A plan is below it for what is estimated and what the spreader cannot follow.
+#[test]
+fn islands_that_join_cost_no_ground_its_right_tier() {
+    for (range, nugget) in [(300.0, 0.05), (300.0, 0.5)] {
+        let kind = Kind { form: Form::Exponential, range, nugget, make: Make::Normal };
+        let found = right(&Ground::new(kind), 49, 40);
+        println!("{range} m, nugget {nugget}: {found:?}");
+        assert!(found.joined > 0.2, "{found:?}");
+        // A thousandth is what a field or two of the 40 turn by.
+        assert!(found.after > found.before - 0.001, "{found:?}");
+        assert!(found.after > found.bound - 0.02, "{found:?}");
     }
 }

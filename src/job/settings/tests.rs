@@ -1,6 +1,6 @@
 use super::*;
 use crate::order::{Money, OrderExtra, SpreadingPer};
-use crate::plan::{CleanUp, Heading, Method, Prefer, Rows, SurfaceSettings, Unspread};
+use crate::plan::{CleanUp, Heading, Islands, Method, Prefer, Rows, SurfaceSettings, Unspread};
 use crate::surface::Neighbors;
 use crate::units::{Area, Mass, Share, Time};
 
@@ -27,21 +27,25 @@ fn everything_has_a_default() {
     let usual = CleanUp {
         min_zone: Area::acres(0.5),
         min_width: Length::feet(60.0),
-        tolerance: Length::feet(3.0),
+        tolerance: Length::feet(15.0),
         prefer: Prefer::Nearest,
+        islands: Islands::Join,
     };
     assert_eq!(settings.clean_up, Some(usual));
     assert_eq!((settings.rows, settings.unspread), (None, Unspread::RateZero));
     assert!(settings.warnings.is_empty());
     let narrow = job("swath = \"30 ft\"").unwrap().clean_up;
-    assert_eq!(narrow, Some(CleanUp { min_width: Length::feet(30.0), ..usual }));
+    let (min_width, tolerance) = (Length::feet(30.0), Length::feet(7.5));
+    assert_eq!(narrow, Some(CleanUp { min_width, tolerance, ..usual }));
+    let wide = job("swath = \"150 ft\"").unwrap().clean_up;
+    assert_eq!(wide.map(|asked| asked.tolerance), Some(Length::feet(30.0)));
 }
 
 #[test]
 fn everything_can_be_said() {
     let text = "swath = \"18 m\"\nmax_rate = \"4 t/ha\"\nmin_rate = \"0.5 t/ha\"\nexclude = [\"A7\", \"B2\"]\n\
         [surface]\nmethod = \"inverse distance\"\npower = 1.5\nneighbors = \"all\"\nradius = \"200 m\"\ntaper = false\ngrid = \"2 m\"\n\
-        [zones]\nclean_up = true\nmin_zone = \"0.2 ha\"\nmin_width = \"9 m\"\ntolerance = \"0 m\"\nprefer = \"lower\"\n\
+        [zones]\nclean_up = true\nmin_zone = \"0.2 ha\"\nmin_width = \"9 m\"\ntolerance = \"0 m\"\nprefer = \"lower\"\nislands = \"keep\"\n\
         heading = 359.5\ncell_length = \"30 m\"\nunspread = \"leave out\"\n";
     let text = format!("{text}{}", ditch("0 m", "drainage ditch"));
     let settings = job(&text).unwrap();
@@ -59,6 +63,7 @@ fn everything_can_be_said() {
         min_width: Length::metres(9.0),
         tolerance: Length::ZERO,
         prefer: Prefer::Lower,
+        islands: Islands::Keep,
     };
     assert_eq!(settings.clean_up, Some(clean_up));
     let (swath, cell) = (Length::metres(18.0), Length::metres(30.0));
@@ -225,7 +230,7 @@ fn what_does_not_apply_is_refused() {
 fn written_wrongly() {
     assert_eq!(
         said("[zones]\nmin_zne = \"1 ac\""),
-        "job.toml, line 4: found unknown key \"min_zne\", did you mean \"min_zone\"?; known keys here: clean_up, min_zone, min_width, tolerance, prefer, heading, cell_length, unspread"
+        "job.toml, line 4: found unknown key \"min_zne\", did you mean \"min_zone\"?; known keys here: clean_up, min_zone, min_width, tolerance, prefer, islands, heading, cell_length, unspread"
     );
     assert_eq!(
         said("[[keep_out]]\nfile = \"d.shp\"\nwhy = \"ditch\""),

@@ -4,7 +4,7 @@ use crate::report::ReportError;
 use crate::report::map::{certainty_map, shares};
 use crate::report::text::shortened;
 use crate::report::tons_if_certain::tons_if_certain;
-use crate::units::{Quantity, apportion};
+use crate::units::Quantity;
 
 /// Longer names of samples are cut.
 const LONGEST_ID: usize = 40;
@@ -37,13 +37,10 @@ pub fn certainty_part(plan: &Plan) -> Result<Option<CertaintyPart>, ReportError>
         return Ok(None);
     };
     let system = plan.settings.system;
-    let shares = shares(certainty);
-    let percents: Vec<f64> = shares.iter().map(|share| share.percent).collect();
-    let percents = apportion(&percents, 100.0, 0);
-    let bands = shares.into_iter().zip(percents).map(|(share, percent)| CertaintyBand {
+    let bands = shares(certainty).into_iter().map(|share| CertaintyBand {
         fill: share.fill,
         name: share.name,
-        percent: format!("{percent:.0}"),
+        percent: format!("{:.0}", share.percent),
     });
     let tons =
         tons_if_certain(certainty.tons.low, certainty.tons.high, plan.total.printed_mass, system);

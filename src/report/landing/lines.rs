@@ -1,11 +1,14 @@
-use super::{area, heading, share};
+use super::{area, heading};
 use crate::landing::{
-    Landed, LandedCells, Landing, LandingTrial, Response, Throw, least_misplaced,
+    Landed, LandedCells, Landing, LandingTrial, Response, Throw, ZoneLanded, least_misplaced,
 };
 use crate::plan::Plan;
 use crate::report::table::ruled;
 use crate::report::warnings::{line, on_keep_out, setback};
-use crate::units::{Length, Mass, Quantity, Rate, System, Time, count};
+use crate::tonnage::MASS_DECIMALS;
+use crate::units::{
+    Length, Mass, Quantity, Rate, System, Time, apportion, count, percentages, round_to,
+};
 
 /// All that is printed about what lands.
 #[must_use]
@@ -103,41 +106,47 @@ pub(super) fn zones(landed: &Landed, system: System) -> Vec<String> {
     let (mass, rate) = (Mass::unit(system).plural(), Rate::unit(system).symbol());
     let head = ["zone", rate, "planned", mass, "off", "uneven", "within 10 %"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
-    let tons = |kg: f64| Mass::from_si(kg).value_in(system);
-    let row = |name: String, rate: String, planned: f64, got: f64, cv: String, within: f64| {
+    let row = |name: String, rate: String, [planned, got]: [f64; 2], cv: String, within: f64| {
         let off = if planned > 0.0 { 100.0 * (got / planned - 1.0) } else { 0.0 };
         vec![
             name,
             rate,
-            format!("{:.2}", tons(planned)),
-            format!("{:.2}", tons(got)),
+            format!("{planned:.2}"),
+            format!("{got:.2}"),
             signed(off),
             cv,
             format!("{:.0} %", 100.0 * within),
         ]
     };
     let spread = || landed.zones.iter().filter(|zone| zone.rate > 0.0);
-    for zone in spread() {
+    let [planned, got] = [|zone: &ZoneLanded| zone.planned, |zone: &ZoneLanded| zone.landed]
+        .map(|of| added_up(spread().map(|zone| Mass::from_si(of(zone)).value_in(system))));
+    for ((zone, planned), got) in spread().zip(planned.0).zip(got.0) {
         rows.push(row(
             zone.zone.to_string(),
             format!("{:.2}", Rate::from_si(zone.rate).value_in(system)),
-            zone.planned,
-            zone.landed,
+            [planned, got],
             format!("CV {:.0} %", 100.0 * zone.cv),
             if zone.area > 0.0 { zone.within_a_tenth / zone.area } else { 0.0 },
         ));
     }
-    let sum = |of: fn(&crate::landing::ZoneLanded) -> f64| spread().map(of).sum::<f64>();
+    let sum = |of: fn(&ZoneLanded) -> f64| spread().map(of).sum::<f64>();
     let within = sum(|zone| zone.within_a_tenth) / sum(|zone| zone.area).max(f64::MIN_POSITIVE);
     rows.push(row(
         "all zones".to_owned(),
         String::new(),
-        sum(|zone| zone.planned),
-        sum(|zone| zone.landed),
+        [planned.1, got.1],
         String::new(),
         within,
     ));
     ruled(&rows)
+}
+
+/// Masses as printed, and what they come to.
+fn added_up(masses: impl Iterator<Item = f64>) -> (Vec<f64>, f64) {
+    let masses: Vec<f64> = masses.collect();
+    let sum = round_to(masses.iter().sum(), MASS_DECIMALS);
+    (apportion(&masses, sum, MASS_DECIMALS), sum)
 }
 
 fn signed(percent: f64) -> String {
@@ -147,12 +156,10 @@ fn signed(percent: f64) -> String {
 }
 
 pub(super) fn evenness(landed: &Landed) -> String {
-    let percent = |area: f64| 100.0 * share(landed, area);
+    let Landed { within_a_tenth, too_little, too_much, .. } = *landed;
+    let [within, little, much] = verdicts([within_a_tenth, too_little, too_much]);
     format!(
-        "{:.0} % of the ground gets within 10 % of its rate, {:.0} % gets too little, {:.0} % too much.",
-        percent(landed.within_a_tenth),
-        percent(landed.too_little),
-        percent(landed.too_much),
+        "{within} % of the ground gets within 10 % of its rate, {little} % gets too little, {much} % too much."
     )
 }
 
@@ -190,14 +197,20 @@ fn advice(landing: &Landing, system: System) -> Option<String> {
     let gain = whole - Mass::from_si(misplaced);
     let now = landing.spreading.response.lead;
     let differs = (setting.si() - now.si()).abs() > 0.09;
-    (differs && gain > whole * WORTH_TELLING).then(|| {
+    let [best, now] = apart(setting, now, 1, system).filter(|_| differs)?;
+    (gain > whole * WORTH_TELLING).then(|| {
         format!(
-            "Set the controller's look-ahead to {} (now {}): {} less in the wrong place.",
-            setting.show(system, 1),
-            now.show(system, 1),
+            "Set the controller's look-ahead to {best} (now {now}): {} less in the wrong place.",
             gain.show(system, 1),
         )
     })
+}
+
+/// Two quantities with their unit, and with as many digits, of so many or one more, as tell them
+/// apart.
+fn apart<Q: Quantity>(one: Q, other: Q, decimals: usize, system: System) -> Option<[String; 2]> {
+    let shown = |decimals| [one, other].map(|each| each.show(system, decimals));
+    (decimals..=decimals + 1).map(shown).find(|[one, other]| one != other)
 }
 
 /// A gain under this share of what is misplaced is not worth changing a setting for.
@@ -219,13 +232,17 @@ fn reasons(response: &Response, system: System) -> String {
 
 fn headland(landing: &Landing, system: System) -> String {
     let headland = &landing.headland;
-    let percent = |part: f64| if headland.area > 0.0 { 100.0 * part / headland.area } else { 0.0 };
+    let right = headland.area - headland.too_little - headland.too_much;
+    let [_, little, much] = verdicts([right, headland.too_little, headland.too_much]);
     format!(
-        "Along the edge of the field ({}): {:.0} % of it gets too little, {:.0} % too much.",
+        "Along the edge of the field ({}): {little} % of it gets too little, {much} % too much.",
         area(headland.area).show(system, 2),
-        percent(headland.too_little),
-        percent(headland.too_much),
     )
+}
+
+/// What is right, too little and too much, in percent that add up.
+fn verdicts(areas: [f64; 3]) -> [f64; 3] {
+    <[f64; 3]>::try_from(percentages(&areas, 0)).unwrap_or_default()
 }
 
 pub(super) fn outside(landed: &Landed, system: System) -> Option<String> {
@@ -252,12 +269,33 @@ fn other_swath(landing: &Landing, system: System) -> Option<String> {
     let whole = Mass::from_si(landing.landed.misplaced());
     let gain = whole - Mass::from_si(best.misplaced);
     let differs = (best.setting / landing.course.swath - 1.0).abs() > 0.01;
+    let [other, own] = apart(best.setting, landing.course.swath, 0, system)?;
     (differs && gain > whole * WORTH_TELLING).then(|| {
         format!(
-            "Passes {} apart instead of {} would put {} less in the wrong place.",
-            best.setting.show(system, 0),
-            landing.course.swath.show(system, 0),
+            "Passes {other} apart instead of {own} would put {} less in the wrong place.",
             gain.show(system, 1)
         )
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 65.5, 24.5 and 10 would be 101 if each were rounded by itself; 1.004 three times 3.00 beside 3.01.
+    #[test]
+    fn parts_add_up_as_printed() {
+        assert_eq!(verdicts([131.0, 49.0, 20.0]), [66.0, 24.0, 10.0]);
+        assert_eq!(added_up([1.004; 3].into_iter()), (vec![1.01, 1.0, 1.0], 3.01));
+    }
+
+    #[test]
+    fn settings_are_told_apart() {
+        let said = |one, other, system| {
+            apart(Length::metres(one), Length::metres(other), 0, system).map(|both| both.join(", "))
+        };
+        assert_eq!(said(9.0, 9.3, System::Metric).as_deref(), Some("9.0 m, 9.3 m"));
+        assert_eq!(said(9.0, 10.0, System::Metric).as_deref(), Some("9 m, 10 m"));
+        assert_eq!(said(9.0, 9.01, System::Metric), None);
+    }
 }

@@ -7,14 +7,7 @@ pub(super) use lines::{driven, for_the_sheet, lands};
 pub use lines::{in_brief, lines};
 pub use logged::logged;
 
-use crate::landing::Landed;
 use crate::units::Area;
-
-/// A share of the ground that is spread.
-fn share(landed: &Landed, area: f64) -> f64 {
-    let whole = landed.spread_area;
-    if whole > 0.0 { area / whole } else { 0.0 }
-}
 
 /// A heading as people say it, whole degrees clockwise from north, under half a turn: passes run both
 /// ways.

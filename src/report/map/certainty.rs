@@ -3,7 +3,7 @@
 
 use std::fmt::Write as _;
 
-use geo::{Coord, MultiPolygon};
+use geo::{Coord, LineString, MultiPolygon, Polygon, Simplify as _};
 
 use super::furniture::{BELOW, frame, scale_bar};
 use super::labels::{LabelKind, Occupied};
@@ -12,11 +12,12 @@ use super::palette::Colour;
 use super::paper::{MapPaper, Room};
 use super::svg::{Svg, parts, path};
 use crate::certainty::{Certainty, Odds, ZoneCertainty};
+use crate::geometry::rings_above;
 use crate::plan::Plan;
 use crate::report::ReportError;
 use crate::report::letters::Letters;
 use crate::report::text::shortened;
-use crate::units::Area;
+use crate::units::percentages;
 
 const ROOM: Room = Room { width: 340.0, height: (150.0, 270.0), free: 30.0 };
 
@@ -58,7 +59,7 @@ pub struct BandShare {
     pub name: &'static str,
     /// What it is filled with, where the map stands in the same document.
     pub fill: String,
-    /// Its percentage of what is spread.
+    /// Its percentage of what is spread, whole; all together they are 100.
     pub percent: f64,
 }
 
@@ -66,16 +67,15 @@ pub struct BandShare {
 pub fn shares(certainty: &Certainty) -> Vec<BandShare> {
     let area = |number: usize| {
         let of_band = certainty.places.iter().filter(|odds| band_of(odds) == number);
-        of_band.map(|odds| odds.place.area).sum()
+        of_band.map(|odds| odds.place.area.as_square_metres()).sum()
     };
-    let areas: Vec<Area> = (0..BANDS.len()).map(area).collect();
-    let whole: Area = areas.iter().copied().sum();
-    let share = |(number, (band, area)): (usize, (&Band, &Area))| BandShare {
+    let areas: Vec<f64> = (0..BANDS.len()).map(area).collect();
+    let share = |(number, (band, percent)): (usize, (&Band, f64))| BandShare {
         name: band.name,
         fill: format!("url(#sure-{number})"),
-        percent: 100.0 * (*area / whole),
+        percent,
     };
-    BANDS.iter().zip(&areas).enumerate().map(share).collect()
+    BANDS.iter().zip(percentages(&areas, 0)).enumerate().map(share).collect()
 }
 
 fn band_of(odds: &Odds) -> usize {
@@ -99,7 +99,7 @@ pub fn certainty_map(plan: &Plan) -> Result<Option<String>, ReportError> {
          <title id=\"sure-title\">Map of how probable the planned tier is at each place</title>"
     ));
     define(&mut svg, &field);
-    cells(&mut svg, certainty, &paper);
+    bands(&mut svg, plan, certainty, &zones, &paper);
     svg.add(format_args!(
         "<path d=\"{}\" fill=\"none\" stroke=\"#222\" stroke-width=\".7\"/>\n\
          <path d=\"{}\" fill=\"none\" stroke=\"#111\" stroke-width=\"1.6\"/>",
@@ -131,39 +131,159 @@ fn define(svg: &mut Svg, field: &MultiPolygon<f64>) {
     svg.add(format_args!("</defs>"));
 }
 
-/// The places as squares, those of one band that follow each other in a row as one.
-fn cells(svg: &mut Svg, certainty: &Certainty, paper: &MapPaper) {
-    let spacing = spacing(&certainty.places);
-    let side = spacing * paper.scale;
-    let mut paths = BANDS.map(|_| String::new());
-    let mut places = certainty.places.iter().peekable();
-    while let Some(first) = places.next() {
-        let band = band_of(first);
-        let mut last = first;
-        while let Some(next) = places.next_if(|next| follows(last, next, spacing, band)) {
-            last = next;
+/// The bands of each tier within its zones: the surer one lies on the less sure.
+fn bands(
+    svg: &mut Svg,
+    plan: &Plan,
+    certainty: &Certainty,
+    zones: &[Polygon<f64>],
+    paper: &MapPaper,
+) {
+    let Some(grid) = Grid::of(&certainty.places) else { return };
+    svg.add(format_args!(
+        "<g clip-path=\"url(#sure-field)\" stroke=\"#222\" stroke-width=\".35\">"
+    ));
+    for tier in (0..plan.tiers.len()).map(TierIndex::of) {
+        let own = plan.zones.iter().zip(zones).filter(|(zone, _)| zone.tier == tier);
+        let own: Vec<&Polygon<f64>> = own.map(|(_, polygon)| polygon).collect();
+        if own.is_empty() {
+            continue;
         }
-        let at = paper.at(Coord { x: first.place.easting, y: first.place.northing });
-        let length = (last.place.easting - first.place.easting) * paper.scale + side;
-        if let Some(path) = paths.get_mut(band) {
-            // A tenth wider, so that rows meet.
-            let (x, y) = (at.x - side / 2.0, at.y - side / 2.0);
-            let (length, side) = (length + 0.1, side + 0.1);
-            let _ = write!(path, "M{x:.1} {y:.1}h{length:.1}v{side:.1}h-{length:.1}z");
+        let ground = path(own);
+        svg.add(format_args!(
+            "<clipPath id=\"sure-tier-{tier}\"><path d=\"{ground}\" clip-rule=\"evenodd\"/></clipPath>\
+             <g clip-path=\"url(#sure-tier-{tier})\">"
+        ));
+        let odds = grid.odds(&certainty.places, tier);
+        for (number, band) in BANDS.iter().enumerate().rev() {
+            let drawn = if band.over < 0.0 {
+                ground.clone()
+            } else {
+                grid.rounded(&rings_above(&odds, grid.columns, band.over), paper)
+            };
+            if !drawn.is_empty() {
+                svg.add(format_args!(
+                    "<path d=\"{drawn}\" fill=\"url(#sure-{number})\" fill-rule=\"evenodd\"/>"
+                ));
+            }
         }
-    }
-    svg.add(format_args!("<g clip-path=\"url(#sure-field)\">"));
-    for (number, path) in paths.iter().enumerate() {
-        svg.add(format_args!("<path d=\"{path}\" fill=\"url(#sure-{number})\"/>"));
+        svg.add(format_args!("</g>"));
     }
     svg.add(format_args!("</g>"));
 }
 
-fn follows(last: &Odds, next: &Odds, spacing: f64, band: usize) -> bool {
-    let apart = next.place.easting - last.place.easting;
-    next.place.northing == last.place.northing
-        && (apart - spacing).abs() < 0.01 * spacing
-        && band_of(next) == band
+/// The lattice that the places stand on.
+struct Grid {
+    corner: Coord<f64>,
+    spacing: f64,
+    columns: usize,
+    rows: usize,
+}
+
+impl Grid {
+    /// None for places that are no lattice.
+    fn of(places: &[Odds]) -> Option<Self> {
+        let spacing = spacing(places);
+        if spacing <= 0.0 {
+            return None;
+        }
+        // Places that stand for a zone between the nodes are off the lattice; it begins at a node.
+        let pair = places.iter().zip(places.iter().skip(1)).find(|(a, b)| {
+            let apart = b.place.easting - a.place.easting;
+            a.place.northing == b.place.northing && (apart - spacing).abs() < 1e-6 * spacing
+        });
+        let node = pair?.0.place;
+        let least = |from: f64, of: fn(&Odds) -> f64| {
+            let steps = places.iter().map(|odds| ((of(odds) - from) / spacing).round());
+            let (low, high) =
+                steps.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), s| (a.min(s), b.max(s)));
+            (from + low * spacing, high - low + 1.0)
+        };
+        let (west, columns) = least(node.easting, |odds| odds.place.easting);
+        let (south, rows) = least(node.northing, |odds| odds.place.northing);
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "1 to thousands"
+        )]
+        let [columns, rows] = [columns, rows].map(|count| count as usize);
+        Some(Self { corner: Coord { x: west, y: south }, spacing, columns, rows })
+    }
+
+    /// The odds of a tier, those of the nearest place where there is none, so that level lines run on
+    /// over the edge of the field.
+    fn odds(&self, places: &[Odds], tier: usize) -> Vec<f64> {
+        let mut odds = vec![f64::NAN; self.columns * self.rows];
+        for place in places {
+            let steps = |at: f64, from: f64| (at - from) / self.spacing;
+            let column = steps(place.place.easting, self.corner.x);
+            let row = steps(place.place.northing, self.corner.y);
+            let off = (column - column.round()).abs().max((row - row.round()).abs());
+            if off > 1e-3 {
+                continue;
+            }
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "in the lattice"
+            )]
+            let node = row.round() as usize * self.columns + column.round() as usize;
+            if let (Some(slot), Some(odds)) = (odds.get_mut(node), place.tiers.get(tier)) {
+                *slot = *odds;
+            }
+        }
+        while let Some(filled) = self.grown(&odds) {
+            odds = filled;
+        }
+        odds
+    }
+
+    /// With what is missing beside what is known filled by the mean of that; none where nothing is.
+    fn grown(&self, odds: &[f64]) -> Option<Vec<f64>> {
+        let mut filled = odds.to_vec();
+        let mut more = false;
+        for (node, slot) in filled.iter_mut().enumerate().filter(|(_, slot)| slot.is_nan()) {
+            let (row, column) = (node / self.columns, node % self.columns);
+            let rows = row.saturating_sub(1)..(row + 2).min(self.rows);
+            let around = rows.flat_map(|row| {
+                (column.saturating_sub(1)..(column + 2).min(self.columns))
+                    .filter_map(move |column| odds.get(row * self.columns + column))
+            });
+            let known = around.filter(|odds| !odds.is_nan());
+            let (sum, count) =
+                known.fold((0.0, 0.0), |(sum, count), odds| (sum + odds, count + 1.0));
+            if count > 0.0 {
+                *slot = sum / count;
+                more = true;
+            }
+        }
+        more.then_some(filled)
+    }
+
+    /// Rings as the `d` of a path on paper, their corners rounded: quadratic curves from the middle of
+    /// one side to that of the next, which a corner pulls.
+    fn rounded(&self, rings: &[Vec<Coord<f64>>], paper: &Paper) -> String {
+        // What no eye or printer tells.
+        const THINNED: f64 = 0.12;
+        let mut text = String::new();
+        for ring in rings {
+            let places = ring.iter().map(|at| paper.at(self.corner + *at * self.spacing));
+            let mut line = places.collect::<LineString<f64>>();
+            line.close();
+            let line = line.simplify(THINNED);
+            let sides: Vec<[Coord<f64>; 2]> =
+                line.lines().map(|side| [side.start, side.end]).collect();
+            let middle = |[from, to]: &[Coord<f64>; 2]| (*from + *to) * 0.5;
+            let Some(last) = sides.last().map(middle) else { continue };
+            let _ = write!(text, "M{:.1} {:.1}", last.x, last.y);
+            for side in &sides {
+                let (at, to) = (side[0], middle(side));
+                let _ = write!(text, "Q{:.1} {:.1} {:.1} {:.1}", at.x, at.y, to.x, to.y);
+            }
+            text.push('z');
+        }
+        text
+    }
 }
 
 /// The distance between places of the lattice that they stand on, row by row.

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use super::percent;
 use crate::order::{Need, Order, OrderSettings, Trucks, Variation, whole_loads};
-use crate::units::{Mass, Quantity, Share, System, count};
+use crate::units::{Mass, Quantity, Share, System, count, told_apart};
 
 /// What is ordered, and what it is made up of.
 pub fn ordered(order: &Order, settings: &OrderSettings, system: System) -> String {
@@ -53,10 +53,17 @@ pub fn one_truck_less_leaves(taken: bool, margin: &str) -> String {
     }
 }
 
+/// The ends of a range of tons, with as many digits as tell them apart.
+pub fn ends([low, high]: [f64; 2]) -> String {
+    told_apart(low, high, 1..=2)
+        .map_or_else(|| format!("{high:.2}"), |[low, high]| format!("{low} to {high}"))
+}
+
 /// What a map takes at the least and at the most, and what that means for the order.
 pub fn range(order: &Order, settings: &OrderSettings, system: System) -> Option<String> {
     let [low, high] = order.range.as_ref()?;
-    let ends = format!("{:.1} to {}", low.ordered.value_in(system), high.ordered.show(system, 1));
+    let ends = ends([low.ordered, high.ordered].map(|mass| mass.value_in(system)));
+    let ends = format!("{ends} {}", Mass::unit(system).plural());
     let mut text = format!("{ends} (4 in 5)");
     if let Some(payload) = settings.delivery {
         let [least, most] = [low, high].map(|need: &Need| whole_loads(need.ordered, payload));
@@ -95,6 +102,14 @@ pub fn causes(variation: &Variation) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_is_compared_is_told_apart() {
+        assert_eq!(ends([254.11, 263.52]), "254.1 to 263.5");
+        assert_eq!(ends([2.51, 2.54]), "2.51 to 2.54");
+        assert_eq!(ends([2.5, 2.5]), "2.50");
+    }
+
     use crate::spreader::constant::Scatter;
 
     #[test]

@@ -3,7 +3,7 @@ use std::fmt::Write;
 use super::{at_working_swath, balance, rate, shapes};
 use crate::report::table::{Table, number};
 use crate::spreader::pans::{Comparison, DrivingPattern, PanReport};
-use crate::units::{Length, Quantity, Rate};
+use crate::units::{Length, Quantity, Rate, round_to};
 
 /// Two catch-pan runs side by side, as text.
 #[must_use]
@@ -30,12 +30,19 @@ pub fn comparison_sheet(comparison: &Comparison<'_>) -> String {
     both("rate on the field", &rate);
     text.push_str(&table.text());
     if let Some(change) = comparison.cv_change {
-        let points = change.as_percent();
-        let word = if points < 0.0 { "better" } else { "worse" };
-        let _ = writeln!(text, "\n  CV at the working swath: {points:+.1} points, {word}");
+        let _ = writeln!(text, "\n  CV at the working swath: {}", cv_change(change.as_percent()));
     }
     let _ = write!(text, "\nSingle pass\n{}", pan_by_pan(a, b).text());
     text
+}
+
+/// How many points a coefficient of variation is off another, as printed.
+fn cv_change(points: f64) -> String {
+    let points = round_to(points, 1);
+    if points == 0.0 {
+        return "the same".to_owned();
+    }
+    format!("{points:+.1} points, {}", if points < 0.0 { "better" } else { "worse" })
 }
 
 /// The rates of both runs at every place where either had a pan.
@@ -54,4 +61,16 @@ fn pan_by_pan(a: &PanReport, b: &PanReport) -> Table {
         table.row([number(place, system, 1), number(in_a, system, 2), number(in_b, system, 2)]);
     }
     table
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_change_too_small_to_print_is_none() {
+        assert_eq!(cv_change(-2.34), "-2.3 points, better");
+        assert_eq!(cv_change(0.06), "+0.1 points, worse");
+        assert_eq!([cv_change(0.04), cv_change(-0.04)], ["the same", "the same"]);
+    }
 }

@@ -12,6 +12,7 @@ pub use farm::{failures, farm_summary};
 pub use reconcile::reconcile_summary;
 
 use super::cautions::{CAUTIONS, outside_the_zones};
+use super::map::shares;
 use super::order::flat_rate;
 use super::surface::{method, setting};
 use super::table::ruled;
@@ -20,7 +21,8 @@ use super::tons_if_certain::tons_if_certain;
 use super::{pile_summary, warnings};
 use crate::plan::{Method, Plan};
 use crate::soil::TierIndex;
-use crate::units::{Area, Mass, Quantity, Rate, count, told_apart};
+use crate::tonnage::MASS_DECIMALS;
+use crate::units::{Area, Mass, Quantity, Rate, count, round_to, told_apart};
 use crate::warning::{Gravity, Warning};
 
 /// The tiers, the total, what to heed, and where the files are; `beside` is what is told of what lands and
@@ -139,7 +141,7 @@ fn surface(plan: &Plan) -> String {
     // Another setting is worth a word only if its figure differs where it is printed.
     let own = report.errors().map_or(f64::NAN, |errors| errors.rmse);
     let against = |other: f64| {
-        told_apart(own, other).map(|[own_told, other]| {
+        told_apart(own, other, 1..=3).map(|[own_told, other]| {
             let this = if own_told == format!("{own:.1}") {
                 String::new()
             } else {
@@ -167,8 +169,7 @@ fn surface(plan: &Plan) -> String {
 fn certainty(plan: &Plan) -> Option<String> {
     let certainty = plan.certainty.as_ref()?;
     let system = plan.settings.system;
-    let clear: Area = certainty.zones.iter().map(|zone| zone.clearly_in_tier).sum();
-    let share = 100.0 * (clear / plan.total.area);
+    let share = shares(certainty).first().map_or(0.0, |surest| surest.percent);
     let (low, high) = (certainty.tons.low, certainty.tons.high);
     let tons = tons_if_certain(low, high, plan.total.printed_mass, system);
     Some(format!("{share:.0} % of the field is clearly in its rate (4 in 5 or surer). {tons}"))
@@ -178,13 +179,19 @@ fn clean_up(plan: &Plan) -> Option<String> {
     let done = plan.cleaned_up.as_ref()?;
     let system = plan.settings.system;
     let moved: Vec<String> = (plan.tiers.iter().zip(&done.tiers))
-        .map(|((tier, _), change)| {
-            let (area, mass) = (change.area.value_in(system), change.mass.value_in(system));
+        .zip(done.printed_areas(system))
+        .map(|(((tier, _), change), area)| {
+            let mass = round_to(change.mass.value_in(system), MASS_DECIMALS);
             let (acres, tons) = (Area::unit(system).plural(), Mass::unit(system).plural());
             format!("{} {area:+.2} {acres} {mass:+.2} {tons}", tier.label)
         })
         .collect();
-    Some(format!("Zones {}; {}.", super::clean_up::clean_up(plan)?, moved.join(", ")))
+    let keep = if done.islands.count > 0 {
+        " islands = \"keep\" in [zones] keeps islands."
+    } else {
+        ""
+    };
+    Some(format!("Zones {}; {}.{keep}", super::clean_up::clean_up(plan)?, moved.join(", ")))
 }
 
 /// What is left out, by cause; the distance is the job's, not a rule's.

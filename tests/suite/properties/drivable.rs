@@ -8,8 +8,8 @@ use landplaster::soil::Tiers;
 use landplaster::surface::{Idw, Lattice, Surface};
 use landplaster::units::{Area, Length};
 use landplaster::zones::{
-    BetweenClasses, ClassedNodes, CleanUp, Mesh, Passes, Prefer, Tiered, along_passes, clean_up,
-    partition,
+    BetweenClasses, ClassedNodes, CleanUp, Islands, Mesh, NodeOdds, Passes, Prefer, Tiered,
+    along_passes, clean_up, partition,
 };
 use proptest::prelude::*;
 
@@ -29,7 +29,8 @@ fn zones(case: &Case, asked: &CleanUp) -> Coverage {
     let classes: Vec<u32> = values.iter().map(|&value| tiers.class(value)).collect();
     let tiered = Tiered { surface: &surface, tiers: &tiers };
     let raw = partition(&mesh, &values, &classes, BetweenClasses::Strips, &tiered);
-    clean_up(&raw, &mesh, &values, &classes, &tiered, asked).coverage
+    let odds = NodeOdds { lattice: &lattice, nodes: Vec::new(), samples: Vec::new() };
+    clean_up(&raw, &mesh, &values, &classes, &tiered, asked, &odds).coverage
 }
 
 /// The zones along passes.
@@ -43,7 +44,8 @@ fn cells(case: &Case, passes: &Passes, min_zone: Area) -> Coverage {
     let nodes = ClassedNodes { lattice: &lattice, inside: mesh.inside(), classes: &classes };
     let class_at = |at: Coord<f64>| tiers.class(surface.at(at.x, at.y));
     let least = (min_zone, Prefer::Nearest);
-    along_passes(&case.field, &[], nodes, class_at, passes, least).unwrap().coverage
+    let odds = NodeOdds { lattice: &lattice, nodes: Vec::new(), samples: Vec::new() };
+    along_passes(&case.field, &[], nodes, class_at, passes, least, &odds).unwrap().coverage
 }
 
 /// Whether a face has a border with another.
@@ -60,8 +62,9 @@ fn asked() -> impl Strategy<Value = CleanUp> {
     (0.1..1.5_f64, 9.0..30.0_f64, prefer).prop_map(|(acres, min_width, prefer)| CleanUp {
         min_zone: Area::acres(acres),
         min_width: Length::metres(min_width),
-        tolerance: Length::feet(3.0),
+        tolerance: Length::feet(15.0),
         prefer,
+        islands: Islands::Keep,
     })
 }
 
