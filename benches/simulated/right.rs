@@ -6,7 +6,7 @@ use std::path::Path;
 use geo::{Contains, Coord};
 use landplaster::plan::{Plan, Surfaced, Zoned};
 use landplaster::soil::Tiers;
-use landplaster::surface::{Interpolator as _, Kriging, Shape, Variogram};
+use landplaster::surface::{Interpolator as _, Kriging, Variogram, VariogramShape};
 use landplaster::work::{Memory, Prepared, Work};
 use rayon::prelude::*;
 
@@ -52,7 +52,7 @@ fn judged(kind: &Kind, drawn: &Drawn) -> Right {
         right.sum::<usize>() as f64 / (SIDE * SIDE * DRAWS) as f64
     };
     let variogram = Variogram {
-        shape: Shape::Exponential,
+        shape: VariogramShape::Exponential,
         nugget: SILL * kind.nugget,
         partial_sill: SILL * (1.0 - kind.nugget),
         // A twentieth is left at three times the range of the formula.
@@ -68,7 +68,7 @@ fn judged(kind: &Kind, drawn: &Drawn) -> Right {
         share(&|number| {
             let (easting, northing) = place(number);
             let at = on_earth(easting, northing);
-            plan.zones.iter().find(|zone| zone.polygon.contains(&at)).map(|zone| zone.tier)
+            plan.zones.iter().find(|zone| zone.polygon.contains(&at)).map(|zone| zone.tier.index())
         })
     };
     let joined = after.cleaned_up.as_ref().map_or(0, |done| done.islands.count) as f64;

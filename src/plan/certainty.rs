@@ -12,10 +12,9 @@ use crate::zones::faces_of_nodes;
 
 /// The odds of each tier at the nodes that stand for the field.
 pub(super) fn node_odds(surfaced: &Surfaced, tiers: &Tiers) -> Vec<(usize, Vec<f64>)> {
-    let odds = |RepresentativeNode { node, truth }: &RepresentativeNode| {
-        (*node, tier_odds(*truth, tiers))
-    };
-    surfaced.representative_nodes.iter().map(odds).collect()
+    let odds =
+        |RepresentativeNode { node, truth }: &RepresentativeNode| (*node, tier_odds(*truth, tiers));
+    surfaced.representatives.iter().map(odds).collect()
 }
 
 /// How sure the zones are; none for fewer than two samples.

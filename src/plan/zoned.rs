@@ -2,15 +2,14 @@
 
 use geo::Coord;
 
-use super::sureness::node_odds;
+use super::certainty::node_odds;
 use super::{CleanUp, CleanedUp, PlanError, Rows, Settings, Surfaced};
 use crate::soil::Tiers;
 use crate::units::Area;
 use crate::written::Written;
 use crate::zones::{
     BetweenClasses, ClassedNodes, Islands, NodeOdds, Partition, Prefer, Tiered, along_passes,
-    clean_up, means,
-    partition,
+    clean_up, means, partition,
 };
 
 /// A field in pieces of one tier each; what is ordered, trucked and paid for is not in it.

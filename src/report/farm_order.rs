@@ -4,9 +4,7 @@ use std::fmt::Write as _;
 
 use crate::farm::{Costs, Deliveries, FarmOrder, FarmTotals, SpreaderWork, SumOf};
 use crate::order::Money;
-use crate::report::order::{
-    cost_of_both, ends, least_to_most, one_truck_less_leaves, told_off,
-};
+use crate::report::order::{cost_of_both, ends, least_to_most, one_truck_less_leaves, told_off};
 use crate::totals::Cost;
 use crate::units::{Mass, Quantity, count};
 

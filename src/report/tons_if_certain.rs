@@ -28,9 +28,9 @@ mod tests {
         let said = tons_if_certain(Mass::tons(178.2), Mass::tons(190.4), 184.55, System::Us);
         let expected = "If every acre got the rate its soil calls for, the field would take 178 to 190 tons (4 in 5); this map takes 184.55.";
         assert_eq!(said, expected);
-        let said = tons(Mass::tons(2.81), Mass::tons(3.24), 3.0, System::Us);
+        let said = tons_if_certain(Mass::tons(2.81), Mass::tons(3.24), 3.0, System::Us);
         assert!(said.contains("would take 2.8 to 3.2 tons (4 in 5)"), "{said}");
-        let said = tons(Mass::tons(3.0), Mass::tons(3.0), 3.0, System::Us);
+        let said = tons_if_certain(Mass::tons(3.0), Mass::tons(3.0), 3.0, System::Us);
         assert!(said.contains("would take 3.00 tons (4 in 5)"), "{said}");
     }
 }

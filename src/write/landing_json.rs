@@ -55,7 +55,8 @@ pub fn logged(plan: &Plan, logged: &Logged, warnings: Vec<String>) -> WrittenLog
 
 fn figures(plan: &Plan, landed: &Landed, wider: &[WiderKeepOut]) -> Figures {
     let system = plan.settings.system;
-    let share = |area: f64| percent(area, landed.spread_area);
+    let verdicts = percentages(&[landed.within_a_tenth, landed.too_little, landed.too_much], 1);
+    let verdict = |number: usize| verdicts.get(number).copied().unwrap_or_default();
     let kept_out = landed.kept_out.iter();
     Figures {
         zones: landed.zones.iter().map(|zone| of_zone(zone, system)).collect(),

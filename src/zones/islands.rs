@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use geo::{Area as _, Coord, Intersects};
 
-use super::class::KEEP_OUT;
+use super::class::ClassOfGround;
 use super::merge::{common_borders, longest};
 use super::sharing::faces_of_nodes;
 use crate::geometry::{Coverage, Face};
@@ -68,14 +68,15 @@ fn most_doubtful(coverage: &Coverage, odds: &NodeOdds<'_>) -> Option<(usize, u32
     let mut sums: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
     for (node, of) in &odds.nodes {
         let Some(face) = owners.get(*node).copied().flatten() else { continue };
-        let sum = sums.entry(face as usize).or_insert_with(|| vec![0.0; of.len()]);
+        let sum = sums.entry(face.index()).or_insert_with(|| vec![0.0; of.len()]);
         for (sum, odds) in sum.iter_mut().zip(of) {
             *sum += odds;
         }
     }
     let borders = common_borders(coverage);
     let doubtful = sums.into_iter().filter_map(|(face, sum)| {
-        let own = coverage.faces.get(face).filter(|face| face.class < KEEP_OUT)?;
+        let own =
+            coverage.faces.get(face).filter(|face| ClassOfGround::of(face.class).is_spread())?;
         let polygon = coverage.plane_polygon(own);
         if odds.samples.iter().filter(|at| polygon.intersects(*at)).count() > MOST_SAMPLES {
             return None;

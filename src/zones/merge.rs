@@ -72,7 +72,8 @@ fn joined(coverage: &Coverage, least: f64, prefer: Prefer) -> Option<Vec<u32>> {
 pub(super) fn longest(coverage: &Coverage, around: &BTreeMap<usize, f64>) -> Option<u32> {
     let mut lengths: BTreeMap<u32, f64> = BTreeMap::new();
     for (face, length) in around {
-        let face = coverage.faces.get(*face).filter(|face| face.class < KEEP_OUT);
+        let face =
+            coverage.faces.get(*face).filter(|face| ClassOfGround::of(face.class).is_spread());
         if let Some(face) = face {
             *lengths.entry(face.class).or_default() += length;
         }

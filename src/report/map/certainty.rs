@@ -17,6 +17,7 @@ use crate::plan::Plan;
 use crate::report::ReportError;
 use crate::report::letters::Letters;
 use crate::report::text::shortened;
+use crate::soil::TierIndex;
 use crate::units::percentages;
 
 const ROOM: Room = Room { width: 340.0, height: (150.0, 270.0), free: 30.0 };
@@ -143,8 +144,9 @@ fn bands(
     svg.add(format_args!(
         "<g clip-path=\"url(#sure-field)\" stroke=\"#222\" stroke-width=\".35\">"
     ));
-    for tier in (0..plan.tiers.len()).map(TierIndex::of) {
-        let own = plan.zones.iter().zip(zones).filter(|(zone, _)| zone.tier == tier);
+    for tier in 0..plan.tiers.len() {
+        let own = plan.zones.iter().zip(zones);
+        let own = own.filter(|(zone, _)| zone.tier == TierIndex::of(tier));
         let own: Vec<&Polygon<f64>> = own.map(|(_, polygon)| polygon).collect();
         if own.is_empty() {
             continue;
@@ -262,7 +264,7 @@ impl Grid {
 
     /// Rings as the `d` of a path on paper, their corners rounded: quadratic curves from the middle of
     /// one side to that of the next, which a corner pulls.
-    fn rounded(&self, rings: &[Vec<Coord<f64>>], paper: &Paper) -> String {
+    fn rounded(&self, rings: &[Vec<Coord<f64>>], paper: &MapPaper) -> String {
         // What no eye or printer tells.
         const THINNED: f64 = 0.12;
         let mut text = String::new();

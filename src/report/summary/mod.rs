@@ -186,11 +186,8 @@ fn clean_up(plan: &Plan) -> Option<String> {
             format!("{} {area:+.2} {acres} {mass:+.2} {tons}", tier.label)
         })
         .collect();
-    let keep = if done.islands.count > 0 {
-        " islands = \"keep\" in [zones] keeps islands."
-    } else {
-        ""
-    };
+    let keep =
+        if done.islands.count > 0 { " islands = \"keep\" in [zones] keeps islands." } else { "" };
     Some(format!("Zones {}; {}.{keep}", super::clean_up::clean_up(plan)?, moved.join(", ")))
 }
 
