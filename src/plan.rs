@@ -11,6 +11,7 @@ mod clean_up;
 mod layers;
 mod model;
 mod near_water;
+mod node_odds;
 mod ordering;
 mod printed_piles;
 mod representative_nodes;

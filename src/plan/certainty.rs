@@ -4,18 +4,11 @@ use super::amounts::ZoneAmounts;
 use super::representative_nodes::RepresentativeNode;
 use super::sampled_ground::SampledGround;
 use super::{Surfaced, Zone};
-use crate::certainty::{Certainty, Place, certainty, tier_odds};
+use crate::certainty::{Certainty, Place, certainty};
 use crate::geometry::Coverage;
 use crate::soil::Tiers;
 use crate::units::Area;
 use crate::zones::faces_of_nodes;
-
-/// The odds of each tier at the nodes that stand for the field.
-pub(super) fn node_odds(surfaced: &Surfaced, tiers: &Tiers) -> Vec<(usize, Vec<f64>)> {
-    let odds =
-        |RepresentativeNode { node, truth }: &RepresentativeNode| (*node, tier_odds(*truth, tiers));
-    surfaced.representatives.iter().map(odds).collect()
-}
 
 /// How sure the zones are; none for fewer than two samples.
 pub(super) fn certainty_of(

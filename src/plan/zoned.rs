@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use super::certainty::node_odds;
+use super::node_odds::node_odds;
 use super::{CleanUp, CleanedUp, PlanError, Rows, Settings, Surfaced};
 use crate::soil::Tiers;
 use crate::units::Area;
