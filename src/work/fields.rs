@@ -85,8 +85,8 @@ impl Fields {
         let columns = [Some(&samples), results.as_ref()]
             .map(|table| table.and_then(|table| Said::of(table, &names, &mut unmet)));
         let [by_samples, by_results] = columns;
-        let named = of.samples.settings.field_column.as_ref();
-        if let Some(column) = named.filter(|_| by_samples.is_none()) {
+        let setting = of.samples.settings.field_column.as_ref();
+        if let Some(column) = setting.filter(|_| by_samples.is_none()) {
             return Err(WorkError::OtherFields {
                 file: of.samples.file.display().to_string(),
                 column: column.clone(),
@@ -198,7 +198,7 @@ fn lying(
             }
             FieldOfSample::Near(field, away) => near.push((row, field, away)),
             FieldOfSample::Nowhere => {
-                unmet.samples.push(format!("{}: no place on Earth", place(row)))
+                unmet.samples.push(format!("{}: no place on Earth", place(row)));
             }
         }
     }

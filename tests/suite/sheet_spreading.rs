@@ -51,7 +51,9 @@ fn money_is_that_of_the_totals() {
     let totals: serde_json::Value =
         serde_json::from_str(&folder.read("plans/field/totals.json")).unwrap();
     let written = &totals["order"]["money"]["variable"]["total"];
-    let total = between(&sheet, "Cost of this map</th><td>", " (").replace(',', "");
+    let cost = between(&sheet, "Cost of this map</th><td>", "</td>");
+    let (_, total) = cost.rsplit_once(" = ").unwrap();
+    let total = total.replace(',', "");
     assert_eq!(Some(total.parse::<f64>().unwrap()), written.as_f64(), "{}", totals["order"]);
 }
 
