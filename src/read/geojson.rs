@@ -78,7 +78,7 @@ fn add(value: &GeometryValue, place: &str, pieces: &mut Vec<ShapePart>) -> Resul
             }
         }
         GeometryValue::LineString { coordinates } => {
-            pieces.push(ShapePart::Line(line(coordinates)?))
+            pieces.push(ShapePart::Line(line(coordinates)?));
         }
         GeometryValue::MultiLineString { coordinates } => {
             for part in coordinates {

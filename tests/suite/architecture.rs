@@ -191,7 +191,9 @@ fn no_module_imports_itself_through_others() {
         imports.iter().find(|(_, from)| from.is_empty()).map(|(done, _)| done.clone())
     {
         imports.remove(&done);
-        imports.values_mut().for_each(|from| _ = from.remove(&done));
+        for from in imports.values_mut() {
+            from.remove(&done);
+        }
     }
     let circles: Vec<String> = imports
         .iter()

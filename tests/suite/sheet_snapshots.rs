@@ -35,7 +35,7 @@ fn the_sheets_of_the_demo_farm() {
         prepend_module_to_snapshot => false,
         omit_expression => true,
     }, {
-        assert_snapshot!("pond-quarter sheet", field);
-        assert_snapshot!("farm sheet", farm);
+        assert_snapshot!("pond-quarter-sheet", field);
+        assert_snapshot!("farm-sheet", farm);
     });
 }

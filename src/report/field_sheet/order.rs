@@ -4,7 +4,7 @@ use crate::order::{Cost, Order, OrderSettings};
 use crate::plan::{Plan, printed_tons};
 use crate::report::page::Position;
 use crate::report::{order as report, size};
-use crate::units::Quantity;
+use crate::units::{Quantity, Time};
 
 /// What is ordered, trucked and loaded, how long it takes and what it costs.
 pub fn rows(plan: &Plan) -> Vec<NamedValue> {
@@ -25,7 +25,7 @@ pub fn rows(plan: &Plan) -> Vec<NamedValue> {
     );
     if let Some(hours) = &order.hours {
         let range = hours.range();
-        let range = report::least_to_most([range.least, range.most].map(|time| time.as_hours()));
+        let range = report::least_to_most([range.least, range.most].map(Time::as_hours));
         rows.push(row(
             "Time in the field",
             format!("{range} hours; {}", report::ways(hours, system)),

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::order::{Cost, FillLimit, Hours, Loads, Order, OrderSettings, RateBasis};
 use crate::plan::Plan;
 use crate::report::order::{self as report, percent};
-use crate::units::{Mass, Quantity, Rate, System, count};
+use crate::units::{Mass, Quantity, Rate, System, Time, count};
 
 /// The pure gypsum in each tier's rate, where it is known.
 pub fn pure_rates(plan: &Plan) -> Option<Vec<Rate>> {
@@ -93,7 +93,7 @@ fn hours(hours: &Hours, system: System) -> String {
     let (driving, range) = (hours.driving, hours.range());
     format!(
         "Hours of spreading: {}, at {} to {} on a swath of {}, with {} of {:.0} s and {} of {:.0} min; {}.",
-        report::least_to_most([range.least, range.most].map(|time| time.as_hours())),
+        report::least_to_most([range.least, range.most].map(Time::as_hours)),
         driving.speed.most.show(system, 1),
         driving.speed.least.show(system, 1),
         driving.swath.show(system, 0),
