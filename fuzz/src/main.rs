@@ -1,0 +1,28 @@
+//! One program for all targets; `TARGET` in the environment says which one it runs.
+
+#![no_main]
+#![allow(clippy::expect_used, clippy::panic, reason = "a finding is a panic")]
+
+mod fields;
+mod memory;
+mod parts;
+mod readers;
+
+use std::sync::LazyLock;
+
+use libfuzzer_sys::fuzz_target;
+
+#[global_allocator]
+static ALLOCATOR: memory::Counting = memory::Counting;
+
+type Target = fn(&[u8]);
+
+static TARGET: LazyLock<Target> = LazyLock::new(|| {
+    let name = std::env::var("TARGET").unwrap_or_default();
+    let known = readers::TARGETS.iter().chain(fields::TARGETS);
+    let found = known.clone().find(|(known, _)| *known == name).map(|(_, target)| *target);
+    let names: Vec<&str> = known.map(|(name, _)| *name).collect();
+    found.unwrap_or_else(|| panic!("TARGET is none of {}", names.join(" ")))
+});
+
+fuzz_target!(|data: &[u8]| TARGET(data));
