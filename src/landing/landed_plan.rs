@@ -194,7 +194,7 @@ impl Landing {
         pattern: Option<&Pattern>,
         asked: &LandingSettings,
     ) -> Result<Self, LandingError> {
-        Self::of_scene(plan, Scene::of(plan)?, machine, pattern, asked)
+        Self::of_scene(plan, &Scene::of(plan)?, machine, pattern, asked)
     }
 
     /// The same where the controller reads a map of its own in place of the zones, such as the
@@ -210,12 +210,12 @@ impl Landing {
         asked: &LandingSettings,
     ) -> Result<Self, LandingError> {
         let scene = Scene::of(plan)?.asking(map, plan.field.boundary.frame())?;
-        Self::of_scene(plan, scene, machine, pattern, asked)
+        Self::of_scene(plan, &scene, machine, pattern, asked)
     }
 
     fn of_scene(
         plan: &Plan,
-        scene: Scene,
+        scene: &Scene,
         machine: &Machine,
         pattern: Option<&Pattern>,
         asked: &LandingSettings,
@@ -223,7 +223,7 @@ impl Landing {
         let speed =
             asked.speed.unwrap_or((machine.ground_speed.least + machine.ground_speed.most) / 2.0);
         let (spreading, opening) = spreading(plan, machine, pattern, asked.lead);
-        let side = cells_of(&scene, &spreading, asked.side)?;
+        let side = cells_of(scene, &spreading, asked.side)?;
         let course = Course {
             swath: machine.swath,
             rounds: asked.rounds,
@@ -242,7 +242,7 @@ impl Landing {
         let rows = TurnedPlane::northward(rows);
         let is_best = asked.heading == PassDirection::Best;
         let mut tried = if asked.tries || is_best {
-            headings(&scene, &[rows], &course, &spreading, side)
+            headings(scene, &[rows], &course, &spreading, side)
         } else {
             Vec::new()
         };
@@ -262,7 +262,7 @@ impl Landing {
         let best =
             Response { lead: lead.map_or(Time::ZERO, |best| best.setting), ..spreading.response };
         let best = SpreaderAtWork { response: best, ..spreading.clone() };
-        let wider = |spreading, number| wider(&scene, heading, &course, spreading, side, number);
+        let wider = |spreading, number| wider(scene, heading, &course, spreading, side, number);
         let dirty = landed.kept_out.iter().filter(|one| one.highest > TRACE);
         let wider = dirty.map(|one| WiderKeepOut {
             number: one.number,
@@ -273,7 +273,7 @@ impl Landing {
         });
         let wider = wider.collect();
         let swaths = if asked.tries {
-            swaths(&scene, heading, &course, &spreading, side)
+            swaths(scene, heading, &course, &spreading, side)
         } else {
             Vec::new()
         };

@@ -3,7 +3,7 @@ use geo::{Contains, Coord, Line};
 use rstar::primitives::{GeomWithData, Line as Edge, Rectangle};
 use rstar::{AABB, RTree};
 
-use super::{LandingGround, Prescription, Run, Stretch};
+use super::{LandingGround, Patch, Prescription, Run, Stretch};
 
 /// The zones of a ground, found by place: for ways of many short legs, as machines log them.
 pub(super) struct Lookup<'a> {
@@ -15,7 +15,7 @@ pub(super) struct Lookup<'a> {
 impl<'a> Lookup<'a> {
     pub(super) fn new(ground: &'a LandingGround) -> Self {
         let patches = || ground.patches().iter().filter(|patch| patch.rate > 0.0);
-        let edges = patches().flat_map(|patch| patch.edges());
+        let edges = patches().flat_map(Patch::edges);
         let edges = edges.map(|[a, b]| Edge::new([a.x, a.y], [b.x, b.y])).collect();
         let boxes = ground.patches().iter().enumerate().filter_map(|(number, patch)| {
             let bounds = patch.bounds().filter(|_| patch.rate > 0.0)?;

@@ -204,7 +204,7 @@ fn lying(
             }
             FieldOfSample::Near(field, away) => near.push((row, field, away)),
             FieldOfSample::Nowhere => {
-                unmet.samples.push(format!("{}: no place on Earth", place(row)))
+                unmet.samples.push(format!("{}: no place on Earth", place(row)));
             }
         }
     }

@@ -26,6 +26,11 @@ fn pond() -> (Plan, Machine, Pattern) {
 
 /// Every tenth of a second where the antenna is and how much is released until the next record, in
 /// mg/s. Between two runs the machine is a minute away.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "steps, mg/s and milliseconds as logs have them"
+)]
 fn log_of(plan: &Plan, landing: &Landing, machine: &Machine) -> Log {
     let frame = plan.field.boundary.frame();
     let (mut stamps, mut changes) = (Vec::new(), Vec::new());

@@ -145,6 +145,11 @@ fn a_creek_of_many_vertices() {
         assert!(made.0.iter().all(crate::geometry::is_sound));
         for _ in 0..400 {
             // Near the edge, whichever side, and anywhere.
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "0 to 3000"
+            )]
             let by = line[(random() * 3000.0) as usize];
             let (angle, out) = (6.3 * random(), distance + 2.0 * (random() - 0.5));
             let near = by + coord! { x: out * angle.cos(), y: out * angle.sin() };

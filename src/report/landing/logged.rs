@@ -11,7 +11,7 @@ use crate::units::{Mass, Quantity, Rate, System, count};
 #[must_use]
 pub fn logged(plan: &Plan, logged: &Logged) -> Vec<String> {
     let system = plan.settings.system;
-    let by: Vec<&str> = logged.by.iter().map(known_by).collect();
+    let by: Vec<&str> = logged.by.iter().copied().map(known_by).collect();
     let mut lines = vec![
         format!("{}: what landed by the log", plan.settings.job),
         format!(
@@ -36,7 +36,7 @@ pub fn logged(plan: &Plan, logged: &Logged) -> Vec<String> {
 
 const CAUTION: &str = "Where the material fell between the logged positions is reckoned from the pan test; wind and slopes add to it.";
 
-fn known_by(by: &MassSource) -> &'static str {
+fn known_by(by: MassSource) -> &'static str {
     match by {
         MassSource::Rate => "measured mass per area",
         MassSource::Flow => "measured mass flow",

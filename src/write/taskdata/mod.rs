@@ -31,15 +31,15 @@ const FOLDER: &str = "TASKDATA";
 /// The same folder as one file.
 pub const ARCHIVE: &str = "taskdata.zip";
 
+/// Rates, and the cells in WGS84 that have them.
+pub type RateCells = Vec<(Rate, Polygon<f64>)>;
+
 /// What a task's grid asks for, by the cells of a row that have one rate; none where the form is
 /// no grid.
 ///
 /// # Errors
 /// When the plan does not fit the format.
-pub fn grid_rates(
-    plan: &Plan,
-    settings: &TaskSettings,
-) -> Result<Option<Vec<(Rate, Polygon<f64>)>>, FormatError> {
+pub fn grid_rates(plan: &Plan, settings: &TaskSettings) -> Result<Option<RateCells>, FormatError> {
     let task = treatment::task(plan, settings)?;
     let Some(raster) = task.grid else { return Ok(None) };
     let of_code = |code: i32| {
