@@ -180,6 +180,11 @@ pub enum Warning {
         place: String,
         reason: String,
     },
+    /// Lines and points beside the polygons of a boundary file.
+    OtherShapes {
+        file: String,
+        shapes: Vec<String>,
+    },
     PolygonsWithoutNames {
         file: String,
         polygons: usize,
@@ -262,6 +267,12 @@ pub enum Warning {
     KeepOutWithoutArea {
         called: String,
     },
+    /// Some features of a layer have their longitudes and latitudes swapped.
+    FeaturesSwapped {
+        called: String,
+        features: usize,
+        of: usize,
+    },
     KeepOutMissing {
         called: String,
         distance: Written<Length>,
@@ -324,6 +335,13 @@ pub enum Warning {
         material: String,
         tests: usize,
     },
+    /// The pans caught another rate than was meant.
+    PansOffTarget {
+        test: String,
+        caught: Rate,
+        target: Rate,
+        off: Share,
+    },
     /// By the pan test the pattern is uneven at the swath that is driven.
     PansUneven {
         test: String,
@@ -378,6 +396,10 @@ pub enum Warning {
 
 use Gravity::{Know, Look, Stop};
 
+/// A pan test off its target by more than this, in percent, says that the machine is not set (common
+/// practice, no source).
+const FAR_OFF: f64 = 25.0;
+
 impl Warning {
     /// Its code, which never changes, for programs.
     #[must_use]
@@ -418,6 +440,7 @@ impl Warning {
             Self::NoShape { .. } => ("record-without-shape", Look),
             Self::RingClosed { .. } => ("ring-closed", Know),
             Self::TaskDataIncomplete { .. } => ("task-data-incomplete", Look),
+            Self::OtherShapes { .. } => ("other-shapes", Look),
             Self::PolygonsWithoutNames { .. } => ("polygons-without-names", Look),
             Self::Merged { .. } => ("merged", Look),
             Self::MergedCutOut { .. } => ("merged-cut-out", Look),
@@ -439,6 +462,7 @@ impl Warning {
             Self::MagnesiumShort { .. } => ("magnesium-short", Look),
             Self::KeepOutCovered { .. } => ("keep-out-covered", Know),
             Self::KeepOutWithoutArea { .. } => ("keep-out-without-area", Stop),
+            Self::FeaturesSwapped { .. } => ("features-swapped", Stop),
             Self::KeepOutMissing { .. } => ("keep-out-missing", Stop),
             Self::SetbackMissing { .. } => ("setback-missing", Stop),
             Self::SetbackSpreadOver { .. } => ("setback-spread-over", Stop),
@@ -446,6 +470,9 @@ impl Warning {
             Self::PileUnchecked => ("pile-unchecked", Stop),
             Self::LandsOnKeepOut { .. } => ("lands-on-keep-out", Look),
             Self::RateFalls { .. } => ("rate-falls", Look),
+            Self::PansOffTarget { off, .. } => {
+                ("pans-off-target", if off.as_percent().abs() > FAR_OFF { Stop } else { Look })
+            }
             Self::PansUneven { .. } => ("pans-uneven", Look),
             Self::RateLimited { .. } => ("rate-limited", Look),
             Self::RateHigh { .. } => ("rate-high", Look),

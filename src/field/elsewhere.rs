@@ -3,6 +3,7 @@
 use geo::{BoundingRect, Coord, Distance as _, Geodesic, Point, Rect};
 
 use super::{Boundary, KeepOutLayer};
+use crate::geometry::Feature;
 use crate::units::Length;
 use crate::warning::Elsewhere;
 
@@ -18,6 +19,17 @@ pub(super) fn elsewhere(layer: &KeepOutLayer, boundary: &Boundary) -> Elsewhere 
     let away = places().map(|at| Geodesic.distance(Point::from(*at), middle));
     let nearest = away.filter(|away| away.is_finite()).min_by(f64::total_cmp);
     Elsewhere::Away(nearest.map(Length::metres))
+}
+
+/// How many of a layer's features would lie at the field, were their longitudes and latitudes swapped,
+/// and do not as they are.
+pub(super) fn swapped(layer: &KeepOutLayer, boundary: &Boundary) -> usize {
+    let Some(field) = boundary.wgs84().bounding_rect() else { return 0 };
+    let is_swapped = |feature: &&Feature| {
+        let mut places = feature.lines.iter().flatten();
+        places.all(|at| !holds(&field, *at) && holds(&field, Coord { x: at.y, y: at.x }))
+    };
+    layer.features.iter().filter(is_swapped).count()
 }
 
 /// Whether a place is in a field's box, with as much room around it as it is large.

@@ -3,7 +3,7 @@ use geo::{BoundingRect, Rect, Validation};
 
 use super::Boundary;
 use super::KeepOutLayer;
-use super::elsewhere::elsewhere;
+use super::elsewhere::{elsewhere, swapped};
 use crate::geometry::{Feature, OutOfReach, buffer, is_sound, on_grid};
 use crate::units::Length;
 use crate::warning::Warning;
@@ -65,6 +65,12 @@ pub(super) fn keep_outs(
         let distance = layer.distance.value;
         let near = buffer(&local(&layer, boundary, distance)?, distance.as_metres(), &window);
         let area = without_slivers(left.intersection(&near));
+        let of = layer.features.len();
+        let features = swapped(&layer, boundary);
+        if features > 0 && features < of {
+            let called = called.clone();
+            warnings.push(Warning::FeaturesSwapped { called, features, of });
+        }
         if area.0.is_empty() {
             warnings.push(if !without_slivers(field.intersection(&near)).0.is_empty() {
                 Warning::KeepOutCovered { called, distance: layer.distance }

@@ -1,4 +1,4 @@
-use super::elsewhere::elsewhere;
+use super::elsewhere::{elsewhere, swapped};
 use super::keep_out::local;
 use super::{Boundary, KeepOutError, KeepOutLayer};
 use crate::geometry::Feature;
@@ -78,6 +78,11 @@ impl Site {
         let (mut site, mut warnings) = (Self::default(), Vec::new());
         for layer in setbacks {
             let setback = Nearby::new(layer, boundary)?;
+            let features = swapped(layer, boundary);
+            if features > 0 && features < layer.features.len() {
+                let (called, of) = (layer.called.clone(), layer.features.len());
+                warnings.push(Warning::FeaturesSwapped { called, features, of });
+            }
             if setback.features.is_empty() {
                 let (called, elsewhere) = (layer.called.clone(), elsewhere(layer, boundary));
                 warnings.push(Warning::SetbackMissing { called, elsewhere });

@@ -1,6 +1,6 @@
 use geo::{Coord, MultiPolygon};
 
-use super::records::{Parts, Record, Records};
+use super::records::{Parts, Record, Records, ShapePart};
 use super::reference::Declared;
 use super::zones::polygons;
 use super::{BoundarySettings, Read, ReadError, Source, choice, formats, reference};
@@ -27,8 +27,13 @@ pub fn boundary_among(
 ) -> Result<(Read<Boundary>, Vec<FieldOutline>), ReadError> {
     let mut found = formats::outlines(source, settings.layer.as_deref())?;
     let name = source.name.as_str();
+    let others_than_fields = without_other_shapes(&mut found);
     let (field, column) = (settings.field.as_deref(), settings.field_column.as_deref());
     let mut warnings = std::mem::take(&mut found.warnings);
+    if !others_than_fields.is_empty() {
+        let (file, shapes) = (name.to_owned(), others_than_fields);
+        warnings.push(Warning::OtherShapes { file, shapes });
+    }
     let others = choice::of_field(&mut found, name, field, column)?;
     found.all.retain(|record| {
         if record.pieces.is_empty() {
@@ -77,6 +82,8 @@ pub struct Outlines {
     pub fields: Vec<FieldOutline>,
     /// Where polygons are that have no name.
     pub nameless: Vec<String>,
+    /// Where lines and points are, which are no boundary.
+    pub others: Vec<String>,
 }
 
 /// Reads the outlines of all fields of a file or of one of its layers; polygons of one name are one
@@ -85,8 +92,9 @@ pub struct Outlines {
 /// # Errors
 /// When the file cannot be read, no column has names, or its coordinate system is not known.
 pub fn outlines(source: &Source, settings: &BoundarySettings) -> Result<Outlines, ReadError> {
-    let found = formats::outlines(source, settings.layer.as_deref())?;
+    let mut found = formats::outlines(source, settings.layer.as_deref())?;
     let name = source.name.as_str();
+    let others = without_other_shapes(&mut found);
     let column = choice::names(&found, name, settings.field_column.as_deref())?;
     let setting = reference::setting(name, settings.crs.as_deref())?;
     let Records { columns, all, declared, .. } = found;
@@ -107,7 +115,19 @@ pub fn outlines(source: &Source, settings: &BoundarySettings) -> Result<Outlines
         }
     }
     let column = columns.get(column).map_or("", |header| header.trim()).to_owned();
-    Ok(Outlines { column, fields, nameless })
+    Ok(Outlines { column, fields, nameless, others })
+}
+
+/// Takes lines and points out, where there are polygons too; gives their places.
+fn without_other_shapes(records: &mut Records) -> Vec<String> {
+    let is_area = |piece: &ShapePart| matches!(piece, ShapePart::Area(_) | ShapePart::Rings(_));
+    let has_area = |record: &Record| record.pieces.iter().any(is_area);
+    if !records.all.iter().any(has_area) {
+        return Vec::new();
+    }
+    let is_other = |record: &mut Record| !record.pieces.is_empty() && !has_area(record);
+    let others = records.all.extract_if(.., is_other).map(|record| record.place);
+    others.collect()
 }
 
 /// The coordinate system that a file is taken to be in.

@@ -112,6 +112,11 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             "{place}: {} of {} have no position (no satellite fix); the way between the others is taken as straight",
             records, count(*all, "record", "records"),
         ),
+        W::OtherShapes { file, shapes } => format!(
+            "{file}: {} among the boundaries, not kept from: {}. If water, a well or a lane is in the field, add a [[keep_out]] with this file",
+            count(shapes.len(), "line or point", "lines and points"),
+            named(shapes),
+        ),
         W::PolygonsWithoutNames { file, polygons } => format!(
             "{file}: its {polygons} polygons have no names and are taken as one field; if they are several, give each a file or a name"
         ),
@@ -234,6 +239,9 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         W::KeepOutWithoutArea { called } => {
             format!("{called}: points and lines have no area; say a distance above 0 ft")
         }
+        W::FeaturesSwapped { called, features, of } => format!(
+            "{called}: {features} of {of} features have longitude and latitude swapped and are not kept from; the other way round they are at the field"
+        ),
         W::KeepOutMissing { called, distance, elsewhere } => format!(
             "{called}: no part within {distance} of the field, so nothing is kept off; {}",
             found(*elsewhere, system),
@@ -276,6 +284,12 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             "{over} gets {}, less than {under} with {}, though soil with more CEC holds more; is that meant?",
             least.show(system, 2),
             most.show(system, 2),
+        ),
+        W::PansOffTarget { test, caught, target, off } => format!(
+            "{test}: the pans caught {}, {:+.0} % off the target of {}; weigh and set the machine anew before it spreads",
+            caught.show(system, 2),
+            off.as_percent(),
+            target.show(system, 2),
         ),
         W::PansUneven { test, swath, cv, limit } => format!(
             "{test}: at the swath of {} the CV is {:.1} %, over the limit of {:.0} %; mend the pattern first (landplaster pans says how)",

@@ -83,6 +83,9 @@ impl Fields {
         unmet
             .notes
             .extend(found.nameless.iter().map(|place| format!("{place}: no name; left out")));
+        unmet.notes.extend(found.others.iter().map(|place| {
+            format!("{place}: a line or a point, no boundary; add a [[keep_out]] with this file if it is water, a well or a lane")
+        }));
         let columns = [Some(&samples), results.as_ref()]
             .map(|table| table.and_then(|table| Said::of(table, &names, &mut unmet)));
         let [by_samples, by_results] = columns;
@@ -158,12 +161,14 @@ impl Said {
             if !names.contains(&Some(name)) {
                 let place = rows.first().and_then(|row| table.places.get(*row));
                 let (place, count) = (place.map_or("", String::as_str), rows.len());
-                unmet.samples.push(match nearest(name, &without) {
-                    _ if name.is_empty() => format!("{place}: {count} without a field's name"),
+                unmet.samples.push(match nearest(name, &without).or_else(|| begins(name, &without)) {
+                    _ if name.is_empty() => format!("{place}: {count} samples without a field's name count for none"),
                     Some(near) => format!(
-                        "{place}: {count} of {name}, which no boundary is called; is {near} meant?"
+                        "{place}: {count} samples of \"{name}\" count for no field, as no boundary is called that; is \"{near}\" meant?"
                     ),
-                    None => format!("{place}: {count} of {name}, which no boundary is called"),
+                    None => format!(
+                        "{place}: {count} samples of \"{name}\" count for no field, as no boundary is called that"
+                    ),
                 });
             }
         }
@@ -174,6 +179,16 @@ impl Said {
             names: names.into_iter().map(|name| name.map(str::to_owned)).collect(),
         })
     }
+}
+
+/// The one field that a name is the beginning of, or that is the beginning of it.
+fn begins<'a>(name: &str, fields: &[&'a str]) -> Option<&'a str> {
+    let name = name.to_lowercase();
+    let mut found = fields.iter().filter(|field| {
+        let field = field.to_lowercase();
+        field.starts_with(&name) || name.starts_with(&field)
+    });
+    found.next().filter(|_| found.next().is_none()).copied()
 }
 
 /// How many samples lie in each field or are counted with it; those of none are noted.

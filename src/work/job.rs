@@ -188,10 +188,13 @@ impl Prepared {
         let mut plan = plan(self.field, self.settings)?;
         let sheet = &mut self.extras.sheet;
         if let (Some(machine), Some(pans)) = (&sheet.machine, &sheet.pans) {
-            plan.warnings.extend(uneven(pans, machine.swath));
+            let mut told: Vec<Warning> = off_target(pans).into_iter().collect();
+            told.extend(uneven(pans, machine.swath));
             let pattern = Some(&pans.test.pattern);
             let landing = Landing::new(&plan, machine, pattern, &self.landing)?;
-            plan.warnings.extend(landing.warnings(&plan));
+            told.splice(..0, landing.warnings(&plan));
+            // What lands on water comes first among those of its gravity.
+            plan.warnings.splice(..0, told);
             by_gravity(&mut plan.warnings);
             sheet.landing = Some(landing);
         }
@@ -231,6 +234,18 @@ fn weigh_tests(
         order.variation.weigh_tests = scatter;
     }
     Ok(())
+}
+
+/// What is said where the pans caught another rate than was meant.
+fn off_target(pans: &PanReport) -> Option<Warning> {
+    const NEAR: f64 = 10.0;
+    let off = pans.off_target()?;
+    (off.as_percent().abs() > NEAR).then(|| Warning::PansOffTarget {
+        test: pans.test.name.clone(),
+        caught: pans.apparent_rate,
+        target: pans.test.target.unwrap_or_default(),
+        off,
+    })
 }
 
 /// What is said where the pattern is uneven at the swath that is driven.

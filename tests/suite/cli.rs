@@ -432,3 +432,25 @@ fn keep_outs_and_excluded_samples() {
         "error: keep_out ditch.geojson: there is no such file; check the path\n"
     );
 }
+
+/// A ditch and a well in the file of the boundary are no boundary, and are not passed over.
+#[test]
+fn lines_and_points_beside_a_boundary_are_told() {
+    let folder = Folder::with_job();
+    let field: serde_json::Value = serde_json::from_str(&folder.read("field.geojson")).unwrap();
+    let feature = |geometry: serde_json::Value| serde_json::json!({"type": "Feature", "properties": {}, "geometry": geometry});
+    let ditch = serde_json::json!({
+        "type": "LineString", "coordinates": [[-85.1988, 40.39], [-85.1988, 40.41]]
+    });
+    let file = serde_json::json!({
+        "type": "FeatureCollection", "features": [feature(field), feature(ditch)]
+    });
+    folder.put("field.geojson", file.to_string());
+    let said = folder.run(&["plan", "job.toml"]);
+    assert_eq!((said.code, said.err.as_str()), (0, ""));
+    assert!(
+        said.out.contains("field.geojson: 1 line or point among the boundaries, not kept from: "),
+        "{}",
+        said.out
+    );
+}

@@ -158,3 +158,16 @@ fn a_grid_is_read_in_place_of_the_zones() {
     assert!((fine - by_zones).abs() < 2.0, "{fine} {by_zones}");
     assert!(coarse < fine - 2.0, "{coarse} {fine}");
 }
+
+/// A pan test that caught far more than was meant is the first thing to settle.
+#[test]
+fn a_pan_test_off_its_target_stops() {
+    let folder = pond();
+    let pans = folder.read("spreader/pans-after.csv");
+    folder
+        .put("spreader/pans-after.csv", pans.replace("# target: 1 ton/ac", "# target: 0.5 ton/ac"));
+    let said = folder.run(&["plan", "pond-quarter.toml"]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.out.starts_with("STOP: "), "{}", said.out);
+    assert!(said.out.contains("% off the target of 0.50 ton/ac"), "{}", said.out);
+}

@@ -226,3 +226,26 @@ fn swapped_axes_are_seen() {
     let said = keep_outs(&field(), vec![beyond]).unwrap_err().to_string();
     assert!(said.ends_with("longitude and latitude look swapped, longitude comes first"), "{said}");
 }
+
+/// One of two wells has its axes swapped: what is kept off is not all.
+#[test]
+fn a_swapped_feature_among_good_ones_is_seen() {
+    let wells = layer(
+        1,
+        10.0,
+        vec![Feature::point(Coord { x: 5.0, y: 5.0 }), Feature::point(Coord { x: -20.0, y: 8.0 })],
+    );
+    let mut one_swapped = wells.clone();
+    for at in one_swapped.features[1].lines.iter_mut().flatten() {
+        *at = Coord { x: at.y, y: at.x };
+    }
+    assert!(found(vec![wells]).1.is_empty());
+    let (kept_out, warnings) = found(vec![one_swapped]);
+    assert_eq!(kept_out.len(), 1);
+    assert_eq!(warnings.len(), 1);
+    assert!(
+        warnings[0].contains("1 of 2 features have longitude and latitude swapped"),
+        "{}",
+        warnings[0]
+    );
+}

@@ -1,4 +1,4 @@
-use crate::totals::{self, Totals};
+use crate::totals::{self, FarmFile, Totals};
 use crate::units::{Area, Mass, Quantity, Rate, System, Written};
 
 /// A rate that the field asks for.
@@ -61,7 +61,10 @@ pub fn read_rates(place: &str, text: &str) -> Result<Vec<GateTier>, GateTierErro
 /// # Errors
 /// When the text is not such a file, or [`check`] refuses its tiers.
 pub fn read_totals(file: &str, text: &str) -> Result<Vec<GateTier>, GateTierError> {
-    let totals = Totals::read(text).map_err(|error| fault(file, error.to_string()))?;
+    let totals = Totals::read(text).map_err(|error| match FarmFile::read(text) {
+        Ok(_) => fault(file, "found the totals of a farm, expected those of one field".to_owned()),
+        Err(_) => fault(file, error.to_string()),
+    })?;
     let tier = |written: totals::Tier| {
         let rate = Written::<Rate>::read(&format!("{} {}", written.rate, written.rate_unit));
         let rate = rate.map_err(|error| fault(file, error.to_string()))?.value;
