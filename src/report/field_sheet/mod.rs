@@ -47,6 +47,9 @@ const MOST_ROWS: usize = 50;
 const SIGNED: usize = 8;
 /// Warnings longer than this are cut; they stand in full in the totals.
 const LONGEST_WARNING: usize = 320;
+/// At most so many warnings stand on the sheet, and on so many lines together.
+const MOST_WARNINGS: usize = 4;
+const MOST_WARNING_LINES: usize = 10;
 
 #[derive(Template)]
 #[template(path = "sheet.html")]
@@ -148,10 +151,7 @@ pub struct InputFile {
 pub fn field_sheet(plan: &Plan, beside: &BesidePlan) -> Result<String, ReportError> {
     let system = plan.settings.system;
     let mut rates = rates(plan);
-    let warnings = CutList::of(
-        plan.warnings.iter().map(|told| shortened(&line(told, system), LONGEST_WARNING)),
-        4,
-    );
+    let warnings = warnings(plan);
     let order = order::rows(plan);
     let map = Map::new(plan, map_height(&rates, &warnings))?;
     let mut total = rate_row(
@@ -239,6 +239,24 @@ impl Sheet {
     }
 }
 
+/// The gravest warnings, as many as leave the map its room.
+fn warnings(plan: &Plan) -> CutList<String> {
+    let said = |told| shortened(&line(told, plan.settings.system), LONGEST_WARNING);
+    let said: Vec<String> = plan.warnings.iter().map(said).collect();
+    let mut lines = 0;
+    let fitting = said.iter().take_while(|told| {
+        lines += lines_of(told);
+        lines <= MOST_WARNING_LINES
+    });
+    let most = fitting.count().clamp(1, MOST_WARNINGS);
+    CutList::of(said, most)
+}
+
+/// The lines that a text takes on a page, about.
+fn lines_of(text: &str) -> usize {
+    text.chars().count().div_ceil(95).max(1)
+}
+
 /// What the first printed page leaves to the map, in pixels: a letter or A4 sheet has 964 within its
 /// margins of 12 mm.
 fn map_height(rates: &[RateRow], warnings: &CutList<String>) -> f64 {
@@ -249,7 +267,7 @@ fn map_height(rates: &[RateRow], warnings: &CutList<String>) -> f64 {
     const ROW: f64 = 26.0;
     let lines = |text: &str, letters: usize| text.chars().count().div_ceil(letters).max(1) as f64;
     let labels: f64 = rates.iter().map(|rate| ROW + LINE * (lines(&rate.label, 40) - 1.0)).sum();
-    let said: f64 = warnings.shown.iter().map(|warning| LINE * lines(warning, 95)).sum();
+    let said: f64 = warnings.shown.iter().map(|warning| LINE * lines_of(warning) as f64).sum();
     let heading = if warnings.shown.is_empty() { 0.0 } else { 45.0 };
     PAGE - AROUND - labels - said - heading
 }
