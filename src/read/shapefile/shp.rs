@@ -90,7 +90,7 @@ fn shapes(source: &Source) -> Result<Vec<Shape>, ReadError> {
     if !source.bytes.starts_with(&MAGIC) {
         return Err(fault("it does not begin as one".to_owned()));
     }
-    let mut reader =
+    let reader =
         ShapeReader::new(Cursor::new(source.bytes.as_slice())).map_err(|e| fault(e.to_string()))?;
     // The header counts 16-bit words; the reader would take a file that is cut off as shorter.
     let promised = usize::try_from(reader.header().file_length).unwrap_or(0).saturating_mul(2);
@@ -98,12 +98,54 @@ fn shapes(source: &Source) -> Result<Vec<Shape>, ReadError> {
         let found = source.bytes.len();
         return Err(fault(format!("it is cut off, {found} bytes of {promised}")));
     }
+    let (header, mut rest) = source.bytes.split_at(HEADER.min(source.bytes.len()));
+    rest = rest.get(..promised.saturating_sub(HEADER)).unwrap_or(rest);
     let mut shapes = Vec::new();
-    for shape in reader.iter_shapes() {
-        // The iterator never ends after an error: the first one leaves the loop.
-        shapes.push(shape.map_err(|e| fault(format!("shape {}: {e}", shapes.len() + 1)))?);
+    while !rest.is_empty() {
+        let length = big_endian(rest, 4).map_or(rest.len(), |words| words.saturating_mul(2));
+        let (record, after) = rest.split_at(length.saturating_add(RECORD_HEADER).min(rest.len()));
+        rest = after;
+        let number = shapes.len() + 1;
+        let fault = |reason: &str| fault(format!("shape {number}: {reason}"));
+        if !holds_its_points(record) {
+            return Err(fault("it promises more points than it has"));
+        }
+        // Each alone, so that none is read beyond its own end.
+        let alone = Cursor::new([header, record].concat());
+        let read =
+            ShapeReader::new(alone).and_then(|mut reader| reader.iter_shapes().next().transpose());
+        shapes.extend(read.map_err(|e| fault(&e.to_string()))?);
     }
     Ok(shapes)
+}
+
+/// Bytes of a file's header, and of a record's.
+const HEADER: usize = 100;
+const RECORD_HEADER: usize = 8;
+
+fn big_endian(bytes: &[u8], at: usize) -> Option<usize> {
+    let word = bytes.get(at..)?.first_chunk()?;
+    usize::try_from(u32::from_be_bytes(*word)).ok()
+}
+
+fn little_endian(bytes: &[u8], at: usize) -> Option<usize> {
+    let word = bytes.get(at..)?.first_chunk()?;
+    usize::try_from(u32::from_le_bytes(*word)).ok()
+}
+
+/// Whether a record is as long as the parts and points that it counts, for the reader takes memory
+/// for them first. Where they stand is that of "ESRI Shapefile Technical Description", July 1998.
+fn holds_its_points(record: &[u8]) -> bool {
+    let content = record.get(RECORD_HEADER..).unwrap_or_default();
+    let count = |at| little_endian(content, at).unwrap_or(0);
+    // After the type and a box of 36 bytes; a multipatch has a kind for each part too.
+    let (parts, points, first) = match count(0) {
+        3 | 5 | 13 | 15 | 23 | 25 | 31 => (count(36), count(40), 44),
+        8 | 18 | 28 => (0, count(36), 40),
+        _ => return true,
+    };
+    let needed = parts.saturating_mul(4).saturating_add(points.saturating_mul(16)) + first;
+    needed <= content.len() && (0..parts).all(|part| count(first + 4 * part) <= points)
 }
 
 fn unexpected(source: &Source, number: usize, shape: &Shape, expected: &str) -> ReadError {

@@ -174,3 +174,17 @@ fn a_file_that_is_cut_off() {
         )
     );
 }
+
+/// Counts of parts and points, and where a part begins, beyond the record: memory is taken for none.
+#[test]
+fn points_that_a_record_has_not() {
+    for at in [100 + 8 + 36, 100 + 8 + 40, 100 + 8 + 48] {
+        let mut bytes = polygon_shp();
+        bytes[at..at + 4].copy_from_slice(&0x1000_0000_u32.to_le_bytes());
+        let said = boundary(&Source::of("field.shp", bytes), &settings("EPSG:4326")).unwrap_err();
+        assert_eq!(
+            said.to_string(),
+            "field.shp: the content is not a shapefile: shape 1: it promises more points than it has"
+        );
+    }
+}
