@@ -25,7 +25,7 @@ use self::spreader::Spreader;
 use super::ReportError;
 use super::cautions::{CAUTIONS, PILE_CAUTIONS, outside_the_zones};
 use super::landing::lands;
-use super::map::{Grounds, Map, has_access, has_layers};
+use super::map::{Grounds, LEAST_HEIGHT, Map, has_access, has_layers};
 use super::order::pure_rate;
 use super::page::{Fact, Position, to_spread};
 use super::setup_sheet::CHECKLIST;
@@ -47,9 +47,8 @@ const MOST_ROWS: usize = 50;
 const SIGNED: usize = 8;
 /// Warnings longer than this are cut; they stand in full in the totals.
 const LONGEST_WARNING: usize = 320;
-/// At most so many warnings stand on the sheet, and on so many lines together.
+/// At most so many warnings stand on the sheet.
 const MOST_WARNINGS: usize = 4;
-const MOST_WARNING_LINES: usize = 10;
 
 #[derive(Template)]
 #[template(path = "sheet.html")]
@@ -151,9 +150,10 @@ pub struct InputFile {
 pub fn field_sheet(plan: &Plan, beside: &BesidePlan) -> Result<String, ReportError> {
     let system = plan.settings.system;
     let mut rates = rates(plan);
-    let warnings = warnings(plan);
+    let room = room(&rates);
+    let warnings = warnings(plan, room);
     let order = order::rows(plan);
-    let map = Map::new(plan, map_height(&rates, &warnings))?;
+    let map = Map::new(plan, map_height(room, &warnings))?;
     let mut total = rate_row(
         String::new(),
         [const { String::new() }; 2],
@@ -239,37 +239,46 @@ impl Sheet {
     }
 }
 
-/// The gravest warnings, as many as leave the map its room.
-fn warnings(plan: &Plan) -> CutList<String> {
+/// What the first printed page has for the map and the warnings, in pixels: a letter sheet has 964
+/// within its margins of 12 mm.
+fn room(rates: &[RateRow]) -> f64 {
+    const PAGE: f64 = 964.0;
+    // Head, facts, caption, headings, what to set in the controller, and the gaps between them.
+    const AROUND: f64 = 365.0;
+    const ROW: f64 = 26.0;
+    let lines = |label: &str| label.chars().count().div_ceil(40).max(1) as f64;
+    let labels: f64 = rates.iter().map(|rate| ROW + LINE * (lines(&rate.label) - 1.0)).sum();
+    PAGE - AROUND - labels
+}
+
+/// The height of a line of text on that page.
+const LINE: f64 = 17.0;
+/// What stands around warnings there: their heading, and how many more there are.
+const AROUND_WARNINGS: f64 = 62.0;
+
+/// The gravest warnings, as many as leave the map its least height; one at least.
+fn warnings(plan: &Plan, room: f64) -> CutList<String> {
     let said = |told| shortened(&line(told, plan.settings.system), LONGEST_WARNING);
     let said: Vec<String> = plan.warnings.iter().map(said).collect();
-    let mut lines = 0;
+    let mut left = room - LEAST_HEIGHT - AROUND_WARNINGS;
     let fitting = said.iter().take_while(|told| {
-        lines += lines_of(told);
-        lines <= MOST_WARNING_LINES
+        left -= LINE * lines_of(told);
+        left >= 0.0
     });
     let most = fitting.count().clamp(1, MOST_WARNINGS);
     CutList::of(said, most)
 }
 
-/// The lines that a text takes on a page, about.
-fn lines_of(text: &str) -> usize {
-    text.chars().count().div_ceil(95).max(1)
+/// The lines that a text takes on that page, about.
+fn lines_of(text: &str) -> f64 {
+    text.chars().count().div_ceil(90).max(1) as f64
 }
 
-/// What the first printed page leaves to the map, in pixels: a letter or A4 sheet has 964 within its
-/// margins of 12 mm.
-fn map_height(rates: &[RateRow], warnings: &CutList<String>) -> f64 {
-    const PAGE: f64 = 964.0;
-    // Head, facts, caption, headings, what to set in the controller, and the gaps between them.
-    const AROUND: f64 = 365.0;
-    const LINE: f64 = 17.0;
-    const ROW: f64 = 26.0;
-    let lines = |text: &str, letters: usize| text.chars().count().div_ceil(letters).max(1) as f64;
-    let labels: f64 = rates.iter().map(|rate| ROW + LINE * (lines(&rate.label, 40) - 1.0)).sum();
-    let said: f64 = warnings.shown.iter().map(|warning| LINE * lines_of(warning) as f64).sum();
-    let heading = if warnings.shown.is_empty() { 0.0 } else { 45.0 };
-    PAGE - AROUND - labels - said - heading
+/// What is left to the map.
+fn map_height(room: f64, warnings: &CutList<String>) -> f64 {
+    let said: f64 = warnings.shown.iter().map(|warning| LINE * lines_of(warning)).sum();
+    let around = if warnings.shown.is_empty() { 0.0 } else { AROUND_WARNINGS };
+    room - said - around
 }
 
 /// Whose plan it is, and of which day.

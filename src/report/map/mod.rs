@@ -41,6 +41,8 @@ use svg::{Svg, escaped, parts, path};
 const WIDTH: f64 = 720.0;
 /// The least and the greatest height.
 const HEIGHT: (f64, f64) = (260.0, 520.0);
+/// The least that a map takes with what stands above and below it.
+pub const LEAST_HEIGHT: f64 = HEIGHT.0 + furniture::ABOVE + furniture::BELOW;
 /// Room around the field, for labels on leader lines.
 const BESIDE: f64 = 40.0;
 /// Room around a map that is sent by itself, and for its title.
