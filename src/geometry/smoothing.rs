@@ -25,7 +25,7 @@ const THINNED: f64 = 0.15;
 ///
 /// The outline, other faces' borders and `fixed` vertices stay; where borders meet elsewhere, that
 /// place moves with them. Each border is averaged along its
-/// length ([`Averaged`]) and moves at most `tolerance` meters, those among them by which vertices
+/// length and moves at most `tolerance` meters, those among them by which vertices
 /// are dropped (Douglas and Peucker 1973, *Algorithms for the reduction of the number of points
 /// required to represent a digitized line*, Cartographica 10:112). A border that would come upon
 /// another, or itself, is smoothed by half as much, and after some such trials left as it was: the
