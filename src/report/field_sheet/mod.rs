@@ -251,27 +251,30 @@ fn room(rates: &[RateRow]) -> f64 {
     PAGE - AROUND - labels
 }
 
-/// The height of a line of text on that page.
+/// The letters of a line of text on that page, about, and its height.
+const LETTERS: usize = 90;
 const LINE: f64 = 17.0;
 /// What stands around warnings there: their heading, and how many more there are.
 const AROUND_WARNINGS: f64 = 62.0;
 
-/// The gravest warnings, as many as leave the map its least height; one at least.
+/// The gravest warnings, cut where they would take the map its least height.
 fn warnings(plan: &Plan, room: f64) -> CutList<String> {
-    let said = |told| shortened(&line(told, plan.settings.system), LONGEST_WARNING);
-    let said: Vec<String> = plan.warnings.iter().map(said).collect();
-    let mut left = room - LEAST_HEIGHT - AROUND_WARNINGS;
-    let fitting = said.iter().take_while(|told| {
-        left -= LINE * lines_of(told);
-        left >= 0.0
-    });
-    let most = fitting.count().clamp(1, MOST_WARNINGS);
-    CutList::of(said, most)
+    let lines = (room - LEAST_HEIGHT - AROUND_WARNINGS) / LINE;
+    let count = plan.warnings.len().clamp(1, MOST_WARNINGS);
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a page's lines, one at least"
+    )]
+    let each = (lines / count as f64).floor().max(1.0) as usize;
+    let longest = (each * LETTERS).min(LONGEST_WARNING);
+    let said = |told| shortened(&line(told, plan.settings.system), longest);
+    CutList::of(plan.warnings.iter().map(said), MOST_WARNINGS)
 }
 
 /// The lines that a text takes on that page, about.
 fn lines_of(text: &str) -> f64 {
-    text.chars().count().div_ceil(90).max(1) as f64
+    text.chars().count().div_ceil(LETTERS).max(1) as f64
 }
 
 /// What is left to the map.
