@@ -85,8 +85,8 @@ impl Fields {
         let columns = [Some(&samples), results.as_ref()]
             .map(|table| table.and_then(|table| Said::of(table, &names, &mut unmet)));
         let [by_samples, by_results] = columns;
-        let named = of.samples.settings.field_column.as_ref();
-        if let Some(column) = named.filter(|_| by_samples.is_none()) {
+        let wanted = of.samples.settings.field_column.as_ref();
+        if let Some(column) = wanted.filter(|_| by_samples.is_none()) {
             return Err(WorkError::OtherFields {
                 file: of.samples.file.display().to_string(),
                 column: column.clone(),

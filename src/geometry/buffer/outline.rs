@@ -27,7 +27,9 @@ pub fn around(mut lines: Vec<Vec<Coord<f64>>>, distance: f64) -> MultiPolygon<f6
     let tree = RTree::bulk_load(segments.map(|(a, b)| Line::new([a.x, a.y], [b.x, b.y])).collect());
     let ribbon = Ribbon::at(distance.max(LEAST_DISTANCE_M));
     let mut outline = Outline { ribbon, tree, pieces: Vec::new() };
-    lines.iter().for_each(|line| outline.follow(line));
+    for line in &lines {
+        outline.follow(line);
+    }
     let rings = unary_union(&outline.pieces).0.into_iter().flat_map(|polygon| {
         let (exterior, holes) = polygon.into_inner();
         std::iter::once(exterior).chain(holes)
@@ -96,7 +98,7 @@ impl Outline {
         let arc = Arc::new(&self.ribbon, at, from, to, sweep);
         // By halves: what is kept in a row is one piece.
         let mut kept: Option<Range<u32>> = None;
-        let mut open = vec![0..arc.tangents];
+        let mut open: Vec<Range<u32>> = std::iter::once(0..arc.tangents).collect();
         while let Some(part) = open.pop() {
             if self.is_covered(&arc.part(part.clone())) {
                 continue;

@@ -192,8 +192,9 @@ fn numbers_beyond_any_pan() {
         said_of_text(&pans("1e-90 in x 1 in")),
         "p.csv, line 1: pan size: found 1e-90 in x 1 in, expected 1 cm2 to 100 m2; measure the inside of a pan"
     );
-    let row: String =
-        (-300..=300).map(|place| format!("{place},{}\n", 301 - i32::abs(place))).collect();
+    let row: Vec<String> =
+        (-300..=300).map(|place| format!("{place},{}", 301 - i32::abs(place))).collect();
+    let row = row.join("\n");
     assert_eq!(
         said(&row),
         "p.csv: found 601 pans, expected at most 400; is this a catch-pan test?"
