@@ -143,14 +143,9 @@ fn a_creek_of_many_vertices() {
         }
         let made = buffer(&[Feature::line(line.clone())], distance, &window());
         assert!(made.0.iter().all(crate::geometry::is_sound));
-        for _ in 0..400 {
+        for number in 0..400 {
             // Near the edge, whichever side, and anywhere.
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "0 to 3000"
-            )]
-            let by = line[(random() * 3000.0) as usize];
+            let by = line[7 * number];
             let (angle, out) = (6.3 * random(), distance + 2.0 * (random() - 0.5));
             let near = by + coord! { x: out * angle.cos(), y: out * angle.sin() };
             let far = coord! { x: 900.0 * (random() - 0.5), y: 900.0 * (random() - 0.5) };
@@ -166,5 +161,21 @@ fn a_creek_of_many_vertices() {
                 }
             }
         }
+    }
+}
+
+/// What is left of a field inside a headland is one piece: nothing between what is near one edge and
+/// what is near the next is left standing.
+#[test]
+fn nothing_is_left_between_edges() {
+    for corners in 3..40 {
+        let corner = |number: u32| {
+            let angle = std::f64::consts::TAU * f64::from(number) / f64::from(corners);
+            coord! { x: 200.0 * angle.cos() + 0.1, y: 170.0 * angle.sin() }
+        };
+        let ring: Vec<Coord<f64>> = (0..=corners).map(|number| corner(number % corners)).collect();
+        let field = Polygon::new(LineString(ring.clone()), vec![]);
+        let left = field.difference(&buffer(&[Feature::line(ring)], 6.096, &window()));
+        assert_eq!(left.0.len(), 1, "{corners} corners");
     }
 }
