@@ -9,13 +9,15 @@ const KNOWN: &str = "meq/100 g or cmol(+)/kg, or mmol(c)/kg, which is a tenth of
 
 /// How many meq/100 g one of a unit of CEC is: moles of charge in a mass of soil, so that 1 cmol(+)/kg
 /// is 1 meq/100 g, 1 mmol(c)/kg a tenth, and 1 mol(c)/kg or meq/g a hundred.
-fn milliequivalents(unit: &str) -> Option<f64> {
+pub(super) fn milliequivalents(unit: &str) -> Option<f64> {
     if CationUnit::read(unit) == Some(CationUnit::Milliequivalents) {
         return Some(1.0);
     }
     let letters: String = unit.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect();
-    match letters.replace("per", "").as_str() {
-        "mmol100g" | "mmolc100g" => Some(1.0),
+    // `kg-1` is `/kg`, and the mass is of soil.
+    let letters = letters.replace("per", "").replace("kg1", "kg").replace("grams", "g");
+    match letters.strip_suffix("soil").unwrap_or(&letters) {
+        "meq100g" | "me100g" | "cmolkg" | "cmolckg" | "mmol100g" | "mmolc100g" => Some(1.0),
         "mmolkg" | "mmolckg" | "meqkg" | "mekg" => Some(0.1),
         "molkg" | "molckg" | "eqkg" | "meqg" | "mmolg" | "mmolcg" => Some(100.0),
         _ => None,
@@ -82,10 +84,23 @@ mod tests {
     /// By definition: a mole of charge is an equivalent, and 1 kg is ten times 100 g.
     #[test]
     fn units_of_charge() {
-        for header in ["CEC", "CEC (meq/100g)", "CEC [cmol(+)/kg]", "CEC (Sum) meq/100 g"] {
+        for header in [
+            "CEC",
+            "CEC (meq/100g)",
+            "CEC [cmol(+)/kg]",
+            "CEC (Sum) meq/100 g",
+            "CEC (cmol+ kg-1)",
+            "CEC by ammonium acetate, meq/100g soil",
+        ] {
             assert_eq!(read(header, None), Ok((1.0, vec![])), "{header}");
         }
-        for header in ["CEC (mmol(c)/kg)", "CEC (mmol/kg)", "CEC [mmolc/kg]", "CEC (meq/kg)"] {
+        for header in [
+            "CEC (mmol(c)/kg)",
+            "CEC (mmol/kg)",
+            "CEC [mmolc/kg]",
+            "CEC (meq/kg)",
+            "CEC mmolc kg-1",
+        ] {
             assert_eq!(read(header, None).unwrap().0, 0.1, "{header}");
         }
         assert_eq!(read("CEC (mol/kg)", None).unwrap().0, 100.0);

@@ -2,8 +2,10 @@
 //! below the header, the header again on a later page, averages and notes at the end.
 
 use super::ReadError;
+use super::cec_unit::milliequivalents;
 use super::columns;
 use super::grid::Grid;
+use super::heading;
 use super::number;
 use super::table::{Row, Table};
 use crate::soil::CationUnit;
@@ -73,7 +75,12 @@ pub(super) fn table(grid: Grid, named: &[&str]) -> Result<Table, ReadError> {
     while rows.first().is_some_and(|row| is_below_header(row, decimal_comma)) {
         let units = rows.remove(0);
         for (column, heading) in columns.iter_mut().enumerate() {
-            add_unit(heading, units.cell(column));
+            add_unit(heading, units.cell(column)).map_err(|own| ReadError::BadUnit {
+                name: name.clone(),
+                column: heading.clone(),
+                unit: units.cell(column).to_owned(),
+                expected: format!("{own} as in the header above it; mend one of them"),
+            })?;
         }
     }
     leave_out_summaries(&name, &mut rows, &mut warnings);
@@ -100,14 +107,42 @@ fn is_below_header(row: &Row, decimal_comma: bool) -> bool {
         && (says || row.filled().any(unit))
 }
 
-/// Puts the unit of a row below the header into the header's brackets, unless it has its own.
-fn add_unit(heading: &mut String, unit: &str) {
+/// Puts the unit of a row below the header into brackets behind the header, unless it has its own; that
+/// one where the two differ.
+fn add_unit(heading: &mut String, unit: &str) -> Result<(), String> {
     // Words of a method are longer than any unit, or have no unit's letters.
     let is_unit =
         unit.len() <= 16 && (unit.contains(['%', '/']) || CationUnit::read(unit).is_some());
-    if is_unit && !heading.trim().is_empty() && !heading.contains(['(', '[']) {
-        *heading = format!("{} ({unit})", heading.trim());
+    if !is_unit || heading.trim().is_empty() {
+        return Ok(());
     }
+    let own = heading::unit(heading).map(str::to_owned).or_else(|| in_brackets(heading));
+    match own {
+        Some(own) if differ(&own, unit) => Err(own),
+        Some(_) => Ok(()),
+        None => {
+            *heading = format!("{} ({unit})", heading.trim());
+            Ok(())
+        }
+    }
+}
+
+/// The unit in a header's last brackets, if it is one.
+fn in_brackets(heading: &str) -> Option<String> {
+    let (_, rest) = heading.rsplit_once(['(', '['])?;
+    let inside = rest.trim_end().trim_end_matches([')', ']']).trim();
+    let is_unit = inside.contains(['%', '/']) || CationUnit::read(inside).is_some();
+    is_unit.then(|| inside.to_owned())
+}
+
+/// Whether two units are known and not the same.
+fn differ(one: &str, other: &str) -> bool {
+    let apart = |one: Option<f64>, other: Option<f64>| {
+        one.zip(other).is_some_and(|(one, other)| one != other)
+    };
+    let kinds = [one, other].map(CationUnit::read);
+    apart(milliequivalents(one), milliequivalents(other))
+        || matches!(kinds, [Some(one), Some(other)] if one != other)
 }
 
 /// Leaves out averages and the like, and notes of one cell behind the last result.

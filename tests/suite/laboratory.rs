@@ -68,3 +68,23 @@ fn eastings_without_a_system_are_tried() {
         said.err
     );
 }
+
+/// The row of units below the header says another unit than the header: neither is guessed.
+#[test]
+fn units_that_contradict_are_refused() {
+    let folder = Folder::with_job();
+    let table = |heading: &str, unit: &str| {
+        let rows: Vec<&str> = crate::folder::SAMPLES.lines().skip(1).collect();
+        format!("id,longitude,latitude,{heading}\n,deg,deg,{unit}\n{}\n", rows.join("\n"))
+    };
+    folder.put("samples.csv", table("CEC (meq/100g)", "mmol(+)/kg"));
+    let said = folder.run(&["plan", "job.toml"]);
+    assert_eq!(said.code, 2, "{}", said.out);
+    assert!(
+        said.err.contains("found unit \"mmol(+)/kg\", expected meq/100g as in the header above it"),
+        "{}",
+        said.err
+    );
+    folder.put("samples.csv", table("CEC (meq/100g)", "cmol/kg"));
+    assert_eq!(folder.run(&["plan", "job.toml"]).code, 0);
+}
