@@ -5,11 +5,11 @@ use std::path::Path;
 use landplaster::job::{Farm, Job};
 use landplaster::read::{
     self, AppliedSettings, BoundarySettings, CationSettings, FeatureSettings,
-    LaboratorySettings, Logged, SampleSettings, Source, taskdata,
+    LaboratorySettings, LoggedQuantity, SampleSettings, Source, taskdata,
 };
 use landplaster::reconcile::{Application, PlannedField, reconcile};
 use landplaster::report::charts;
-use landplaster::spreader::pans::{self, DEFAULT_LIMIT, Driving};
+use landplaster::spreader::pans::{self, DEFAULT_LIMIT, DrivingPattern};
 use landplaster::spreader::{constant, gate, machine};
 use landplaster::totals::{FarmFile, Totals};
 use landplaster::units::{Area, Mass, Share, System};
@@ -59,7 +59,7 @@ fn boundary(data: &[u8]) {
         let _ = bounded(bytes, || read::boundary(&source, &settings));
     }
     let _ = bounded(bytes, || read::outlines(&source, &BoundarySettings::default()));
-    let _ = bounded(bytes, || read::look(&source));
+    let _ = bounded(bytes, || read::look_into(&source));
 }
 
 fn features(data: &[u8]) {
@@ -135,14 +135,14 @@ fn tickets(data: &[u8]) {
 }
 
 fn rate(column: &str) -> AppliedSettings {
-    let logged = Logged::Rate(column.into());
+    let logged = LoggedQuantity::Rate(column.into());
     AppliedSettings { logged, unit: None, distance: None, crs: None, layer: None }
 }
 
 fn applied(data: &[u8]) {
     let Some((source, bytes)) = source(data) else { return };
     let _ = bounded(bytes, || read::applied(&source, &rate("rate (ton/ac)")));
-    let mass = AppliedSettings { logged: Logged::Mass("mass (lb)".into()), ..rate("") };
+    let mass = AppliedSettings { logged: LoggedQuantity::Mass("mass (lb)".into()), ..rate("") };
     let _ = bounded(bytes, || read::applied(&source, &mass));
 }
 
@@ -167,7 +167,7 @@ fn machine_file(data: &[u8]) {
 fn pan_test(data: &[u8]) {
     let Some(text) = text(data) else { return };
     let Ok(test) = bounded(data.len(), || pans::read("pans.csv", text)) else { return };
-    for driving in [Driving::Race, Driving::BackAndForth] {
+    for driving in [DrivingPattern::Race, DrivingPattern::BackAndForth] {
         let report = pans::report(test.clone(), DEFAULT_LIMIT, driving);
         let _ = pans::remedies(&report);
         let _ = report::pan_table(&report);
@@ -178,7 +178,7 @@ fn pan_test(data: &[u8]) {
 
 fn weigh_tests(data: &[u8]) {
     let Some(text) = text(data) else { return };
-    let _ = bounded(data.len(), || constant::Log::read("weigh-tests.csv", text));
+    let _ = bounded(data.len(), || constant::WeighTestLog::read("weigh-tests.csv", text));
 }
 
 fn totals(data: &[u8]) {
