@@ -19,6 +19,8 @@ mod reconcile_folders;
 mod reconcile_json;
 mod reconcile_log;
 mod reconcile_record;
+mod sample;
+mod sample_arguments;
 mod saving;
 mod spreader;
 mod standard_error;
@@ -45,6 +47,8 @@ struct Line {
 enum Command {
     /// Write a commented job, farm or machine file to start from
     Start(start::Arguments),
+    /// Say where to sample a field, before its soil test or after it, and what samples are worth
+    Sample(sample_arguments::Arguments),
     /// Plan a field: rate zones, acres and tons
     Plan(plan_arguments::Arguments),
     /// Look into zones or task data before going to the field: what a controller would see
@@ -75,6 +79,7 @@ pub fn run() -> ExitCode {
 fn done(command: Command) -> Result<ExitCode, Failure> {
     match command {
         Command::Start(arguments) => start::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Sample(arguments) => sample::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Pile(arguments) => pile::run(&arguments).map(|()| ExitCode::SUCCESS),

@@ -7,6 +7,7 @@ use landplaster::report::summary::plan_summary;
 use landplaster::work::{Disk, Work};
 use landplaster::write::taskdata::TaskReport;
 
+use super::disk::Ours;
 use super::failure::Failure;
 use super::plan_arguments::{Arguments, of_arguments, of_fields};
 use super::working_folder::way_from;
@@ -33,7 +34,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     work.also(&arguments.extras());
     arguments.changes().apply(&mut work.job, &way_from(&work.folder)?);
     let (plan, output) = work.plan(&Disk).map_err(Failure::input)?;
-    let folder = disk::replace(&arguments.out, &plan.settings.job, &output.files)?;
+    let folder = disk::replace(&arguments.out, &plan.settings.job, &output.files, Ours::PLAN)?;
     if arguments.json {
         standard_output::json(&output.totals)
     } else {

@@ -1,4 +1,6 @@
-use crate::surface::{Variogram, VariogramShape};
+use std::sync::Arc;
+
+use crate::surface::{ErrorModel, Kriging, Point, SurfaceError, Variogram, VariogramShape};
 use crate::units::Length;
 
 /// A soil that a field may have, before or after its samples are known.
@@ -58,4 +60,30 @@ impl LikelySoil {
         };
         means.iter().flat_map(with).collect()
     }
+
+    /// The soils that a field's own samples make likely.
+    ///
+    /// # Errors
+    /// When they are too few for a variogram.
+    pub fn of_samples(samples: &[Point]) -> Result<Vec<Self>, SurfaceError> {
+        let mean = samples.iter().map(|point| point.value).sum::<f64>() / samples.len() as f64;
+        let likely = Variogram::likely(samples)?.into_iter();
+        let soils = likely.filter(|(variogram, weight)| variogram.sill() > 0.0 && *weight > 1e-3);
+        Ok(soils.map(|(variogram, weight)| Self { variogram, mean, weight }).collect())
+    }
+}
+
+/// The variogram by which a field's next samples are chosen: the cautious one of its samples, with
+/// the factor on variances that cross-validation finds.
+///
+/// # Errors
+/// When the samples are too few or cannot be kriged by.
+pub fn own_variogram(samples: &[Point]) -> Result<Variogram, SurfaceError> {
+    let fitted = Variogram::fit(samples)?;
+    let cautious = fitted.cautious.variogram;
+    let kriging = Kriging::new(samples, fitted.nearest.variogram)?;
+    let errors = ErrorModel::new(Arc::new(kriging), Some(&cautious));
+    let scale = errors.and_then(|errors| errors.scale()).unwrap_or(1.0);
+    let (nugget, partial_sill) = (scale * cautious.nugget, scale * cautious.partial_sill);
+    Ok(Variogram { nugget, partial_sill, ..cautious })
 }

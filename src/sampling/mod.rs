@@ -20,6 +20,7 @@ mod misplaced;
 mod nearest;
 mod next_samples;
 mod pattern;
+mod sampling_plan;
 mod walk;
 mod worth;
 
@@ -30,10 +31,14 @@ pub use grid::grid;
 pub use ground::Ground;
 pub use ids::{ids, prefix};
 pub use layout_variance::{Joint, LayoutVariance};
-pub use likely_soil::LikelySoil;
+pub use likely_soil::{LikelySoil, own_variogram};
 pub use misplaced::Expected;
 pub use nearest::mean_squared_distance;
 pub use next_samples::{Aim, NextSample, NextSamples};
 pub use pattern::Pattern;
+pub use sampling_plan::{
+    HowMany, Layout, MOST_SAMPLES, Nearness, PlannedSample, Promise, SampledField, SamplingPlan,
+    Taking,
+};
 pub use walk::{Walk, walk};
 pub use worth::{Best, Outcome, Worth, WorthPrices, WorthRow};

@@ -15,6 +15,7 @@ mod palette;
 mod paper;
 mod piles;
 mod pole;
+mod sampling;
 mod svg;
 
 use geo::{Area as _, Coord, MultiPolygon, Polygon};
@@ -24,6 +25,7 @@ pub use farm_map::{FarmMap, farm_map};
 pub use hatching::Grounds;
 pub use landed::{landed_colors, landed_svg, small_landed_map};
 pub use near::{has_access, has_layers};
+pub use sampling::{SamplingMap, sampling_map};
 
 use super::ReportError;
 use super::letters::Letters;
