@@ -5,6 +5,7 @@ use std::path::Path;
 use landplaster::field::{Boundary, KeepOut};
 use landplaster::order::Money;
 use landplaster::report::sampling::{grids, sampling_summary, worth_text};
+use landplaster::report::start;
 use landplaster::sampling::{
     Ground, LikelySoil, SampledField, SamplingPlan, Worth, WorthPrices, own_variogram,
 };
@@ -57,7 +58,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     keeps_results(&arguments.out.join(&plan.field.name).join(LABORATORY))?;
     let folder = disk::replace(&arguments.out, &plan.field.name, &files, Ours::SAMPLING)?;
     let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
-    standard_output::text(&sampling_summary(&plan, &warnings, folder.display(), &names))
+    let boundary = (!is_job).then(|| start::shell(&arguments.field));
+    let (folder, boundary) = (folder.display(), boundary.as_deref());
+    standard_output::text(&sampling_summary(&plan, &warnings, boundary, folder, &names))
 }
 
 /// Refuses to replace a table that somebody has written results into.

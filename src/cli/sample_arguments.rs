@@ -232,7 +232,7 @@ impl Arguments {
         let at = at.ok_or_else(|| fault(""))?;
         let away = boundary.outside(at).filter(|away| *away <= FARTHEST);
         if away.is_none() {
-            return Err(fault(", which is elsewhere"));
+            return Err(fault(", which is over a mile from it or nowhere"));
         }
         boundary.frame().to_local(at).map(Some).map_err(Failure::input)
     }

@@ -7,11 +7,13 @@ use super::nearest::{Places, mean_squared_distance};
 use super::pattern::Pattern;
 
 /// How many starts are tried: half of them spread by chance, half on triangular grids.
-const STARTS: u64 = 24;
+const STARTS: u64 = 96;
 /// How many of the best starts are improved further.
-const IMPROVED: usize = 4;
+const IMPROVED: usize = 8;
 /// Distances between a node and a place that all starts may take together.
-const DISTANCES: f64 = 1.5e9;
+const DISTANCES: f64 = 1.0e9;
+/// Nodes for each place by which starts are compared.
+const NODES_EACH: usize = 60;
 /// The most rounds of one descent, and the least share by which one must gain.
 const ROUNDS: usize = 200;
 const GAIN: f64 = 1e-6;
@@ -32,7 +34,15 @@ pub fn coverage(ground: &Ground, count: usize, fixed: &[Coord<f64>]) -> Vec<Coor
     if count == 0 || nodes.is_empty() {
         return Vec::new();
     }
-    let each = (nodes.len() * (count + fixed.len()).min(60)) as f64 * 30.0;
+    // To tell the starts apart, fewer nodes do.
+    let every = nodes.len() / (NODES_EACH * (count + fixed.len())).max(2000);
+    let few: Vec<Coord<f64>> = nodes.iter().step_by(every.max(1)).copied().collect();
+    let each = few.len() as f64 * (count + fixed.len()) as f64 * 40.0;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a small number above 0"
+    )]
     let starts = STARTS.min(((DISTANCES / each) as u64).max(4));
     let started = |start: u64| {
         let mut generator = Generator::new(start);
@@ -41,14 +51,14 @@ pub fn coverage(ground: &Ground, count: usize, fixed: &[Coord<f64>]) -> Vec<Coor
         } else {
             on_a_grid(ground, count, fixed, &mut generator)
         };
-        descended(ground, chosen, fixed, false)
+        descended(ground, &few, chosen, fixed, false)
     };
     let mut found: Vec<Layout> = (0..starts).into_par_iter().map(started).collect();
     found.sort_by(|a, b| a.squares.total_cmp(&b.squares));
     found.truncate(IMPROVED);
     let improved = |layout: Layout| {
-        let moved = moved(ground, layout, fixed);
-        descended(ground, moved.free, fixed, true)
+        let moved = moved(ground, &few, layout, fixed);
+        descended(ground, ground.nodes(), moved.free, fixed, true)
     };
     let found: Vec<Layout> = found.into_par_iter().map(improved).collect();
     let best = found.into_iter().min_by(|a, b| a.squares.total_cmp(&b.squares));
@@ -137,6 +147,7 @@ fn on_a_grid(
 /// nearest to it, until that gains no more.
 fn descended(
     ground: &Ground,
+    nodes: &[Coord<f64>],
     mut free: Vec<Coord<f64>>,
     fixed: &[Coord<f64>],
     on_allowed: bool,
@@ -150,7 +161,7 @@ fn descended(
         let index = Places::new(&places);
         let mut own = vec![(Coord { x: 0.0, y: 0.0 }, 0.0, 0.0); places.len()];
         let mut squares = 0.0;
-        for node in ground.nodes() {
+        for node in nodes {
             let (number, apart) = index.nearest(*node);
             squares += apart;
             if let Some((sum, count, part)) = own.get_mut(number) {
@@ -159,7 +170,7 @@ fn descended(
                 *part += apart;
             }
         }
-        let squares = squares / ground.nodes().len() as f64;
+        let squares = squares / nodes.len() as f64;
         if squares >= before * (1.0 - GAIN) || round == ROUNDS {
             let own = own.iter().take(free.len()).map(|(_, _, part)| *part).collect();
             return Layout { free, squares, own };
@@ -172,12 +183,17 @@ fn descended(
             }
         }
     }
-    Layout { squares: mean_squared_distance(ground.nodes(), &free), own: vec![], free }
+    Layout { squares: mean_squared_distance(nodes, &free), own: vec![], free }
 }
 
 /// What a descent cannot do: the place with the least ground moves into the ground of the place with
 /// the most, as long as that gains.
-fn moved(ground: &Ground, mut layout: Layout, fixed: &[Coord<f64>]) -> Layout {
+fn moved(
+    ground: &Ground,
+    nodes: &[Coord<f64>],
+    mut layout: Layout,
+    fixed: &[Coord<f64>],
+) -> Layout {
     const TRIES: usize = 3;
     'again: loop {
         let mut by_ground: Vec<usize> = (0..layout.free.len()).collect();
@@ -198,7 +214,7 @@ fn moved(ground: &Ground, mut layout: Layout, fixed: &[Coord<f64>]) -> Layout {
             if let (Some(slot), Some(beside)) = (free.get_mut(from), beside) {
                 *slot = beside;
             }
-            let other = descended(ground, free, fixed, false);
+            let other = descended(ground, nodes, free, fixed, false);
             if other.squares < layout.squares * (1.0 - 10.0 * GAIN) {
                 layout = other;
                 continue 'again;

@@ -5,7 +5,7 @@ use rstar::primitives::GeomWithData;
 use super::ground::squared;
 
 /// Up to so many places, looking at each is faster than a tree.
-const FEW: usize = 48;
+const FEW: usize = 100;
 
 /// Places among which the nearest is looked for.
 pub(super) struct Places<'a> {

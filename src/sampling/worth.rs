@@ -16,8 +16,7 @@ use crate::units::{Area, Mass, Quantity, Rate};
 const NODES: f64 = 2500.0;
 const JUDGES: usize = 350;
 /// Numbers of samples that are looked at; each fits a field within the limits below.
-const COUNTS: [usize; 21] =
-    [4, 5, 6, 8, 10, 12, 15, 18, 22, 27, 33, 40, 49, 60, 73, 90, 110, 135, 165, 200, 250];
+const COUNTS: [usize; 17] = [4, 6, 8, 10, 12, 15, 20, 25, 32, 40, 50, 65, 85, 110, 150, 200, 250];
 /// Fields are not sampled more closely than this, nor more widely.
 const CLOSEST: Area = Area::acres(0.2);
 const WIDEST: Area = Area::acres(40.0);

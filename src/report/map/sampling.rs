@@ -115,7 +115,11 @@ impl<'a> SamplingMap<'a> {
             svg.add(format_args!("<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"2.6\"/>", at.x, at.y));
         }
         svg.add(format_args!("</g>"));
-        marks::samples(svg, &self.samples);
+        svg.add(format_args!("<g stroke=\"#fff\" stroke-width=\"1\">"));
+        for at in &self.samples {
+            svg.add(format_args!("<circle cx=\"{:.1}\" cy=\"{:.1}\" r=\"3.6\"/>", at.x, at.y));
+        }
+        svg.add(format_args!("</g>"));
         marks::labels(svg, &self.labels.placed, &self.letters);
         if let Some(at) = self.gate {
             entrance::draw(svg, at);

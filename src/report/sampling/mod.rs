@@ -32,7 +32,7 @@ pub fn how_taken(plan: &SamplingPlan) -> String {
 pub fn depth(taking: Taking, system: System) -> String {
     let [from, to] = taking.depth.map(|depth| match system {
         System::Us => depth.as_inches(),
-        System::Metric => depth.as_centimetres(),
+        System::Metric => depth.as_centimetres().round(),
     });
     let unit = match system {
         System::Us => "in",

@@ -84,7 +84,11 @@ pub fn sampling_sheet(plan: &SamplingPlan) -> Result<String, ReportError> {
         depth: deep,
         cores: field.taking.cores,
         way: way(plan),
-        made: nearness(plan).into_iter().chain(promise(plan)).collect(),
+        made: nearness(plan)
+            .into_iter()
+            .chain(promise(plan))
+            .map(|line| line.trim_start_matches("Layout: ").to_owned())
+            .collect(),
         program: concat!("landplaster ", env!("CARGO_PKG_VERSION")),
     };
     sheet.render().map_err(ReportError::new)

@@ -4,11 +4,13 @@ use crate::sampling::SamplingPlan;
 use crate::units::{Length, Quantity, System, count};
 use crate::warning::Warning;
 
-/// What is printed of a sampling plan.
+/// What is printed of a sampling plan; `boundary` is the file that it was made for, where there is no
+/// job.
 #[must_use]
 pub fn sampling_summary(
     plan: &SamplingPlan,
     warnings: &[Warning],
+    boundary: Option<&str>,
     folder: impl std::fmt::Display,
     files: &[&str],
 ) -> String {
@@ -39,9 +41,12 @@ pub fn sampling_summary(
         "Have buried lines marked before probing (in the United States: call 811).".to_owned(),
     );
     lines.push(format!("\n{folder}: {}", files.join(", ")));
-    lines.push(format!(
-        "Then: landplaster plan --boundary BOUNDARY --samples {folder}/points.geojson --laboratory RESULTS"
-    ));
+    lines.push(match boundary {
+        Some(boundary) => format!(
+            "With the laboratory's answer: landplaster plan --boundary {boundary} --samples {folder}/points.geojson --laboratory RESULTS.csv"
+        ),
+        None => "With the laboratory's answer: add these samples and their results to the job's files, and plan it again.".to_owned(),
+    });
     lines.join("\n") + "\n"
 }
 
