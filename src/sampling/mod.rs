@@ -41,4 +41,4 @@ pub use sampling_plan::{
     Taking,
 };
 pub use walk::{Walk, walk};
-pub use worth::{Best, Outcome, Worth, WorthPrices, WorthRow};
+pub use worth::{Best, Outcome, Worth, WorthPrices, WorthRow, expected};

@@ -14,7 +14,7 @@ use crate::units::{Area, Mass, Quantity, Rate};
 
 /// Nodes that layouts are made on, and at most so many of them at which a map is judged.
 const NODES: f64 = 2500.0;
-const JUDGES: usize = 350;
+const JUDGES: usize = 180;
 /// Numbers of samples that are looked at; each fits a field within the limits below.
 const COUNTS: [usize; 17] = [4, 6, 8, 10, 12, 15, 20, 25, 32, 40, 50, 65, 85, 110, 150, 200, 250];
 /// Fields are not sampled more closely than this, nor more widely.
@@ -142,8 +142,12 @@ impl Worth {
     }
 }
 
-/// The mean over a field of what is expected of a map from a layout on a soil.
-pub(super) fn expected(
+/// The mean over some judging places of what is expected of a map that is kriged from samples at
+/// others, on a soil whose variogram is known.
+///
+/// # Errors
+/// When there is no sample, or the soil's variogram makes no sense.
+pub fn expected(
     places: &[Coord<f64>],
     soil: &LikelySoil,
     tiers: &Tiers,

@@ -40,42 +40,20 @@ impl Variogram {
             return Err(SurfaceError::NoVariogram { places, classes: lags.len() });
         }
         let nearest = nearest(&lags, NARROW, |shape, range| at_range(shape, range, &lags));
-        let tried = tried(&lags);
-        let sum: f64 = tried.iter().map(|(_, _, likelihood)| likelihood).sum();
-        let mean = tried.iter().map(|(share, _, likelihood)| share * likelihood).sum::<f64>();
+        let tried: Vec<(f64, f64)> = TENTHS
+            .map(|tenths| f64::from(tenths) / 10.0)
+            .map(|share| (share, nearest_with(share, WIDE, &lags).weighted_squares))
+            .collect();
+        let spare = lags.len().saturating_sub(3).max(1) as f64;
+        let least = tried.iter().map(|(_, squares)| *squares).fold(f64::INFINITY, f64::min);
+        let likelihood = |squares: f64| {
+            // Nothing is off: 0 over 0.
+            if squares == least { 1.0 } else { (-0.5 * spare * (squares / least - 1.0)).exp() }
+        };
+        let sum: f64 = tried.iter().map(|(_, squares)| likelihood(*squares)).sum();
+        let mean = tried.iter().map(|(share, squares)| share * likelihood(*squares)).sum::<f64>();
         Ok(Fitted { nearest, cautious: nearest_with(mean / sum, NARROW, &lags) })
     }
-
-    /// The models that samples make likely: the nearest one for each part of the sill that may be
-    /// nugget, with how likely it is, all together 1; as in [`Variogram::fit`].
-    ///
-    /// # Errors
-    /// As [`Variogram::fit`].
-    pub fn likely(points: &[Point]) -> Result<Vec<(Self, f64)>, SurfaceError> {
-        let places = one_per_place(points).len();
-        let lags = empirical(points);
-        if places < Self::FEWEST_PLACES || lags.len() < 3 {
-            return Err(SurfaceError::NoVariogram { places, classes: lags.len() });
-        }
-        let tried = tried(&lags);
-        let sum: f64 = tried.iter().map(|(_, _, likelihood)| likelihood).sum();
-        Ok(tried.into_iter().map(|(_, fit, likely)| (fit.variogram, likely / sum)).collect())
-    }
-}
-
-/// The nearest model for each tried part of the sill that is nugget, with its likelihood.
-fn tried(lags: &[Lag]) -> Vec<(f64, Fit, f64)> {
-    let fits: Vec<(f64, Fit)> = TENTHS
-        .map(|tenths| f64::from(tenths) / 10.0)
-        .map(|share| (share, nearest_with(share, WIDE, lags)))
-        .collect();
-    let spare = lags.len().saturating_sub(3).max(1) as f64;
-    let least = fits.iter().map(|(_, fit)| fit.weighted_squares).fold(f64::INFINITY, f64::min);
-    let likelihood = |squares: f64| {
-        // Nothing is off: 0 over 0.
-        if squares == least { 1.0 } else { (-0.5 * spare * (squares / least - 1.0)).exp() }
-    };
-    fits.into_iter().map(|(share, fit)| (share, fit, likelihood(fit.weighted_squares))).collect()
 }
 
 impl Fit {
