@@ -6,13 +6,13 @@ use super::layout_variance::LayoutVariance;
 use super::misplaced::Place;
 use crate::soil::Tiers;
 use crate::surface::{Interpolator, Kriging, Point, SurfaceError, Variogram};
-use crate::units::{Mass, Quantity};
+use crate::units::{Area, Mass, Quantity};
 
 /// Nodes by which a sample is judged, and nodes at which one may be taken: about so many of each.
 const JUDGES: f64 = 1200.0;
 const CANDIDATES: usize = 500;
 /// Steps in which the loss at a node is kept, by the part of the standard deviation that is known.
-const STEPS: usize = 40;
+const STEPS: usize = 24;
 
 /// What the next samples of a field are chosen for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -72,15 +72,29 @@ impl NextSamples {
         variogram: Variogram,
         tiers: &Tiers,
     ) -> Result<Self, SurfaceError> {
+        let coarse = ground.by_nodes(JUDGES).unwrap_or_else(|_| ground.clone());
+        let judges = coarse.nodes().to_vec();
+        let every = coarse.may_hold().len().div_ceil(CANDIDATES).max(1);
+        let candidates = coarse.may_hold().iter().step_by(every).copied().collect();
+        Self::among((judges, candidates), ground.area(), samples, variogram, tiers)
+    }
+
+    /// The same with the judging nodes and the places at which a sample may be taken, and the area
+    /// that the nodes stand for.
+    ///
+    /// # Errors
+    /// When the samples or the variogram cannot be kriged by.
+    pub fn among(
+        (judges, candidates): (Vec<Coord<f64>>, Vec<Coord<f64>>),
+        area: Area,
+        samples: &[Point],
+        variogram: Variogram,
+        tiers: &Tiers,
+    ) -> Result<Self, SurfaceError> {
         let kriging = Kriging::new(samples, variogram)?;
         let at = |point: &Point| Coord { x: point.easting, y: point.northing };
         let taken: Vec<Coord<f64>> = kriging.points().iter().map(at).collect();
         let layout = LayoutVariance::new(taken, variogram)?;
-        let coarse = ground.by_nodes(JUDGES).unwrap_or_else(|_| ground.clone());
-        let judges = coarse.nodes().to_vec();
-        let every = coarse.may_hold().len().div_ceil(CANDIDATES).max(1);
-        let candidates: Vec<Coord<f64>> =
-            coarse.may_hold().iter().step_by(every).copied().collect();
         let seen = |place: &Coord<f64>| layout.seen(*place);
         let of_judges: Vec<_> = judges.par_iter().map(seen).collect();
         let of_candidates: Vec<_> = candidates.par_iter().map(seen).collect();
@@ -103,7 +117,7 @@ impl NextSamples {
             of_candidates.par_iter().map(row).collect()
         };
         let (with_judges, among) = (against(&of_judges), against(&of_candidates));
-        let area = ground.area().as_square_metres();
+        let area = area.as_square_metres();
         Ok(Self { judges, candidates, losses, variances, with_judges, among, nugget, area })
     }
 

@@ -58,6 +58,8 @@ mod reference;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod reference_page;
 #[cfg(all(feature = "cli", feature = "proj"))]
+mod sampling;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod schemas;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet;
