@@ -29,7 +29,7 @@ fn planned(rest: &str, lot: &str) -> Result<(Plan, Output), WorkError> {
 
 /// Karney's areas on the ellipsoid (crate `geo`), in acres.
 fn acres(polygon: &Polygon<f64>) -> f64 {
-    polygon.geodesic_area_unsigned() / 4046.856_422_4
+    polygon.geodesic_area_unsigned() / 4_046.856_422_4
 }
 
 fn polygon(text: &str) -> Polygon<f64> {
@@ -41,7 +41,7 @@ fn the_area_is_a_zone_of_its_own_exact_to_its_outline() {
     let lot = acres(&polygon(LOT));
     for zones in ["", "[zones]\nclean_up = false\n", "[zones]\nheading = 20\n"] {
         let swath = if zones.contains("heading") { "swath = \"40 ft\"\n" } else { "" };
-        let (plain, _) = planned(&format!("{swath}{zones}"), LOT).unwrap();
+        let (whole, _) = planned(&format!("{swath}{zones}"), LOT).unwrap();
         let (plan, output) = planned(&format!("{swath}{SET}{zones}"), LOT).unwrap();
         let set: Vec<_> = plan.zones.iter().filter(|zone| zone.tier.number() == 4).collect();
         let [zone] = &set[..] else { panic!("{} zones", set.len()) };
@@ -49,7 +49,7 @@ fn the_area_is_a_zone_of_its_own_exact_to_its_outline() {
         assert!((zone.amount.printed_mass - 0.25 * lot).abs() < 0.006);
         // The rest of the field keeps its ground and what the soil test gives it.
         let others: f64 = plan.zones.iter().map(|zone| acres(&zone.polygon)).sum();
-        let field: f64 = plain.zones.iter().map(|zone| acres(&zone.polygon)).sum();
+        let field: f64 = whole.zones.iter().map(|zone| acres(&zone.polygon)).sum();
         assert!((others - field).abs() < 1e-4);
         let (tier, amount) = &plan.tiers[3];
         assert_eq!(tier.label, "old feed lot, rate set");
