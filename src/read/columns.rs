@@ -231,6 +231,64 @@ pub(super) fn find(
     single(table, wanted.what, wanted.key, &wanted.fitting(table))
 }
 
+/// Refuses a column that is named for the CEC and headed as another result.
+pub(super) fn refuse_other_result(
+    table: &Table,
+    named: &str,
+    column: usize,
+) -> Result<(), ReadError> {
+    const OTHERS: &[&str] = &[
+        "om",
+        "organicmatter",
+        "ph",
+        "soilph",
+        "waterph",
+        "phwater",
+        "bufferph",
+        "phbuffer",
+        "buffer",
+        "p",
+        "phosphorus",
+        "k",
+        "potassium",
+        "ca",
+        "calcium",
+        "mg",
+        "magnesium",
+        "na",
+        "sodium",
+        "s",
+        "sulfur",
+        "sulphur",
+        "zn",
+        "zinc",
+        "b",
+        "boron",
+        "n",
+        "nitrate",
+        "no3",
+        "no3n",
+        "al",
+        "h",
+        "sand",
+        "silt",
+        "clay",
+        "depth",
+        "esp",
+        "sar",
+        "ec",
+    ];
+    if !OTHERS.contains(&key(table.header(column)).as_str()) {
+        return Ok(());
+    }
+    Err(ReadError::Unexpected {
+        place: format!("{}, cec = \"{named}\"", table.name),
+        found: format!("the column \"{}\", which is another result", table.header(column)),
+        expected: "the column of the CEC; give the column its right heading if it is the CEC"
+            .to_owned(),
+    })
+}
+
 /// The column of that very name or, if there is none, of that name in other letter case.
 pub(super) fn named(
     table: &Table,
