@@ -39,7 +39,8 @@ impl Date {
     /// A day by its numbers; none where there is no such day.
     #[must_use]
     pub fn of(year: u32, month: u32, day: u32) -> Option<Self> {
-        let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+        let leap =
+            year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
         let days = match month {
             2 => 28 + u32::from(leap),
             4 | 6 | 9 | 11 => 30,
