@@ -8,6 +8,7 @@ mod amounts;
 mod certainty;
 mod checked;
 mod clean_up;
+mod fit;
 mod layers;
 mod model;
 mod more_samples;
@@ -29,6 +30,7 @@ mod zoned;
 use geo::Polygon;
 
 pub use clean_up::{CleanedUp, TierChange};
+pub use fit::Fit;
 pub(crate) use layers::{DrawnLayer, access, layers};
 pub use model::{KrigingReport, SurfaceReport};
 pub use more_samples::MoreSamples;
@@ -36,7 +38,7 @@ pub(crate) use printed_piles::{printed_tons, printed_zones};
 pub use second_look::SecondLook;
 pub use settings::{About, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
 pub use soil_reasons::{SampleReasons, SoilReasons};
-pub use surfaced::{KeptOutError, Surfaced};
+pub use surfaced::{AreasApartError, Surfaced};
 pub(crate) use zone_row::{CEC_DECIMALS, ZoneRow, written_rate, zone_rate};
 pub use zoned::Zoned;
 

@@ -259,6 +259,13 @@ pub enum Warning {
     MagnesiumShort {
         samples: Vec<String>,
     },
+    /// Dates that are not year-month-day were read in one order of day and month.
+    DatesRead {
+        place: String,
+        month_first: bool,
+        /// Whether a number over 12 shows the order.
+        is_shown: bool,
+    },
     // Layers.
     KeepOutCovered {
         called: String,
@@ -277,6 +284,20 @@ pub enum Warning {
         called: String,
         distance: Written<Length>,
         elsewhere: Elsewhere,
+    },
+    /// A layer that a farm keeps all of its fields from has no part near this one.
+    FarmKeepOutElsewhere {
+        called: String,
+        distance: Written<Length>,
+    },
+    /// A layer whose rate is set has no part in the field.
+    SetRateMissing {
+        called: String,
+        elsewhere: Elsewhere,
+    },
+    /// What it has of the field is kept out, or has its rate set already.
+    SetRateCovered {
+        called: String,
     },
     SetbackMissing {
         called: String,
@@ -463,7 +484,11 @@ impl Warning {
             Self::KeepOutCovered { .. } => ("keep-out-covered", Know),
             Self::KeepOutWithoutArea { .. } => ("keep-out-without-area", Stop),
             Self::FeaturesSwapped { .. } => ("features-swapped", Stop),
+            Self::DatesRead { is_shown, .. } => ("dates-read", if *is_shown { Know } else { Look }),
             Self::KeepOutMissing { .. } => ("keep-out-missing", Stop),
+            Self::FarmKeepOutElsewhere { .. } => ("farm-keep-out-elsewhere", Know),
+            Self::SetRateMissing { .. } => ("set-rate-missing", Stop),
+            Self::SetRateCovered { .. } => ("set-rate-covered", Look),
             Self::SetbackMissing { .. } => ("setback-missing", Stop),
             Self::SetbackSpreadOver { .. } => ("setback-spread-over", Stop),
             Self::HoleNotKeptOff { .. } => ("hole-not-kept-off", Stop),

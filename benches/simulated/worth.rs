@@ -85,7 +85,7 @@ fn came(surface: &dyn Interpolator, cec: &[f64]) -> Came {
     let tiers = Tiers::common_practice();
     let each = Area::square_metres(STEP * STEP).as_acres() / (DRAWS - 1) as f64;
     let half = 0.5 * SIDE as f64 * STEP;
-    let (mut right, mut all, mut tons) = (0, 0, 0.0);
+    let (mut right, mut all, mut tons) = (0_usize, 0_usize, 0.0);
     for number in 0..SIDE * SIDE {
         let (easting, northing) = place(number);
         let shown = surface.at(easting - half, northing - half);

@@ -37,21 +37,18 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let is_job = arguments.field.extension().is_some_and(|end| end.eq_ignore_ascii_case("toml"));
     let known = if is_job { of_job(arguments)? } else { of_boundary(arguments)? };
     if arguments.worth {
-        return worth(arguments, known);
+        return worth(arguments, &known);
     }
     if let Some(target) = arguments.error {
         return coarsest(arguments, &known, target);
     }
     let Known { field, samples, tiers, warnings, .. } = known;
-    let plan = match arguments.add {
-        Some(count) => {
-            let variogram = of_samples(&samples, "--add")?;
-            SamplingPlan::added(field, &samples, variogram, &tiers, (count, arguments.aim()))
-        }
-        None => {
-            let (how_many, layout) = arguments.amount()?;
-            SamplingPlan::laid(field, how_many, layout, arguments.heading)
-        }
+    let plan = if let Some(count) = arguments.add {
+        let variogram = of_samples(&samples, "--add")?;
+        SamplingPlan::added(field, &samples, variogram, &tiers, (count, arguments.aim()))
+    } else {
+        let (how_many, layout) = arguments.amount()?;
+        SamplingPlan::laid(field, how_many, layout, arguments.heading)
     };
     let plan = plan.map_err(Failure::input)?;
     let files = sampling_files(&plan).map_err(Failure::input)?;
@@ -163,7 +160,7 @@ fn of_samples(samples: &[Point], option: &str) -> Result<Variogram, Failure> {
         .map_err(|error: SurfaceError| Failure::Input(format!("{option}: {error}")))
 }
 
-fn worth(arguments: &Arguments, known: Known) -> Result<(), Failure> {
+fn worth(arguments: &Arguments, known: &Known) -> Result<(), Failure> {
     let (typed, mean) = (arguments.variograms()?, arguments.mean()?);
     let own = LikelySoil::of_samples(&known.samples).ok().filter(|soils| !soils.is_empty());
     let (soils, by) = match (typed.is_empty(), own) {
@@ -211,9 +208,9 @@ fn worth(arguments: &Arguments, known: Known) -> Result<(), Failure> {
         Worth::new(&known.field.ground, soils, &known.tiers, prices).map_err(Failure::input)?;
     let files = worth_files(&worth, system).map_err(Failure::input)?;
     let folder = arguments.out.join(&known.field.name);
-    let named: Vec<_> = files.into_iter().map(|file| (file.name, file.bytes)).collect();
-    saving::all(&folder, &named)?;
-    let names: Vec<&str> = named.iter().map(|(name, _)| name.as_str()).collect();
+    let made: Vec<_> = files.into_iter().map(|file| (file.name, file.bytes)).collect();
+    saving::all(&folder, &made)?;
+    let names: Vec<&str> = made.iter().map(|(name, _)| name.as_str()).collect();
     let text = worth_text(&worth, &known.field.name, &by, system);
     standard_output::text(&format!("{text}\n{}: {}\n", folder.display(), names.join(", ")))
 }

@@ -161,11 +161,10 @@ impl Arguments {
             (None, None, None) => HowMany::USUAL,
         };
         let layout = match self.layout {
-            Some(LayoutName::Square) => Layout::Grid(Pattern::Square),
             Some(LayoutName::Triangular) => Layout::Grid(Pattern::Triangular),
             Some(LayoutName::Coverage) => Layout::Coverage,
             None if self.points.is_some() || self.taken.is_some() => Layout::Coverage,
-            None => Layout::Grid(Pattern::Square),
+            Some(LayoutName::Square) | None => Layout::Grid(Pattern::Square),
         };
         if let Some(heading) = self.heading.filter(|degrees| !(-360.0..=360.0).contains(degrees)) {
             let expected = "expected degrees clockwise from north such as 90";

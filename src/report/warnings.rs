@@ -1,5 +1,6 @@
 //! What the warnings say: what is wrong, what it does to the map, what to do.
 
+use super::farm_stops::OF_ALL_FIELDS;
 use std::fmt::Write as _;
 
 use crate::units::{Area, Length, Mass, Quantity, Rate, System, count};
@@ -233,6 +234,15 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             "CEC is under 10 meq/100 g (common practice, no source) and magnesium is short, 3 % of Ca + Mg + K or less, or less than K (Michigan State University Extension), at {}: gypsum drives magnesium out; ask the adviser about magnesium first",
             named(samples),
         ),
+        W::DatesRead { place, month_first, is_shown } => {
+            let order = if *month_first { "month/day/year" } else { "day/month/year" };
+            let doubt = if *is_shown {
+                ""
+            } else {
+                "; no date shows which number is the day: check one against its ticket, or write 2026-04-14"
+            };
+            format!("{place}: dates are read as {order}{doubt}")
+        }
         W::KeepOutCovered { called, distance } => {
             format!("{called}: all of it within {distance} is kept out already")
         }
@@ -240,12 +250,22 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             format!("{called}: points and lines have no area; say a distance above 0 ft")
         }
         W::FeaturesSwapped { called, features, of } => format!(
-            "{called}: {features} of {of} features have longitude and latitude swapped and are not kept from; the other way round they are at the field"
+            "{called}: {features} of {of} features have longitude and latitude swapped and do not count; the other way round they are at the field"
         ),
         W::KeepOutMissing { called, distance, elsewhere } => format!(
             "{called}: no part within {distance} of the field, so nothing is kept off; {}",
             found(*elsewhere, system),
         ),
+        W::FarmKeepOutElsewhere { called, distance } => {
+            format!("{called}{OF_ALL_FIELDS}: no part within {distance} of this one")
+        }
+        W::SetRateMissing { called, elsewhere } => format!(
+            "{called}: no part in the field, so no rate is set; {}",
+            found(*elsewhere, system),
+        ),
+        W::SetRateCovered { called } => {
+            format!("{called}: all of it is kept out, or has its rate set already")
+        }
         W::SetbackMissing { called, elsewhere } => format!(
             "{called}: no part within a mile of the field; {}",
             found(*elsewhere, system),

@@ -14,7 +14,7 @@ const SPACINGS: (f64, f64) = (1.0, 50_000.0);
 /// The kriging standard error at the worst place of an unbounded grid: the middle of a square, or of a
 /// triangle.
 ///
-/// A. B. McBratney, R. Webster, T. M. Burgess, "The design of optimal sampling schemes for
+/// A. B. `McBratney`, R. Webster, T. M. Burgess, "The design of optimal sampling schemes for
 /// local estimation and mapping of regionalized variables", *Computers & Geosciences* 7, 1981, 331-334
 /// and 335-365. Of the mean of a square block of so many meters, or with none of a single new sample,
 /// which has the nugget; in the unit of the samples.

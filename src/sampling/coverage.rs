@@ -153,7 +153,9 @@ fn descended(
     on_allowed: bool,
 ) -> Layout {
     if on_allowed {
-        free.iter_mut().for_each(|at| *at = ground.nearest_allowed(*at));
+        for at in &mut free {
+            *at = ground.nearest_allowed(*at);
+        }
     }
     let mut before = f64::INFINITY;
     for round in 0.. {

@@ -15,7 +15,7 @@ pub fn ids(prefix: &str, count: usize, taken: &[&str]) -> Vec<String> {
 #[must_use]
 pub fn prefix(field: &str) -> String {
     let words = field.split(|letter: char| !letter.is_alphanumeric());
-    let firsts = words.filter_map(|word| word.chars().next()).filter(|first| first.is_ascii());
+    let firsts = words.filter_map(|word| word.chars().next()).filter(char::is_ascii);
     firsts.take(3).collect::<String>().to_uppercase()
 }
 

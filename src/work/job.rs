@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::files::{name, stem, utf8};
-use super::layers::{layers, site};
+use super::layers::{layers, set_rates, site};
 use super::{Files, Inputs, WorkError};
 use crate::field::{Field, FieldOutline, exclude};
 use crate::job::{Job, TaskDataEntry};
@@ -16,7 +16,7 @@ use crate::spreader::machine::ConstantKind;
 use crate::spreader::pans::{self, DEFAULT_LIMIT, DrivingPattern, PanReport};
 use crate::spreader::{Machine, machine};
 use crate::units::Length;
-use crate::warning::{Warning, by_gravity};
+use crate::warning::{Elsewhere, Warning, by_gravity};
 use crate::write::{self, Extras, Output};
 
 /// What is written only when it is asked for.
@@ -166,12 +166,17 @@ impl Work {
         let parted = exclude(samples.value, &job.exclude, file)?;
         let mut warnings = [boundary.warnings, samples.warnings, parted.warnings].concat();
         let layers = layers(&job.keep_out, "keep_out", inputs, &mut warnings)?;
+        let set_rates = set_rates(&job.set_rate, inputs, &mut warnings)?;
         let site = site(job, inputs, &mut warnings)?;
         let (boundary, samples) =
             ((boundary.value, boundary.coordinates), (parted.kept, samples.coordinates));
         let reach = job.samples_within(file)?;
         let field = Field::with_samples_within(reach, boundary, samples, warnings)?;
-        let mut field = field.with_hole_setback(job.hole_setback).keeping_out(layers)?;
+        let field = field.with_hole_setback(job.hole_setback).keeping_out(layers)?;
+        let mut field = field.setting_rates(set_rates)?;
+        if job.keep_out_of_farm {
+            field.warnings.iter_mut().for_each(of_another_field);
+        }
         if let Some((setbacks, access)) = site {
             field = field.with_site(&setbacks, access.as_ref())?;
         }
@@ -200,6 +205,14 @@ impl Prepared {
         }
         let output = write::output(&plan, &self.extras)?;
         Ok((plan, output))
+    }
+}
+
+/// What a farm keeps all of its fields from need not be near each; swapped coordinates are a fault.
+fn of_another_field(warning: &mut Warning) {
+    if let Warning::KeepOutMissing { called, distance, elsewhere: Elsewhere::Away(_) } = warning {
+        let (called, distance) = (called.clone(), *distance);
+        *warning = Warning::FarmKeepOutElsewhere { called, distance };
     }
 }
 

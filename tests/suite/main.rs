@@ -61,6 +61,7 @@ mod reference_page;
 mod sampling;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod schemas;
+mod set_rate;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet;
 #[cfg(all(feature = "cli", feature = "proj"))]

@@ -17,7 +17,7 @@ pub fn worth_chart(worth: &Worth, system: System) -> Result<String, ReportError>
     let mean = at(&|row| value(&row.mean));
     let least = at(&|row| row.ends(value).0);
     let most = at(&|row| row.ends(value).1);
-    let Some((last, _)) = mean.last().copied() else {
+    let Some((widest, _)) = mean.last().copied() else {
         return Err(ReportError::new("the field is too small for a choice of samples"));
     };
     let has_cost = worth.flat.mean.cost.is_some();
@@ -29,8 +29,8 @@ pub fn worth_chart(worth: &Worth, system: System) -> Result<String, ReportError>
     };
     let title = format!("What samples are worth, {}", worth.area.show(system, 1));
     let across = format!("samples on {}", Area::show(worth.area, system, 1));
-    svg(&PAGE, &title, [&across, up], [0.0..last, 0.0..PAGE.top(top)], |axes| {
-        let flat = vec![(0.0, value(&worth.flat.mean)), (last, value(&worth.flat.mean))];
+    svg(&PAGE, &title, [&across, up], [0.0..widest, 0.0..PAGE.top(top)], |axes| {
+        let flat = vec![(0.0, value(&worth.flat.mean)), (widest, value(&worth.flat.mean))];
         let line = |name, points, colour, dash, mark| Line { name, points, colour, dash, mark };
         axes.line(&line("one rate all over", flat, GREY, Dash::Short, Mark::None))?;
         axes.line(&line("least of these soils", least.clone(), BLUE, Dash::Long, Mark::None))?;

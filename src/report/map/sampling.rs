@@ -135,11 +135,11 @@ impl<'a> SamplingMap<'a> {
     /// The way round, from the gate and back to it.
     fn way(&self, svg: &mut Svg) {
         let stops = self.gate.iter().chain(&self.samples);
-        let steps: Vec<String> = stops.map(|at| format!("{:.1} {:.1}", at.x, at.y)).collect();
+        let corners: Vec<String> = stops.map(|at| format!("{:.1} {:.1}", at.x, at.y)).collect();
         svg.add(format_args!(
             "<path d=\"M{}z\" fill=\"none\" stroke=\"#0072b2\" stroke-width=\"1.3\" stroke-dasharray=\"6 3\" \
              stroke-linejoin=\"round\"><title>the way round</title></path>",
-            steps.join("L")
+            corners.join("L")
         ));
     }
 }

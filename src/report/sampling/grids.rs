@@ -1,3 +1,5 @@
+use std::fmt::Write as _;
+
 use crate::report::Table;
 use crate::sampling::{Pattern, SamplingError, coarsest_grid, worst_standard_error};
 use crate::surface::Variogram;
@@ -50,11 +52,12 @@ pub fn grids(
     for (pattern, name) in [(Pattern::Square, "square"), (Pattern::Triangular, "triangular")] {
         let spacing = coarsest_grid(variogram, pattern, target, block)?;
         let each = Area::square_metres(pattern.area(spacing.as_metres()));
-        text.push_str(&format!(
-            "Coarsest {name} grid for {target:.2} CEC points: {}, one sample for {}\n",
+        let _ = writeln!(
+            text,
+            "Coarsest {name} grid for {target:.2} CEC points: {}, one sample for {}",
             spacing.show(system, 0),
             each.show(system, 2)
-        ));
+        );
     }
     Ok(text)
 }

@@ -1,3 +1,5 @@
+use std::fmt::Write as _;
+
 use super::super::charts::worth_chart;
 use crate::report::{ReportError, Table};
 use crate::sampling::{Outcome, Worth, WorthRow};
@@ -54,7 +56,7 @@ pub fn worth_table(worth: &Worth, system: System) -> Table {
 #[must_use]
 pub fn worth_text(worth: &Worth, field: &str, by: &str, system: System) -> String {
     let mut text = format!("{field}: what samples are worth on {}\n", worth.area.show(system, 1));
-    text.push_str(&format!("{by}\n\n{}\n", worth_table(worth, system).text()));
+    let _ = writeln!(text, "{by}\n\n{}", worth_table(worth, system).text());
     text.push_str(
         "In its right tier, misplaced (short and over together) and the range that will be stated for the\n\
          field's tons (4 in 5) are means over these soils; least and most are the ends of them. A plan finds\n\
