@@ -41,6 +41,8 @@ pub mod inspect;
 pub mod job;
 pub mod landing;
 pub mod order;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod plan;
 pub mod projection;
 pub mod read;

@@ -9,6 +9,8 @@ mod inspect;
 mod land;
 mod load;
 mod lock;
+#[cfg(feature = "page")]
+mod page;
 mod pans;
 mod pile;
 mod plan;
@@ -47,6 +49,9 @@ enum Command {
     Start(start::Arguments),
     /// Plan a field: rate zones, acres and tons
     Plan(plan_arguments::Arguments),
+    /// Plan on a page of the browser: breaks, samples, keep-outs and the pile by mouse, keys or thumb
+    #[cfg(feature = "page")]
+    Page(page::Arguments),
     /// Look into zones or task data before going to the field: what a controller would see
     Inspect(inspect::Arguments),
     /// Place the pile that a spreader truck fills from, or check a place for it
@@ -76,6 +81,8 @@ fn done(command: Command) -> Result<ExitCode, Failure> {
     match command {
         Command::Start(arguments) => start::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
+        #[cfg(feature = "page")]
+        Command::Page(arguments) => page::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Pile(arguments) => pile::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Land(arguments) => land::run(&arguments).map(|()| ExitCode::SUCCESS),

@@ -1,0 +1,252 @@
+//! What is open on the page, and what is done with it.
+
+use std::path::{Path, PathBuf};
+
+use axum::http::StatusCode;
+use landplaster::job::Farm;
+use landplaster::page::{AtPlace, Edit};
+use landplaster::work::readable;
+use serde::Deserialize;
+use serde_json::json;
+
+use super::answer::Answer;
+use super::farm::OpenFarm;
+use super::folder::{OpenedFolder, file_name};
+use super::job::{OpenJob, Saved, read};
+use super::start::Start;
+use super::written;
+use crate::cli::failure::Failure;
+
+type Answered = Result<Answer, Failure>;
+
+/// The folder that is open, and what of it is worked on.
+pub struct Desk {
+    pub(super) folder: OpenedFolder,
+    /// Where plans are written.
+    pub(super) out: PathBuf,
+    /// Whether that was said on the command line, and may be anywhere.
+    is_out_said: bool,
+    pub(super) job: Option<OpenJob>,
+    pub(super) farm: Option<OpenFarm>,
+    pub(super) start: Start,
+}
+
+/// A file of the folder, or a field of the farm.
+#[derive(Deserialize)]
+pub struct Wanted {
+    name: String,
+    /// Whether unsaved changes may be lost.
+    #[serde(default)]
+    drop: bool,
+}
+
+/// How a job is saved.
+#[derive(Deserialize)]
+pub struct HowSaved {
+    /// Whether what somebody else changed is written over.
+    over: bool,
+}
+
+impl Desk {
+    /// Opens a folder with a job or farm file in it, or with nothing.
+    pub fn open(folder: OpenedFolder, name: Option<&str>, out: Option<PathBuf>) -> Result<Self, Failure> {
+        let is_out_said = out.is_some();
+        let out = out.unwrap_or_else(|| folder.place("plans"));
+        let start = Start::default();
+        let mut desk = Self { folder, out, is_out_said, job: None, farm: None, start };
+        match name {
+            Some(name) => desk.open_file(name)?,
+            // The only job of a folder is what is meant.
+            None => {
+                if let [only] = desk.jobs().as_slice() {
+                    // What is wrong with it is told where it is chosen.
+                    let _ = desk.open_file(only);
+                }
+            }
+        }
+        Ok(desk)
+    }
+
+    fn jobs(&self) -> Vec<String> {
+        let files = readable(&self.folder.shown, &self.folder.with([]));
+        let names = files.iter().map(|path| landplaster::work::name(path));
+        names.filter(|name| name.ends_with(".toml") && self.is_job(name)).collect()
+    }
+
+    fn is_job(&self, name: &str) -> bool {
+        let Ok(text) = read(&self.folder, &self.folder.place(name)) else { return false };
+        Farm::is_one(&text) || text.contains("boundary")
+    }
+
+    fn open_file(&mut self, name: &str) -> Result<(), Failure> {
+        let path = self.folder.place(name);
+        let text = read(&self.folder, &path)?;
+        if Farm::is_one(&text) {
+            let farm = OpenFarm::open(&self.folder, &path, &text)?;
+            let first = farm.first_job();
+            (self.job, self.farm) = (None, Some(farm));
+            if let Some(first) = first {
+                // A field that cannot be planned is told in the list of fields.
+                let _ = self.open_field(&first);
+            }
+        } else {
+            self.job = Some(OpenJob::open(&self.folder, &path, None)?);
+            self.farm = None;
+        }
+        Ok(())
+    }
+
+    fn open_field(&mut self, file: &str) -> Result<(), Failure> {
+        let Some(farm) = &self.farm else { return Ok(()) };
+        let of_farm = farm.of(file)?;
+        let path = of_farm.folder.join(&of_farm.path);
+        self.job = Some(OpenJob::open(&self.folder, &path, Some(of_farm))?);
+        Ok(())
+    }
+
+    /// Everything that the page shows.
+    pub fn state(&mut self) -> Answered {
+        let understood = if self.job.is_none() && self.farm.is_none() {
+            Some(self.understood())
+        } else {
+            None
+        };
+        let job = self.job.as_ref().map(OpenJob::state).transpose()?;
+        let farm = self.farm.as_ref().map(OpenFarm::names);
+        let written = self.job.as_ref().is_some_and(|job| written::is_there(&self.out, job.name()));
+        let folder = if self.folder.shown.as_os_str().is_empty() { "." } else { "" };
+        let folder = format!("{}{folder}", self.folder.shown.display());
+        let out = self.out.display().to_string();
+        Ok(Answer::json(&json!({
+            "job": job, "farm": farm, "start": understood, "is_written": written,
+            "folder": folder, "out": out,
+        })))
+    }
+
+    fn job(&mut self) -> Result<(&OpenedFolder, &mut OpenJob), Failure> {
+        match &mut self.job {
+            Some(job) => Ok((&self.folder, job)),
+            None => Err(Failure::Input("no job is open; choose one".to_owned())),
+        }
+    }
+
+    /// What is known of a place on the map.
+    pub fn at(&mut self, x: f64, y: f64) -> Answered {
+        let (_, job) = self.job()?;
+        Ok(Answer::json(&AtPlace::new(job.planned(), x, y).map_err(Failure::input)?))
+    }
+
+    /// What a change would come to.
+    pub fn try_edit(&mut self, edit: Edit) -> Answered {
+        let (folder, job) = self.job()?;
+        job.try_edit(folder, edit, |state| Answer::json(&json!({ "job": state })))
+    }
+
+    /// Makes a change.
+    pub fn edit(&mut self, edit: Edit) -> Answered {
+        let (folder, job) = self.job()?;
+        let faults = job.edit(folder, edit)?;
+        if faults.is_empty() {
+            return self.state();
+        }
+        let error = format!("The pile cannot lie there: {}.", faults.join("; "));
+        Ok(Answer::refused(StatusCode::UNPROCESSABLE_ENTITY, &error))
+    }
+
+    /// Takes the last change back.
+    pub fn undo(&mut self) -> Answered {
+        let (folder, job) = self.job()?;
+        job.undo(folder)?;
+        self.state()
+    }
+
+    /// Makes it again.
+    pub fn redo(&mut self) -> Answered {
+        let (folder, job) = self.job()?;
+        job.redo(folder)?;
+        self.state()
+    }
+
+    /// What saving would change.
+    pub fn changes(&mut self) -> Answered {
+        let (_, job) = self.job()?;
+        Ok(Answer::json(&json!({ "changes": job.changes() })))
+    }
+
+    /// Saves the job.
+    pub fn save(&mut self, how: HowSaved) -> Answered {
+        let (folder, job) = self.job()?;
+        match job.save(folder, how.over)? {
+            Saved::Done => self.state(),
+            Saved::Conflict(conflict) => Ok(Answer::conflict(&conflict)),
+        }
+    }
+
+    /// Reads the job and its files again, and drops what was not saved.
+    pub fn reload(&mut self) -> Answered {
+        let field = self.job.as_ref().and_then(OpenJob::of_farm).map(|of| of.path.display().to_string());
+        let file = self.job.as_ref().map(|job| job.work().file.clone());
+        match (field, file) {
+            (Some(field), _) => self.open_field(&field)?,
+            (None, Some(file)) => self.job = Some(OpenJob::open(&self.folder, Path::new(&file), None)?),
+            (None, None) => {}
+        }
+        self.state()
+    }
+
+    /// Opens another file of the folder, or another field of the farm.
+    pub fn open_named(&mut self, wanted: Wanted) -> Answered {
+        if self.job.as_ref().is_some_and(OpenJob::is_changed) && !wanted.drop {
+            return Ok(Answer::conflict(&json!({ "error": "There are changes that are not saved.", "unsaved": true })));
+        }
+        if self.farm.is_some() {
+            self.open_field(&wanted.name)?;
+        } else {
+            self.open_file(file_name(&wanted.name)?)?;
+        }
+        self.state()
+    }
+
+    /// Writes what `landplaster plan` would write of what is saved.
+    pub fn write(&mut self) -> Answered {
+        if self.job.as_ref().is_some_and(OpenJob::is_changed) {
+            return Ok(Answer::conflict(&json!({ "error": "Save the changes first: plans are made of what is saved.", "unsaved": true })));
+        }
+        if !self.is_out_said {
+            self.folder.inside(&self.out).map_err(|error| Failure::input(error.of("", &self.out)))?;
+        }
+        let told = match (&mut self.farm, &self.job) {
+            (Some(farm), _) => farm.write(&self.folder, &self.out)?,
+            (None, Some(job)) => {
+                let files = job.inside(&self.folder);
+                let (_, output, folder) = crate::cli::plan::write(job.work(), &files, &self.out)?;
+                let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
+                json!({ "folder": folder.display().to_string(), "files": names, "landed": output.landed })
+            }
+            (None, None) => return Err(Failure::Input("no job is open; choose one".to_owned())),
+        };
+        Ok(Answer::json(&told))
+    }
+
+    /// The field sheet that was written.
+    pub fn sheet(&mut self) -> Answered {
+        let out = self.out.clone();
+        let (_, job) = self.job()?;
+        written::sheet(&out, job.name())
+    }
+
+    /// The files that were written, as one.
+    pub fn archive(&mut self) -> Answered {
+        let out = self.out.clone();
+        let (_, job) = self.job()?;
+        written::archive(&out, job.name())
+    }
+
+    /// The farm's figures and its order, with the open field as it is now.
+    pub fn farm(&mut self) -> Answered {
+        match &mut self.farm {
+            Some(farm) => Ok(Answer::json(&farm.figures(&self.folder, self.job.as_ref())?)),
+            None => Ok(Answer::json(&json!(null))),
+        }
+    }
+}
