@@ -9,6 +9,7 @@ mod area_by_cec;
 mod certainty;
 mod checked;
 mod clean_up;
+mod fit;
 mod layers;
 mod model;
 mod near_water;
@@ -30,13 +31,14 @@ use geo::Polygon;
 
 pub use area_by_cec::AreaByCec;
 pub use clean_up::{CleanedUp, TierChange};
+pub use fit::Fit;
 pub(crate) use layers::{DrawnLayer, access, layers};
 pub use model::{KrigingReport, SurfaceReport};
 pub(crate) use printed_piles::{printed_tons, printed_zones};
 pub use second_look::SecondLook;
 pub use settings::{About, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
 pub use soil_reasons::{SampleReasons, SoilReasons};
-pub use surfaced::{KeptOutError, Surfaced};
+pub use surfaced::{AreasApartError, Surfaced};
 pub(crate) use zone_row::{CEC_DECIMALS, ZoneRow, written_rate, zone_rate};
 pub use zoned::Zoned;
 

@@ -278,6 +278,15 @@ pub enum Warning {
         distance: Written<Length>,
         elsewhere: Elsewhere,
     },
+    /// A layer whose rate is set has no part in the field.
+    SetRateMissing {
+        called: String,
+        elsewhere: Elsewhere,
+    },
+    /// What it has of the field is kept out, or has its rate set already.
+    SetRateCovered {
+        called: String,
+    },
     SetbackMissing {
         called: String,
         elsewhere: Elsewhere,
@@ -464,6 +473,8 @@ impl Warning {
             Self::KeepOutWithoutArea { .. } => ("keep-out-without-area", Stop),
             Self::FeaturesSwapped { .. } => ("features-swapped", Stop),
             Self::KeepOutMissing { .. } => ("keep-out-missing", Stop),
+            Self::SetRateMissing { .. } => ("set-rate-missing", Stop),
+            Self::SetRateCovered { .. } => ("set-rate-covered", Look),
             Self::SetbackMissing { .. } => ("setback-missing", Stop),
             Self::SetbackSpreadOver { .. } => ("setback-spread-over", Stop),
             Self::HoleNotKeptOff { .. } => ("hole-not-kept-off", Stop),

@@ -64,9 +64,9 @@ fn star(input: &mut Unstructured, (east, north): Place, size: f64) -> Result<Vec
 }
 
 /// A line that may cross itself, there and back.
-fn walk(input: &mut Unstructured) -> Result<Vec<Place>> {
-    let (mut at, count) = ((between(input, 0.0, 800.0)?, between(input, 0.0, 800.0)?), input.int_in_range(1..=24)?);
-    let step = [0.001, 0.5, 10.0, 150.0][input.choose_index(4)?];
+fn walk(input: &mut Unstructured, width: f64) -> Result<Vec<Place>> {
+    let (mut at, count) = ((between(input, 0.0, width)?, between(input, 0.0, width)?), input.int_in_range(1..=24)?);
+    let step = [0.001, 0.5, 10.0, 0.2 * width][input.choose_index(4)?];
     let mut line = Vec::new();
     for _ in 0..count {
         line.push(at);
@@ -84,12 +84,14 @@ fn written(line: &[Place]) -> String {
 }
 
 fn made(input: &mut Unstructured) -> Result<Made> {
-    let middle = (400.0, 400.0);
-    let outer = star(input, middle, 400.0)?;
+    // Most are small: they are planned a hundred times as fast.
+    let size = [40.0, 60.0, 90.0, 400.0][input.choose_index(4)?];
+    let middle = (size, size);
+    let outer = star(input, middle, size)?;
     let mut rings = vec![written(&outer)];
     if input.ratio(1, 3)? {
-        let size = between(input, 0.05, 40.0)?;
-        rings.push(written(&star(input, middle, size)?));
+        let reach = between(input, 0.05, 0.1 * size)?;
+        rings.push(written(&star(input, middle, reach)?));
     }
     let boundary = format!("{{\"type\":\"Polygon\",\"coordinates\":[{}]}}", rings.join(","));
     let mut samples = String::from("id,longitude,latitude,cec\n");
@@ -108,24 +110,35 @@ fn made(input: &mut Unstructured) -> Result<Made> {
     let (mut tables, mut features) = (String::new(), Vec::new());
     for number in 0..input.int_in_range(0..=3)? {
         let line = match input.int_in_range(0..=2)? {
-            0 => format!("{{\"type\":\"LineString\",\"coordinates\":{}}}", written(&walk(input)?)),
+            0 => format!("{{\"type\":\"LineString\",\"coordinates\":{}}}", written(&walk(input, 2.0 * size)?)),
             1 => {
-                let place = written(&walk(input)?.into_iter().take(1).collect::<Vec<_>>());
+                let place = written(&walk(input, 2.0 * size)?.into_iter().take(1).collect::<Vec<_>>());
                 let place = place.trim_start_matches('[').trim_end_matches(']');
                 format!("{{\"type\":\"Point\",\"coordinates\":[{place}]}}")
             }
             _ => {
-                let at = (between(input, 0.0, 800.0)?, between(input, 0.0, 800.0)?);
-                let size = between(input, 0.1, 300.0)?;
-                let ring = written(&star(input, at, size)?);
+                let at = (between(input, 0.0, 2.0 * size)?, between(input, 0.0, 2.0 * size)?);
+                let reach = between(input, 0.1, 0.75 * size)?;
+                let ring = written(&star(input, at, reach)?);
                 format!("{{\"type\":\"Polygon\",\"coordinates\":[{ring}]}}")
             }
         };
         features.push(line);
-        let distance = between(input, 0.0, 120.0)?;
+        let distance = between(input, 0.0, 0.3 * size)?;
         let _ = writeln!(
             tables,
             "[[keep_out]]\nfile = \"keep-out-{number}.geojson\"\ndistance = \"{distance:.3} m\"\nwhy = \"it\""
+        );
+    }
+    if input.ratio(1, 4)? {
+        let at = (between(input, 0.0, 2.0 * size)?, between(input, 0.0, 2.0 * size)?);
+        let reach = between(input, 0.1, 0.8 * size)?;
+        let ring = written(&star(input, at, reach)?);
+        features.push(format!("{{\"type\":\"Polygon\",\"coordinates\":[{ring}]}}"));
+        let (number, rate) = (features.len() - 1, between(input, 0.0, 4.0)?);
+        let _ = writeln!(
+            tables,
+            "[[set_rate]]\nfile = \"keep-out-{number}.geojson\"\nrate = \"{rate:.2} ton/ac\"\nwhy = \"known\""
         );
     }
     let grid = [15, 30, 60, 100][input.choose_index(4)?];

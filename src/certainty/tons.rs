@@ -33,6 +33,12 @@ impl MassRange {
         };
         Self { low, planned, high }
     }
+
+    /// The same with what is spread whatever the soil calls for.
+    #[must_use]
+    pub fn with(self, set: Mass) -> Self {
+        Self { low: self.low + set, planned: self.planned + set, high: self.high + set }
+    }
 }
 
 /// The mass that is expected by the odds of all places, corrected by what the samples show, less and

@@ -1,18 +1,13 @@
-use geo::{Area as _, BooleanOps, Coord, Euclidean, Length as _, MapCoords, MultiPolygon, Polygon};
-use geo::{BoundingRect, Rect, Validation};
+use geo::{BoundingRect, Coord, MultiPolygon, Rect, Validation};
 
 use super::Boundary;
 use super::KeepOutLayer;
 use super::elsewhere::{elsewhere, swapped};
-use crate::geometry::{Feature, OutOfReach, buffer, is_sound, on_grid};
+use super::ground_left::{GroundLeft, Taken};
+use crate::geometry::{Feature, OutOfReach, buffer, is_sound};
 use crate::units::Length;
 use crate::warning::Warning;
 
-/// The smallest piece of ground that is kept out: 1 cm², below what anything resolves.
-const LEAST_AREA_M2: f64 = 1e-4;
-/// The narrowest piece of ground, in meters: thinner ones are the rounding of lines that fall
-/// together.
-const LEAST_WIDTH_M: f64 = 1e-3;
 /// Meters in a degree of latitude, nowhere more.
 const METRES_PER_DEGREE: f64 = 110_500.0;
 /// Room in degrees for the difference between an edge that is straight in degrees and one that is
@@ -57,36 +52,38 @@ pub(super) fn keep_outs(
     layers: Vec<KeepOutLayer>,
 ) -> Result<(Vec<KeepOut>, Vec<Warning>), KeepOutError> {
     let (mut found, mut warnings) = (Vec::new(), Vec::new());
-    let field = boundary.local().map_coords(on_grid);
-    let Some(window) = field.bounding_rect() else { return Ok((found, warnings)) };
-    let mut left = field.clone();
+    let Some(mut ground) = GroundLeft::of(boundary) else { return Ok((found, warnings)) };
     for (number, layer) in layers.into_iter().enumerate() {
         let (called, shown) = (layer.called.clone(), layer.distance.to_string());
         let distance = layer.distance.value;
-        let near = buffer(&local(&layer, boundary, distance)?, distance.as_metres(), &window);
-        let area = without_slivers(left.intersection(&near));
         let of = layer.features.len();
         let features = swapped(&layer, boundary);
         if features > 0 && features < of {
             let called = called.clone();
             warnings.push(Warning::FeaturesSwapped { called, features, of });
         }
-        if area.0.is_empty() {
-            warnings.push(if !without_slivers(field.intersection(&near)).0.is_empty() {
-                Warning::KeepOutCovered { called, distance: layer.distance }
-            } else if distance == Length::ZERO && layer.features.iter().all(|f| !f.filled) {
-                Warning::KeepOutWithoutArea { called }
-            } else {
-                let elsewhere = elsewhere(&layer, boundary);
-                Warning::KeepOutMissing { called, distance: layer.distance, elsewhere }
-            });
-            continue;
-        }
-        left = left.difference(&near);
-        if without_slivers(left.clone()).0.is_empty() {
-            let others = if found.is_empty() { "" } else { " or kept out already" };
-            return Err(KeepOutError::WholeField { called, distance: shown, others });
-        }
+        let near = local(&layer, boundary, distance)?;
+        let area = match ground.take(&buffer(&near, distance.as_metres(), &ground.window)) {
+            Taken::Part(area) => area,
+            Taken::Covered => {
+                warnings.push(Warning::KeepOutCovered { called, distance: layer.distance });
+                continue;
+            }
+            Taken::Elsewhere => {
+                let bare = distance == Length::ZERO && layer.features.iter().all(|f| !f.filled);
+                warnings.push(if bare {
+                    Warning::KeepOutWithoutArea { called }
+                } else {
+                    let elsewhere = elsewhere(&layer, boundary);
+                    Warning::KeepOutMissing { called, distance: layer.distance, elsewhere }
+                });
+                continue;
+            }
+            Taken::Everything => {
+                let others = if found.is_empty() { "" } else { " or kept out already" };
+                return Err(KeepOutError::WholeField { called, distance: shown, others });
+            }
+        };
         // By themselves: the pieces of an intersection have nothing in common.
         if let Some(piece) = area.0.iter().find(|piece| !is_sound(piece)) {
             let reason =
@@ -145,23 +142,6 @@ fn is_near(feature: &Feature, window: &Rect<f64>) -> bool {
         && any(&|at| at.x <= high.x)
         && any(&|at| at.y >= low.y)
         && any(&|at| at.y <= high.y)
-}
-
-/// Polygons and holes that are large enough to be there; a hole that is not is filled.
-fn without_slivers(polygons: MultiPolygon<f64>) -> MultiPolygon<f64> {
-    let is_there = |polygon: &Polygon<f64>| {
-        let area = polygon.unsigned_area();
-        let around: f64 = polygon.exterior().lines().map(|line| Euclidean.length(&line)).sum();
-        area >= LEAST_AREA_M2 && 2.0 * area >= LEAST_WIDTH_M * around
-    };
-    let mut polygons: Vec<Polygon<f64>> = polygons.0;
-    polygons.retain(is_there);
-    let filled = polygons.into_iter().map(|polygon| {
-        let (exterior, mut holes) = polygon.into_inner();
-        holes.retain(|hole| is_there(&Polygon::new(hole.clone(), vec![])));
-        Polygon::new(exterior, holes)
-    });
-    filled.collect()
 }
 
 #[cfg(test)]

@@ -7,6 +7,7 @@ mod distance;
 mod elsewhere;
 mod error;
 mod exclude;
+mod ground_left;
 mod holes;
 mod keep_out;
 mod keep_out_layer;
@@ -17,6 +18,7 @@ mod rings;
 mod same_id;
 mod sample;
 mod samples;
+mod set_rate;
 mod site;
 mod spread_over;
 mod water;
@@ -31,6 +33,7 @@ pub use outline::{FieldOfSample, FieldOutline, belongs};
 pub use outside::MOST_REACH;
 pub use sample::{RawSample, Sample};
 pub use samples::Samples;
+pub use set_rate::{AreaApart, SetArea, SetRateError, SetRateLayer};
 pub use site::{Nearby, Site, SiteError};
 pub use spread_over::SpreadOver;
 
@@ -81,6 +84,8 @@ pub struct Field {
     pub excluded: Vec<RawSample>,
     /// Its parts that are not spread, which have nothing in common.
     pub keep_outs: Vec<KeepOut>,
+    /// Its parts whose rate is set, which have nothing in common with these either.
+    pub set_areas: Vec<SetArea>,
     /// What the job keeps out, the features themselves, in the job's order.
     pub kept_from: Vec<Nearby>,
     /// How far from its holes nothing is spread; none where the job does not say.
@@ -128,6 +133,7 @@ impl Field {
             samples,
             excluded,
             keep_outs,
+            set_areas: Vec::new(),
             kept_from: Vec::new(),
             hole_setback: None,
             site: None,

@@ -17,6 +17,7 @@ mod pile;
 mod plausible_rate;
 mod prices;
 mod range;
+mod set_rate;
 mod settings;
 mod sodic;
 mod surface;
@@ -36,6 +37,7 @@ pub use landing::{LandingEntry, MOST_ROUNDS};
 pub use order::OrderEntry;
 pub use pile::{PileEntry, SetbackEntry};
 pub use prices::{PricesEntry, ProductPer};
+pub use set_rate::SetRateEntry;
 pub use sodic::SodicEntry;
 pub use surface::{NeighborsEntry, SurfaceEntry};
 pub use taskdata::TaskDataEntry;
@@ -110,6 +112,9 @@ pub struct Job {
     /// What is kept from, the first first; nothing when absent.
     #[serde(default)]
     pub keep_out: Vec<KeepOutEntry>,
+    /// Where the rate is set whatever the soil test says, the first first; nowhere when absent.
+    #[serde(default)]
+    pub set_rate: Vec<SetRateEntry>,
     /// Piles in the field; none are placed when absent.
     pub pile: Option<PileEntry>,
     /// The tiers, from the lowest CEC; 0.5 ton/ac under 10, 1 ton/ac from 10 to 15, 2 ton/ac over 15 when absent.
@@ -184,6 +189,7 @@ impl Job {
             prices: None,
             sodic: SodicEntry::default(),
             keep_out: Vec::new(),
+            set_rate: Vec::new(),
             pile: None,
             tier: Vec::new(),
             taskdata: None,

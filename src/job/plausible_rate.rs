@@ -39,7 +39,7 @@ impl<'a> RateBound<'a> {
 
     /// Refuses tiers that come to more as product than the bound.
     pub fn check_product(&self, tiers: &Tiers, system: System) -> Result<(), JobError> {
-        for (number, Tier { label, rate }) in (1..).zip(tiers.tiers()) {
+        for (number, Tier { label, rate }) in (1..).zip(tiers.all()) {
             self.refuse(&format!("tier {number}, {label}, rate"), *rate, system, "of product")?;
         }
         Ok(())

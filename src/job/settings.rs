@@ -2,7 +2,7 @@
 
 use super::plausible_rate::RateBound;
 use super::range::{NotApplied, fault, within};
-use super::{Job, JobError, PileEntry};
+use super::{Job, JobError, PileEntry, SetRateEntry};
 use crate::faults::Faults;
 use crate::field::MOST_REACH;
 use crate::order::{OrderSettings, Variation};
@@ -119,10 +119,14 @@ impl Job {
         let bound = RateBound::of(self, file)?;
         let mut faults = Faults::default();
         let (tiers, limits) = (self.tiers(file, &bound), self.limits(file, &bound));
+        for (number, set) in (1..).zip(&self.set_rate) {
+            faults.see(&set.check(file, number, &bound));
+        }
         faults.see(&tiers);
         faults.see(&limits);
         faults.all()?;
-        let tiers = as_spread(tiers?, order);
+        let set = self.set_rate.iter().map(SetRateEntry::tier).collect();
+        let tiers = as_spread(tiers?.with_set(set), order);
         bound.check_product(&tiers, system)?;
         let product = order.and_then(OrderSettings::pure);
         let pure = |rate: Rate| product.map(|product| product.pure(rate));
@@ -219,7 +223,8 @@ impl Job {
             of(task.and_then(|task| task.cell)),
             of(task.and_then(|task| task.position_lost)),
         ];
-        let others = limits.into_iter().chain(lengths).chain(single);
+        let set = self.set_rate.iter().map(|set| Some(set.rate.system));
+        let others = limits.into_iter().chain(lengths).chain(single).chain(set);
         let piles = self.pile.iter().flat_map(PileEntry::systems);
         let mut written = rates.chain(others).flatten().chain(piles);
         let Some(first) = written.next() else { return Ok(System::default()) };

@@ -7,6 +7,7 @@
 
 mod draft;
 mod edit;
+mod fit_offer;
 mod kept_stages;
 mod line_changes;
 mod shown;
@@ -16,6 +17,7 @@ mod understood;
 
 pub use draft::{Draft, DraftState};
 pub use edit::{Edit, EditError, Outline};
+pub use fit_offer::{FitOffer, FitWanted};
 pub use kept_stages::{KeptStages, Planned, StageError};
 pub use line_changes::{LineChange, line_changes};
 pub use shown::{AtPlace, Shown, written_tiers};

@@ -37,6 +37,8 @@ pub struct Shown<'a> {
     pub samples: Vec<SampleShown>,
     /// What is kept from.
     pub keep_outs: Vec<EntryShown>,
+    /// Areas whose rate is set.
+    pub set_rates: Vec<EntryShown>,
     /// The pile.
     pub pile: Option<PileShown>,
     /// The other settings; null where the job leaves them to what is usual.
@@ -151,6 +153,8 @@ pub struct AtPlace {
     pub zone: Option<usize>,
     /// The zone's tier, from 1.
     pub tier: Option<usize>,
+    /// Whether its rate is set, whatever the CEC.
+    pub is_set: bool,
     /// What the tier is called.
     pub label: Option<String>,
     /// The rate there.
@@ -171,7 +175,9 @@ impl<'a> Shown<'a> {
     pub fn new(planned: &'a Planned, job: &Job) -> Result<Self, OutOfReach> {
         let Planned { surfaced, plan, map } = planned;
         let system = plan.settings.system;
-        let by_cec = surfaced.area_by_cec(plan.total.area, MOST_BARS);
+        let by_surface = plan.tiers.iter().take(plan.settings.tiers.tiers().len());
+        let by_surface: Area = by_surface.map(|(_, amount)| amount.area).sum();
+        let by_cec = surfaced.area_by_cec(by_surface, MOST_BARS);
         let areas = by_cec.areas.iter().map(|area| round_to(area.value_in(system), 3));
         Ok(Self {
             totals: plan_totals(plan),
@@ -182,6 +188,7 @@ impl<'a> Shown<'a> {
             tiers: written_tiers(job).iter().map(|tier| TierShown::new(tier, plan)).collect(),
             samples: samples(plan, map)?,
             keep_outs: job.keep_out.iter().map(EntryShown::keep_out).collect(),
+            set_rates: job.set_rate.iter().map(EntryShown::set_rate).collect(),
             pile: pile(plan, map),
             settings: SettingsShown::of(job),
             units: UnitsShown {
@@ -239,6 +246,11 @@ impl EntryShown {
     fn keep_out(entry: &crate::job::KeepOutEntry) -> Self {
         let file = entry.file.display().to_string();
         Self { why: entry.why.clone(), file, value: entry.distance.to_string() }
+    }
+
+    fn set_rate(entry: &crate::job::SetRateEntry) -> Self {
+        let file = entry.file.display().to_string();
+        Self { why: entry.why.clone(), file, value: entry.rate.to_string() }
     }
 }
 
@@ -303,6 +315,7 @@ impl AtPlace {
             odds: odds.iter().map(|odds| (100.0 * odds).round()).collect(),
             zone: zone.map(|zone| zone.number),
             tier: zone.map(|zone| zone.tier.number()),
+            is_set: zone.is_some_and(|zone| plan.settings.tiers.is_set(zone.tier)),
             label: row.as_ref().map(|row| row.label.to_owned()),
             rate: row.as_ref().map(|row| format!("{} {}", short_rate(row.rate), row.rate_unit)),
             area: row.as_ref().map(|row| shown(row.area, Area::unit(system).plural())),

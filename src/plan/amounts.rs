@@ -3,9 +3,9 @@
 use geo::{Coord, Polygon};
 
 use super::{FlatRate, Settings, Surfaced, UnspreadPiece, Zone, Zoned};
-use crate::field::Field;
+use crate::field::{AreaApart, Field};
 use crate::geometry::{FaceIndex, geodesic_area};
-use crate::soil::{Tier, TierIndex};
+use crate::soil::{Tier, TierIndex, Tiers};
 use crate::tonnage::{Amount, Tonnage, tonnage};
 use crate::units::{Area, Quantity, Rate};
 use crate::zones::ClassOfGround;
@@ -31,8 +31,8 @@ struct SpreadPiece {
 
 impl ZoneAmounts {
     pub fn new(surfaced: &Surfaced, zoned: &Zoned, settings: &Settings) -> Self {
-        let (spread, unspread) = pieces(zoned, &surfaced.field);
-        let rates: Vec<Rate> = settings.tiers.tiers().iter().map(|tier| tier.rate).collect();
+        let (spread, unspread) = pieces(zoned, &surfaced.field, &settings.tiers);
+        let rates: Vec<Rate> = settings.tiers.all().map(|tier| tier.rate).collect();
         let areas: Vec<(usize, Area)> =
             spread.iter().map(|piece| (piece.tier.index(), piece.area)).collect();
         let Tonnage { zones: of_zones, tiers: of_tiers, total } =
@@ -60,13 +60,13 @@ impl ZoneAmounts {
             mass: rate * total.area,
             even: total.mass / total.area,
         };
-        let tiers = settings.tiers.tiers().iter().cloned().zip(of_tiers).collect();
+        let tiers = settings.tiers.all().cloned().zip(of_tiers).collect();
         Self { zones: all, faces: pieces_of, unspread, tiers, total, flat }
     }
 }
 
 /// The pieces as they are written: what is spread, by tier, the larger first, and what is not.
-fn pieces(zoned: &Zoned, field: &Field) -> (Vec<SpreadPiece>, Vec<UnspreadPiece>) {
+fn pieces(zoned: &Zoned, field: &Field, tiers: &Tiers) -> (Vec<SpreadPiece>, Vec<UnspreadPiece>) {
     let coverage = &zoned.pieces.coverage;
     let nowhere = Coord { x: f64::NAN, y: f64::NAN };
     let place = |id: u32| zoned.places.get(id as usize).copied().unwrap_or(nowhere);
@@ -78,19 +78,22 @@ fn pieces(zoned: &Zoned, field: &Field) -> (Vec<SpreadPiece>, Vec<UnspreadPiece>
             ClassOfGround::Tier(tier) => {
                 spread.push(SpreadPiece { face: index, tier, polygon, area, cec_mean });
             }
-            ClassOfGround::KeepOut(number) => {
-                // A piece of none would be lacking when the pieces are held against the field.
-                let keep_out = field.keep_outs.get(number);
-                debug_assert!(keep_out.is_some(), "keep-out {number} of {}", field.keep_outs.len());
-                unspread.extend(keep_out.map(|keep_out| UnspreadPiece {
+            ClassOfGround::Apart(number) => match field.area_apart(number) {
+                Some(AreaApart::KeptOut(keep_out)) => unspread.push(UnspreadPiece {
                     keep_out: number,
                     why: keep_out.why.clone(),
                     distance: keep_out.distance,
                     polygon,
                     area,
                     cec_mean,
-                }));
-            }
+                }),
+                Some(AreaApart::Set(set)) => {
+                    let tier = tiers.set(set.layer);
+                    spread.push(SpreadPiece { face: index, tier, polygon, area, cec_mean });
+                }
+                // A piece of none would be lacking when the pieces are held against the field.
+                None => debug_assert!(false, "area apart {number} is none of the field's"),
+            },
         }
     }
     spread.sort_by(|a: &SpreadPiece, b| {

@@ -51,7 +51,8 @@ pub(super) fn certainty_of(
             *count += 1;
         }
     }
-    for (zone, face) in zones.iter().zip(faces) {
+    let by_cec = |zone: &&Zone| !tiers.is_set(zone.tier);
+    for (zone, face) in zones.iter().zip(faces).filter(|(zone, _)| by_cec(zone)) {
         let empty = counts.get_mut(zone.number).filter(|count| **count == 0);
         let polygon = coverage.face(*face).map(|face| coverage.plane_polygon(face));
         let inner = empty.is_some().then(|| polygon.and_then(|polygon| polygon.interior_point()));
@@ -68,5 +69,9 @@ pub(super) fn certainty_of(
             place.area = zone.amount.area / count as f64;
         }
     }
-    Some(certainty(&places, errors, tiers))
+    let mut found = certainty(&places, errors, tiers);
+    // No soil test has a say in a rate that is set.
+    let set = zones.iter().filter(|zone| !by_cec(zone)).map(|zone| zone.amount.mass).sum();
+    found.tons = found.tons.with(set);
+    Some(found)
 }

@@ -40,7 +40,7 @@ impl CleanedUp {
             let area = area_of(&after.coverage, index) - area_of(before, index);
             TierChange { area, mass: tier.rate * area }
         });
-        let spread = before.faces.iter().filter(|face| ClassOfGround::of(face.class).is_spread());
+        let spread = before.faces.iter().filter(|face| ClassOfGround::of(face.class).by_surface());
         Self { zones_before: spread.count(), tiers: change.collect(), islands: after.islands }
     }
 

@@ -9,13 +9,14 @@ use super::representative_nodes::{RepresentativeNode, representative_nodes};
 use super::sampled_ground::SampledGround;
 use super::second_look::doubts;
 use super::{AreaByCec, PlanError, Settings, SurfaceReport, SurfaceSettings};
-use crate::field::{Field, KeepOutError, KeepOutLayer, Sample};
+use crate::field::{Field, KeepOutError, KeepOutLayer, Sample, SetRateError, SetRateLayer};
 use crate::surface::{ErrorModel, Interpolator, Lattice, Point, Truth};
 use crate::units::{Area, Length};
 use crate::zones::Mesh;
 
 /// A field with its surface, from which it is zoned again and again: with other tiers, another
-/// clean-up, other prices, and, by [`Surfaced::keeping_out`], other ground that is not spread.
+/// clean-up, other prices, and, by [`Surfaced::with_areas_apart`], other ground that is
+/// not spread or has its rate set.
 #[derive(Clone)]
 pub struct Surfaced {
     /// The field.
@@ -48,22 +49,25 @@ impl Surfaced {
         Self::filled(field, Arc::new(ground))
     }
 
-    /// The same surface with other ground kept out.
+    /// The same surface with other ground kept out, and the rate set on other ground.
     ///
     /// # Errors
-    /// As [`Field::keeping_out`], or when what is left cannot be filled.
-    pub fn keeping_out(&self, layers: Vec<KeepOutLayer>) -> Result<Self, KeptOutError> {
+    /// As [`Field::keeping_out`] and [`Field::setting_rates`], or when what is left cannot be filled.
+    pub fn with_areas_apart(
+        &self,
+        keep_out: Vec<KeepOutLayer>,
+        set_rate: Vec<SetRateLayer>,
+    ) -> Result<Self, AreasApartError> {
         let mut field = self.field.clone();
         field.keep_outs.clear();
-        let field = field.keeping_out(layers)?;
+        let field = field.keeping_out(keep_out)?.setting_rates(set_rate)?;
         Ok(Self::filled(field, Arc::clone(&self.ground))?)
     }
 
     fn filled(field: Field, ground: Arc<SampledGround>) -> Result<Self, PlanError> {
         let samples: Vec<Coord<f64>> = field.samples.iter().map(|s| s.position).collect();
-        let keep_outs: Vec<_> =
-            field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
-        let mesh = Mesh::fill(field.boundary.local(), &keep_outs, &samples, ground.lattice)?;
+        let apart = field.areas_apart();
+        let mesh = Mesh::fill(field.boundary.local(), &apart, &samples, ground.lattice)?;
         let beyond = mesh.extras().iter().map(|at| ground.surface.at(at.x, at.y));
         let values = ground.nodes.iter().copied().chain(beyond).collect();
         let representatives = representative_nodes(&ground, mesh.inside()).into();
@@ -108,12 +112,15 @@ impl Surfaced {
     }
 }
 
-/// Why other ground cannot be kept out.
+/// Why other ground cannot be kept out or have its rate set.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum KeptOutError {
-    /// A layer is at fault.
+pub enum AreasApartError {
+    /// A layer that is kept out is at fault.
     #[error(transparent)]
-    Layer(#[from] KeepOutError),
+    KeepOut(#[from] KeepOutError),
+    /// A layer whose rate is set is at fault.
+    #[error(transparent)]
+    SetRate(#[from] SetRateError),
     /// The field cannot be filled.
     #[error(transparent)]
     Plan(#[from] PlanError),

@@ -78,10 +78,9 @@ impl Zoned {
                 let class_at = |at: Coord<f64>| tiers.class(surfaced.cec_at(at));
                 let least = asked
                     .map_or((Area::ZERO, Prefer::Nearest), |asked| (asked.min_zone, asked.prefer));
-                let keep_outs: Vec<_> =
-                    surfaced.field.keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
+                let apart = surfaced.field.areas_apart();
                 let passes = rows.passes(boundary);
-                Some(along_passes(boundary, &keep_outs, nodes, class_at, &passes, least, &odds)?)
+                Some(along_passes(boundary, &apart, nodes, class_at, &passes, least, &odds)?)
             }
         };
         let cleaned_up = drawn.as_ref().map(|pieces| CleanedUp::new(&raw.coverage, pieces, tiers));

@@ -240,12 +240,19 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             format!("{called}: points and lines have no area; say a distance above 0 ft")
         }
         W::FeaturesSwapped { called, features, of } => format!(
-            "{called}: {features} of {of} features have longitude and latitude swapped and are not kept from; the other way round they are at the field"
+            "{called}: {features} of {of} features have longitude and latitude swapped and do not count; the other way round they are at the field"
         ),
         W::KeepOutMissing { called, distance, elsewhere } => format!(
             "{called}: no part within {distance} of the field, so nothing is kept off; {}",
             found(*elsewhere, system),
         ),
+        W::SetRateMissing { called, elsewhere } => format!(
+            "{called}: no part in the field, so no rate is set; {}",
+            found(*elsewhere, system),
+        ),
+        W::SetRateCovered { called } => {
+            format!("{called}: all of it is kept out, or has its rate set already")
+        }
         W::SetbackMissing { called, elsewhere } => format!(
             "{called}: no part within a mile of the field; {}",
             found(*elsewhere, system),

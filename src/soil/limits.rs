@@ -34,7 +34,7 @@ impl RateLimits {
         pure: impl Fn(Rate) -> Option<Rate>,
     ) -> (Tiers, Vec<Warning>) {
         let mut warnings = Vec::new();
-        for (i, tier) in tiers.tiers_mut().iter_mut().enumerate() {
+        for (i, tier) in tiers.all_mut().enumerate() {
             let (held, limit) = match (self.min, self.max) {
                 (_, Some(max)) if tier.rate > max => (max, "over max_rate"),
                 (Some(min), _) if tier.rate < min && tier.rate > Rate::ZERO => {
@@ -61,7 +61,7 @@ impl RateLimits {
 /// says that.
 #[must_use]
 pub fn high_tiers(tiers: &Tiers, pure: impl Fn(Rate) -> Option<Rate>) -> Vec<Warning> {
-    let high = tiers.tiers().iter().enumerate().filter(|(_, tier)| is_high(tier.rate));
+    let high = tiers.all().enumerate().filter(|(_, tier)| is_high(tier.rate));
     let warning = |(i, tier): (usize, &Tier)| {
         let (what, rate) = (named(i, tier), tier.rate);
         Warning::RateHigh { what, rate, pure: pure(rate) }
@@ -96,7 +96,7 @@ mod tests {
     /// The usual tiers with other rates, tons per acre.
     fn of(rates: [f64; 3]) -> Tiers {
         let mut tiers = Tiers::common_practice();
-        for (tier, rate) in tiers.tiers_mut().iter_mut().zip(rates) {
+        for (tier, rate) in tiers.all_mut().zip(rates) {
             tier.rate = Rate::tons_per_acre(rate);
         }
         tiers

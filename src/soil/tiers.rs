@@ -60,8 +60,10 @@ struct Break {
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Tiers {
-    tiers: Vec<Tier>,
+    by_cec: Vec<Tier>,
     breaks: Vec<Break>,
+    /// The rates of ground that takes none by its CEC.
+    set: Vec<Tier>,
 }
 
 /// Why tiers do not cover every CEC once.
@@ -161,12 +163,13 @@ impl Tiers {
         let tier =
             |label: &str, tons| Tier { label: label.to_owned(), rate: Rate::tons_per_acre(tons) };
         Self {
-            tiers: vec![
+            by_cec: vec![
                 tier("CEC under 10", 0.5),
                 tier("CEC 10 to 15", 1.0),
                 tier("CEC over 15", 2.0),
             ],
             breaks: vec![Break { at: 10.0, in_lower: false }, Break { at: 15.0, in_lower: true }],
+            set: Vec::new(),
         }
     }
 
@@ -221,23 +224,46 @@ impl Tiers {
         if tiers.is_empty() {
             return Err(TierError::None);
         }
-        Ok(Self { tiers, breaks })
+        Ok(Self { by_cec: tiers, breaks, set: Vec::new() })
     }
 
     /// The tiers, from the lowest CEC.
     #[must_use]
     pub fn tiers(&self) -> &[Tier] {
-        &self.tiers
+        &self.by_cec
     }
 
-    /// The same tiers, of which the rates may be changed.
-    pub(super) fn tiers_mut(&mut self) -> &mut [Tier] {
-        &mut self.tiers
+    /// The same with rates that are set for areas, whatever their CEC: tiers after those by CEC.
+    #[must_use]
+    pub fn with_set(self, set: Vec<Tier>) -> Self {
+        Self { set, ..self }
+    }
+
+    /// The tiers from the lowest CEC, then those that are set for areas.
+    pub fn all(&self) -> impl Iterator<Item = &Tier> {
+        self.by_cec.iter().chain(&self.set)
+    }
+
+    /// All tiers, of which the rates may be changed.
+    pub(super) fn all_mut(&mut self) -> impl Iterator<Item = &mut Tier> {
+        self.by_cec.iter_mut().chain(&mut self.set)
+    }
+
+    /// The tier of one of the rates that are set, from 0.
+    #[must_use]
+    pub fn set(&self, number: usize) -> TierIndex {
+        TierIndex::of(self.by_cec.len() + number)
+    }
+
+    /// Whether a tier is one that is set, whatever the CEC.
+    #[must_use]
+    pub fn is_set(&self, tier: TierIndex) -> bool {
+        tier.index() >= self.by_cec.len()
     }
 
     /// Turns each rate into another, such as pure gypsum into product.
     pub fn change_rates(&mut self, change: impl Fn(Rate) -> Rate) {
-        for tier in &mut self.tiers {
+        for tier in self.all_mut() {
             tier.rate = change(tier.rate);
         }
     }
@@ -258,8 +284,8 @@ impl Tiers {
     /// One of the tiers. An index of none is a fault of the program, which stops a debug build.
     #[must_use]
     pub fn get(&self, tier: TierIndex) -> Option<&Tier> {
-        let found = self.tiers.get(tier.index());
-        debug_assert!(found.is_some(), "tier {} of {}", tier.number(), self.tiers.len());
+        let found = self.all().nth(tier.index());
+        debug_assert!(found.is_some(), "tier {} of {}", tier.number(), self.all().count());
         found
     }
 
@@ -275,6 +301,27 @@ impl Tiers {
         self.breaks.get(class as usize).map_or(f64::INFINITY, |b| b.at)
     }
 
+    /// The lowest CEC between two tiers; none of a single tier.
+    #[must_use]
+    pub fn lowest_break(&self) -> Option<f64> {
+        self.breaks.first().map(|b| b.at)
+    }
+
+    /// The highest CEC between two tiers; none of a single tier.
+    #[must_use]
+    pub fn highest_break(&self) -> Option<f64> {
+        self.breaks.last().map(|b| b.at)
+    }
+
+    /// The same tiers at other CEC: each break moved by so much, meq/100 g. Labels stay as they are.
+    #[must_use]
+    pub fn with_breaks_moved(mut self, by: f64) -> Self {
+        for b in &mut self.breaks {
+            b.at += by;
+        }
+        self
+    }
+
     /// The CEC between two tiers that is nearest to a CEC, and the rate on its other side; none of a
     /// single tier.
     #[must_use]
@@ -284,7 +331,7 @@ impl Tiers {
         let beside = self.breaks.iter().enumerate().map(|(below, b)| (below, b.at));
         let (below, at) = beside.min_by(|(_, a), (_, b)| away(*a).total_cmp(&away(*b)))?;
         let other = if class <= below { below + 1 } else { below };
-        Some((at, self.tiers.get(other)?.rate))
+        Some((at, self.by_cec.get(other)?.rate))
     }
 
     /// The rate for a CEC.

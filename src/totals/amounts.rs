@@ -33,6 +33,9 @@ pub struct Tier {
     /// The pure gypsum in its rate; absent where the product is not known.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rate_pure: Option<f64>,
+    /// `true` where the job sets the rate for an area, whatever its CEC; absent otherwise.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub set: Option<bool>,
 }
 
 /// A connected piece of one tier.

@@ -2,7 +2,7 @@ use std::path::Path;
 
 use super::InTwoFields;
 
-use crate::field::{ExcludeError, KeepOutError, SampleError, SiteError};
+use crate::field::{ExcludeError, KeepOutError, SampleError, SetRateError, SiteError};
 use crate::job::JobError;
 use crate::landing::LandingError;
 use crate::plan::PlanError;
@@ -57,6 +57,8 @@ pub enum WorkError {
     Exclude(#[from] ExcludeError),
     #[error(transparent)]
     KeepOut(#[from] KeepOutError),
+    #[error(transparent)]
+    SetRate(#[from] SetRateError),
     #[error(transparent)]
     Site(#[from] SiteError),
     #[error(transparent)]

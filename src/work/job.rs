@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::files::{name, stem, utf8};
-use super::layers::{layers, site};
+use super::layers::{layers, set_rates, site};
 use super::{Files, Inputs, WorkError};
 use crate::field::{Field, FieldOutline, exclude};
 use crate::job::{Job, TaskDataEntry};
@@ -188,12 +188,14 @@ impl Work {
         let parted = exclude(samples.value, &job.exclude, file)?;
         let mut warnings = [boundary.warnings, samples.warnings, parted.warnings].concat();
         let layers = layers(&job.keep_out, "keep_out", inputs, &mut warnings)?;
+        let set_rates = set_rates(&job.set_rate, inputs, &mut warnings)?;
         let site = site(job, inputs, &mut warnings)?;
         let (boundary, samples) =
             ((boundary.value, boundary.coordinates), (parted.kept, samples.coordinates));
         let reach = job.samples_within(file)?;
         let field = Field::with_samples_within(reach, boundary, samples, warnings)?;
-        let mut field = field.with_hole_setback(job.hole_setback).keeping_out(layers)?;
+        let field = field.with_hole_setback(job.hole_setback).keeping_out(layers)?;
+        let mut field = field.setting_rates(set_rates)?;
         if let Some((setbacks, access)) = site {
             field = field.with_site(&setbacks, access.as_ref())?;
         }

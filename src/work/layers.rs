@@ -1,8 +1,8 @@
 //! The layers of a job: what is kept from, and where road trucks reach.
 
 use super::{Inputs, WorkError};
-use crate::field::KeepOutLayer;
-use crate::job::{Job, KeepOutEntry};
+use crate::field::{KeepOutLayer, SetRateLayer};
+use crate::job::{Job, KeepOutEntry, SetRateEntry};
 use crate::read;
 use crate::warning::Warning;
 
@@ -23,6 +23,23 @@ pub(super) fn layers(
             distance: entry.distance,
             features: read.value,
         });
+    }
+    Ok(layers)
+}
+
+/// The areas whose rate is set.
+pub(super) fn set_rates(
+    entries: &[SetRateEntry],
+    inputs: &mut Inputs,
+    warnings: &mut Vec<Warning>,
+) -> Result<Vec<SetRateLayer>, WorkError> {
+    let mut layers = Vec::new();
+    for (number, entry) in (1..).zip(entries) {
+        let source = inputs.source("set_rate", &entry.file)?;
+        let read = read::features(&source, &entry.settings())?;
+        warnings.extend(read.warnings);
+        let (called, why) = (entry.called(number), entry.why.clone());
+        layers.push(SetRateLayer { called, why, features: read.value });
     }
     Ok(layers)
 }

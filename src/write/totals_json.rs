@@ -92,6 +92,7 @@ fn tiers(plan: &Plan) -> Vec<totals::Tier> {
         zones: plan.zones_of(TierIndex::of(i)).count(),
         amount: amount(total, system),
         rate_pure: pure_rate(plan, tier.rate),
+        set: plan.settings.tiers.is_set(TierIndex::of(i)).then_some(true),
     });
     tiers.collect()
 }

@@ -3,34 +3,36 @@
 
 use crate::soil::TierIndex;
 
-/// The class of the first keep-out's pieces; the others' follow. What is spread is under it.
-pub const KEEP_OUT: u32 = 1 << 16;
+/// The class of the first area apart's pieces; the others' follow. What takes its rate from the surface
+/// is under it.
+pub const APART: u32 = 1 << 16;
 
-/// The class of a node outside the field, or in a keep-out: none.
+/// The class of a node outside the field, or in an area apart: none.
 pub const OUTSIDE: u32 = u32::MAX;
 
 /// What a class of pieces stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ClassOfGround {
-    /// A tier, which is spread.
+    /// A tier, which the surface decides.
     Tier(TierIndex),
-    /// One of the keep-outs, from 0.
-    KeepOut(usize),
+    /// One of the areas apart, from 0, whatever the surface is there: what is kept out, and what has a
+    /// rate of its own.
+    Apart(usize),
 }
 
 impl ClassOfGround {
     /// What a class stands for.
     #[must_use]
     pub fn of(class: u32) -> Self {
-        match class.checked_sub(KEEP_OUT) {
+        match class.checked_sub(APART) {
             None => Self::Tier(TierIndex::of(class as usize)),
-            Some(number) => Self::KeepOut(number as usize),
+            Some(number) => Self::Apart(number as usize),
         }
     }
 
-    /// Whether it is spread.
+    /// Whether the surface decides what goes there.
     #[must_use]
-    pub fn is_spread(self) -> bool {
+    pub fn by_surface(self) -> bool {
         matches!(self, Self::Tier(_))
     }
 }
@@ -47,11 +49,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn keep_outs_come_after_all_tiers() {
+    fn areas_apart_come_after_all_tiers() {
         assert_eq!(ClassOfGround::of(2), ClassOfGround::Tier(TierIndex::of(2)));
-        assert_eq!(ClassOfGround::of(KEEP_OUT + 2), ClassOfGround::KeepOut(2));
-        assert!(ClassOfGround::of(KEEP_OUT - 1).is_spread());
-        assert!(!ClassOfGround::of(KEEP_OUT).is_spread());
+        assert_eq!(ClassOfGround::of(APART + 2), ClassOfGround::Apart(2));
+        assert!(ClassOfGround::of(APART - 1).by_surface());
+        assert!(!ClassOfGround::of(APART).by_surface());
     }
 
     #[test]

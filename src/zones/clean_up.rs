@@ -66,12 +66,12 @@ pub fn clean_up(
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
     (pieces.coverage, pieces.islands) = Joined::join(pieces.coverage, odds);
     let fixed = |id: u32| (id as usize) < mesh.rim.extras.len();
-    pieces.coverage = smoothed(&pieces.coverage, fixed, is_spread, tolerance);
+    pieces.coverage = smoothed(&pieces.coverage, fixed, by_surface, tolerance);
     pieces.coverage = merge_small(pieces.coverage, min_zone, prefer);
     pieces.drop_straight(mesh.rim.named);
     pieces
 }
 
-fn is_spread(face: &Face) -> bool {
-    ClassOfGround::of(face.class).is_spread()
+fn by_surface(face: &Face) -> bool {
+    ClassOfGround::of(face.class).by_surface()
 }

@@ -39,7 +39,7 @@ pub struct Joined {
 
 impl Joined {
     /// Joins each face that holds one sample or none to the class with the longest common border, where
-    /// that is more probable over the face than its own, the smallest face first. Keep-outs stay.
+    /// that is more probable over the face than its own, the smallest face first. Areas apart stay.
     pub(super) fn join(coverage: Coverage, odds: &NodeOdds<'_>) -> (Coverage, Self) {
         let (mut coverage, mut joined) = (coverage, Self::default());
         if odds.nodes.is_empty() {
@@ -76,7 +76,7 @@ fn most_doubtful(coverage: &Coverage, odds: &NodeOdds<'_>) -> Option<(usize, u32
     let borders = common_borders(coverage);
     let doubtful = sums.into_iter().filter_map(|(face, sum)| {
         let own =
-            coverage.faces.get(face).filter(|face| ClassOfGround::of(face.class).is_spread())?;
+            coverage.faces.get(face).filter(|face| ClassOfGround::of(face.class).by_surface())?;
         let polygon = coverage.plane_polygon(own);
         if odds.samples.iter().filter(|at| polygon.intersects(*at)).count() > MOST_SAMPLES {
             return None;

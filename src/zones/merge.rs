@@ -10,7 +10,7 @@ use crate::geometry::{Coverage, Face};
 use crate::units;
 
 /// Joins each face under the least area to a neighbor, the smallest first, until all that
-/// have a neighbor are large enough. Keep-outs neither join nor are joined.
+/// have a neighbor are large enough. Areas apart neither join nor are joined.
 pub fn merge_small(mut coverage: Coverage, least: units::Area, prefer: Prefer) -> Coverage {
     // A millionth over: on the ellipsoid a zone may be that much smaller than on the plane.
     let least = least.as_square_metres() * (1.0 + 1e-6);
@@ -23,7 +23,7 @@ pub fn merge_small(mut coverage: Coverage, least: units::Area, prefer: Prefer) -
 /// The classes of the faces with small ones given to a neighbor's, of two small ones side by side
 /// only the smaller; none if there is nothing to give.
 fn joined(coverage: &Coverage, least: f64, prefer: Prefer) -> Option<Vec<u32>> {
-    let spread = |face: &Face| ClassOfGround::of(face.class).is_spread();
+    let spread = |face: &Face| ClassOfGround::of(face.class).by_surface();
     let area = |face: &Face| {
         if spread(face) { coverage.plane_polygon(face).unsigned_area() } else { f64::INFINITY }
     };
@@ -73,7 +73,7 @@ pub(super) fn longest(coverage: &Coverage, around: &BTreeMap<usize, f64>) -> Opt
     let mut lengths: BTreeMap<u32, f64> = BTreeMap::new();
     for (face, length) in around {
         let face =
-            coverage.faces.get(*face).filter(|face| ClassOfGround::of(face.class).is_spread());
+            coverage.faces.get(*face).filter(|face| ClassOfGround::of(face.class).by_surface());
         if let Some(face) = face {
             *lengths.entry(face.class).or_default() += length;
         }

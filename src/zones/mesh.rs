@@ -14,25 +14,25 @@ use crate::geometry::scanline::Crossings;
 use crate::surface::Lattice;
 
 /// The field as triangles. Vertices are numbered: the nodes of the lattice row by row, then the
-/// boundary's own vertices in its order (first of each ring not repeated), the keep-outs' own, then
+/// boundary's own vertices in its order (first of each ring not repeated), the areas apart's own, then
 /// points added between them, then samples.
 #[derive(Debug)]
 pub struct Mesh {
     pub(super) lattice: Lattice,
-    /// Whether a node of the lattice lies in the field and in no keep-out.
+    /// Whether a node of the lattice lies in the field and in no area apart.
     pub(super) inside: Vec<bool>,
     pub(super) rim: Rim,
 }
 
 impl Mesh {
-    /// Fills a field: outer rings counter-clockwise, holes clockwise, in meters. The keep-outs are
+    /// Fills a field: outer rings counter-clockwise, holes clockwise, in meters. The areas apart are
     /// parts of it, one beside another, that get a border and no triangles.
     ///
     /// # Errors
     /// When two edges cross, which those of a checked boundary do not.
     pub fn fill(
         boundary: &MultiPolygon<f64>,
-        keep_outs: &[MultiPolygon<f64>],
+        areas_apart: &[MultiPolygon<f64>],
         samples: &[Coord<f64>],
         lattice: Lattice,
     ) -> Result<Self, RimError> {
@@ -40,11 +40,11 @@ impl Mesh {
             || boundary.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
         let mut inside = vec![false; lattice.columns() * lattice.rows()];
         mark(&mut inside, &lattice, boundary, true);
-        for area in keep_outs {
+        for area in areas_apart {
             mark(&mut inside, &lattice, area, false);
         }
         let rings: Vec<&LineString<f64>> = rings().collect();
-        let rim = rim::build(&rings, keep_outs, samples, lattice, &inside)?;
+        let rim = rim::build(&rings, areas_apart, samples, lattice, &inside)?;
         Ok(Self { lattice, inside, rim })
     }
 

@@ -25,7 +25,7 @@ mod sharing;
 mod triangulation;
 mod vertices;
 
-pub use class::{ClassOfGround, KEEP_OUT};
+pub use class::{APART, ClassOfGround};
 pub use clean_up::{CleanUp, Islands, clean_up};
 pub use error::RimError;
 pub use islands::{Joined, NodeOdds};

@@ -1,4 +1,4 @@
-//! The boundary and the keep-out areas' outlines as one set of edges that meet only in vertices.
+//! The boundary and the outlines of the areas apart as one set of edges that meet only in vertices.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -9,7 +9,7 @@ use rstar::{AABB, PointDistance, RTree};
 use super::coordinate_pair::pair;
 use super::crossings::crossings;
 
-/// How near a keep-out's vertex is the same as another vertex, or on an edge, in meters: the
+/// How near an area apart's vertex is the same as another vertex, or on an edge, in meters: the
 /// millimeter that coordinates are written to, ten times what clipping moves a vertex.
 const SNAP: f64 = 1e-3;
 /// How often edges that cross are parted.
@@ -23,32 +23,32 @@ pub struct EdgePiece {
 }
 
 /// Edges in pieces no longer than a step. Vertices are numbered: the boundary's corners in its order
-/// (first of each ring not repeated), the keep-outs' own, then the points between pieces.
+/// (first of each ring not repeated), the areas apart's own, then the points between pieces.
 #[derive(Debug, Default)]
 pub struct EdgePieces {
     pub positions: Vec<Coord<f64>>,
     /// How many vertices are the boundary's own.
     pub corners: usize,
-    /// How many are the boundary's or a keep-out's.
+    /// How many are the boundary's or an area apart's.
     pub named: usize,
     /// The vertex that each of the boundary's positions became: two rings may touch in one.
     pub corner_ids: Vec<u32>,
-    /// The keep-outs' vertices that are on the boundary, each with the corners of its edge.
+    /// The areas apart's vertices that are on the boundary, each with the corners of its edge.
     pub landings: Vec<(u32, [u32; 2])>,
     /// The boundary.
     pub boundary: Vec<EdgePiece>,
-    /// The keep-outs' outlines in the field.
+    /// The areas apart's outlines in the field.
     pub inner: Vec<EdgePiece>,
 }
 
 impl EdgePieces {
-    /// Rings of the boundary with the keep-outs inside it, in meters.
-    pub fn of(rings: &[&LineString<f64>], keep_outs: &[MultiPolygon<f64>], step: f64) -> Self {
+    /// Rings of the boundary with the areas apart inside it, in meters.
+    pub fn of(rings: &[&LineString<f64>], areas_apart: &[MultiPolygon<f64>], step: f64) -> Self {
         let mut outline = Self::default();
         let edges = outline.boundary_edges(rings);
         let (mut on_edge, mut inner) = (BTreeMap::new(), BTreeSet::new());
-        if keep_outs.iter().any(|area| !area.0.is_empty()) {
-            (on_edge, inner) = outline.keep_out_edges(&edges, keep_outs);
+        if areas_apart.iter().any(|area| !area.0.is_empty()) {
+            (on_edge, inner) = outline.area_apart_edges(&edges, areas_apart);
             outline.part(&edges, &mut on_edge, &mut inner);
         }
         outline.named = outline.positions.len();
@@ -94,12 +94,12 @@ impl EdgePieces {
         edges
     }
 
-    /// Adds the keep-outs' vertices, snapped to what is there; gives those on each edge of the
+    /// Adds the areas apart's vertices, snapped to what is there; gives those on each edge of the
     /// boundary in its direction, and the outlines' edges, split where they touch a vertex.
-    fn keep_out_edges(
+    fn area_apart_edges(
         &mut self,
         edges: &[[u32; 2]],
-        keep_outs: &[MultiPolygon<f64>],
+        areas_apart: &[MultiPolygon<f64>],
     ) -> (BTreeMap<usize, Vec<u32>>, BTreeSet<[u32; 2]>) {
         let line = |edge: &[u32; 2]| Line::new(pair(self.at(edge[0])), pair(self.at(edge[1])));
         let boundary: Vec<_> =
@@ -111,7 +111,7 @@ impl EdgePieces {
         );
         let mut on_edge: BTreeMap<usize, Vec<u32>> = BTreeMap::new();
         let mut raw: BTreeSet<[u32; 2]> = BTreeSet::new();
-        let polygons = keep_outs.iter().flatten();
+        let polygons = areas_apart.iter().flatten();
         let rings = polygons.flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
         for ring in rings {
             let mut ids = Vec::new();

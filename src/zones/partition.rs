@@ -4,7 +4,7 @@ use std::collections::{BTreeSet, HashMap, HashSet};
 
 use geo::Coord;
 
-use super::class::{KEEP_OUT, class_at};
+use super::class::{APART, class_at};
 use super::islands::Joined;
 use super::level::{BetweenClasses, Classes, Edge, EdgeEnd, LevelCrossings};
 use super::mesh::Mesh;
@@ -19,7 +19,7 @@ pub struct Partition {
     /// The vertex of each of the boundary's positions, in its order (the first position of each ring
     /// not repeated).
     pub corners: Vec<u32>,
-    /// The vertices on an edge of the boundary or of a keep-out, each with the ends (vertices too) of
+    /// The vertices on an edge of the boundary or of an area apart, each with the ends (vertices too) of
     /// that edge; an end comes before what is between.
     pub landings: Vec<(u32, [u32; 2])>,
     /// The islands that joined what is around them.
@@ -41,7 +41,7 @@ impl Partition {
     }
 
     /// The vertices that a piece has in its rings, or that are on an edge of the boundary or of a
-    /// keep-out, in order: the clean-up leaves many others behind.
+    /// area apart, in order: the clean-up leaves many others behind.
     #[must_use]
     pub fn used_vertices(&self) -> Vec<u32> {
         let rings = self.coverage.faces.iter().flat_map(Face::edges).map(|[from, _]| from);
@@ -85,7 +85,7 @@ impl Partition {
 /// classes given to them. Within a triangle borders are straight between crossings located on its
 /// edges (marching triangles: no ambiguous case, unlike squares); where three classes meet with one
 /// border each, they meet in the middle of the triangle. The result's first vertices are the
-/// boundary's own, in its order; so its caller can give them back their coordinates. Keep-outs are
+/// boundary's own, in its order; so its caller can give them back their coordinates. Areas apart are
 /// pieces of their own.
 #[must_use]
 pub fn partition(
@@ -150,19 +150,19 @@ pub(super) fn cut(
         builder.triangle(triangle.map(end));
     }
     let mut landings = mesh.rim.landings.clone();
-    for &Border { ends: [a, b], edge, keep_out } in &mesh.rim.borders.spread {
+    for &Border { ends: [a, b], edge, area_apart } in &mesh.rim.borders.spread {
         let pieces = builder.border(&end(a), &end(b));
         landings.extend(pieces.iter().skip(1).map(|piece| (piece.from, edge)));
-        if let Some(keep_out) = keep_out {
-            let class = KEEP_OUT + keep_out;
+        if let Some(area_apart) = area_apart {
+            let class = APART + area_apart;
             let beyond = |piece: &HalfEdge| HalfEdge { class, from: piece.to, to: piece.from };
             builder.half_edges.extend(pieces.iter().map(beyond));
         }
         builder.half_edges.extend(pieces);
     }
-    for &(keep_out, ends) in &mesh.rim.borders.keep_out {
+    for &(area_apart, ends) in &mesh.rim.borders.area_apart {
         let [from, to] = ends.map(|id| builder.of_vertex(id));
-        builder.half_edges.push(HalfEdge { class: KEEP_OUT + keep_out, from, to });
+        builder.half_edges.push(HalfEdge { class: APART + area_apart, from, to });
     }
     let coverage = builder.coverage();
     let corners = mesh.corner_vertices().filter_map(|id| u32::try_from(id).ok()).collect();
@@ -175,7 +175,7 @@ pub(super) fn cut(
     }
 }
 
-/// Collects borders. The vertices of the coverage are the boundary's corners, the keep-outs'
+/// Collects borders. The vertices of the coverage are the boundary's corners, the areas apart's
 /// own, the points added between them, the crossings, then the points where three classes meet. Samples and nodes of the
 /// lattice are on no border.
 struct Builder<'a> {

@@ -6,14 +6,14 @@ use std::collections::BTreeMap;
 
 use geo::{Contains, Coord, LineString, MultiPolygon};
 
-use super::class::{KEEP_OUT, class_at};
+use super::class::{APART, class_at};
 use super::error::RimError;
 use super::islands::{Joined, NodeOdds};
 use super::merge::merge_small;
 use super::outline::{EdgePiece, EdgePieces};
 use super::partition::Partition;
 use super::prefer::Prefer;
-use super::triangulation::{Constraint, Facet, keep_out_of_parts, middles, triangulate};
+use super::triangulation::{Constraint, Facet, area_apart_of_parts, middles, triangulate};
 use crate::geometry::{Coverage, HalfEdge};
 use crate::surface::Lattice;
 use crate::units::Area;
@@ -65,7 +65,7 @@ pub struct ClassedNodes<'a> {
 /// When edges cross, which those of a checked boundary do not.
 pub fn along_passes(
     boundary: &MultiPolygon<f64>,
-    keep_outs: &[MultiPolygon<f64>],
+    areas_apart: &[MultiPolygon<f64>],
     nodes: ClassedNodes<'_>,
     class_at: impl Fn(Coord<f64>) -> u32,
     passes: &Passes,
@@ -73,7 +73,7 @@ pub fn along_passes(
     odds: &NodeOdds<'_>,
 ) -> Result<Partition, RimError> {
     let rings: Vec<&LineString<f64>> = rings(boundary).collect();
-    let mut outline = EdgePieces::of(&rings, keep_outs, f64::INFINITY);
+    let mut outline = EdgePieces::of(&rings, areas_apart, f64::INFINITY);
     let grid = Grid::over(&outline, passes);
     let named = outline.named;
     let mut landings = outline.landings.clone();
@@ -88,8 +88,9 @@ pub fn along_passes(
             constraints.extend(stops.windows(2).filter_map(key).map(|ends| (ends, kind)));
         }
     }
-    let spread =
-        |at: Coord<f64>| boundary.contains(&at) && !keep_outs.iter().any(|area| area.contains(&at));
+    let spread = |at: Coord<f64>| {
+        boundary.contains(&at) && !areas_apart.iter().any(|area| area.contains(&at))
+    };
     for chain in grid.chains(lines, &mut outline.positions, spread) {
         constraints.extend(chain.windows(2).filter_map(key).map(|ends| (ends, Constraint::Inner)));
     }
@@ -101,13 +102,17 @@ pub fn along_passes(
     let place = |id: u32| positions.get(id as usize).copied().unwrap_or(nowhere);
     let facets = triangulate(&vertices, &constraints, place)?;
     let majority = grid.majorities(&nodes);
-    let keep_out = keep_out_of_parts(&facets, keep_outs, place);
+    let of_parts = area_apart_of_parts(&facets, areas_apart, place);
     let classes: Vec<u32> = middles(&facets, place)
         .into_iter()
-        .zip(keep_out)
-        .map(|(middle, keep_out)| match keep_out.and_then(|number| u32::try_from(number).ok()) {
-            Some(number) => KEEP_OUT + number,
-            None => majority.get(&grid.cell(middle)).copied().unwrap_or_else(|| class_at(middle)),
+        .zip(of_parts)
+        .map(|(middle, area_apart)| {
+            match area_apart.and_then(|number| u32::try_from(number).ok()) {
+                Some(number) => APART + number,
+                None => {
+                    majority.get(&grid.cell(middle)).copied().unwrap_or_else(|| class_at(middle))
+                }
+            }
         })
         .collect();
     let coverage = Coverage::from_half_edges(positions, half_edges(&facets, &classes));

@@ -10,7 +10,7 @@ use super::cells::ClearCells;
 use super::coordinate_pair::pair;
 use super::error::RimError;
 use super::outline::{EdgePiece, EdgePieces};
-use super::triangulation::{Constraint, Facet, keep_out_of_parts, triangulate};
+use super::triangulation::{Constraint, Facet, area_apart_of_parts, triangulate};
 use super::vertices::{Triangle, position};
 use crate::surface::Lattice;
 
@@ -26,13 +26,13 @@ pub(super) struct Rim {
     pub cells: ClearCells,
     /// Vertices beyond the lattice.
     pub extras: Vec<Coord<f64>>,
-    /// How many of the extras are the boundary's or a keep-out's vertices.
+    /// How many of the extras are the boundary's or an area apart's vertices.
     pub named: usize,
     /// From here on the extras are samples.
     pub samples_from: usize,
     /// The vertex that each of the boundary's positions became: two rings may touch in one.
     pub corner_ids: Vec<u32>,
-    /// The keep-outs' vertices that are on the boundary, each with the corners of its edge, all
+    /// The areas apart's vertices that are on the boundary, each with the corners of its edge, all
     /// counted among the extras.
     pub landings: Vec<(u32, [u32; 2])>,
     pub triangles: Vec<Triangle>,
@@ -40,15 +40,15 @@ pub(super) struct Rim {
 }
 
 /// Fills the field around the clear cells. `inside` says which nodes are in the field and in no
-/// keep-out.
+/// area apart.
 pub(super) fn build(
     rings: &[&LineString<f64>],
-    keep_outs: &[MultiPolygon<f64>],
+    areas_apart: &[MultiPolygon<f64>],
     samples: &[Coord<f64>],
     lattice: Lattice,
     inside: &[bool],
 ) -> Result<Rim, RimError> {
-    let mut outline = EdgePieces::of(rings, keep_outs, lattice.step());
+    let mut outline = EdgePieces::of(rings, areas_apart, lattice.step());
     let lines = || outline.boundary.iter().chain(&outline.inner).map(|piece| piece.ends);
     let mut cells = ClearCells::new(&lattice);
     for [a, b] in lines() {
@@ -92,11 +92,11 @@ pub(super) fn build(
     constraints.extend(pieces(&outline.boundary, Constraint::Boundary));
     let place = |id| position(&lattice, &extras, id);
     let facets = triangulate(&vertices, &constraints, place)?;
-    let keep_out = keep_out_of_parts(&facets, keep_outs, place);
-    let borders = RimBorders::of(&facets, &keep_out, &outline, base);
+    let of_parts = area_apart_of_parts(&facets, areas_apart, place);
+    let borders = RimBorders::of(&facets, &of_parts, &outline, base);
     let triangles = facets
         .iter()
-        .filter(|facet| keep_out.get(facet.part).is_some_and(Option::is_none))
+        .filter(|facet| of_parts.get(facet.part).is_some_and(Option::is_none))
         .map(|facet| facet.corners)
         .collect();
     let EdgePieces { named, corner_ids, landings, .. } = outline;
@@ -109,9 +109,9 @@ pub(super) fn build(
 pub struct RimBorders {
     /// Around what is spread, which is on the left of each.
     pub spread: Vec<Border>,
-    /// Around each keep-out, on the left of its pieces, but for those that it shares with what is
+    /// Around each area apart, on the left of its pieces, but for those that it shares with what is
     /// spread.
-    pub keep_out: Vec<(u32, [u32; 2])>,
+    pub area_apart: Vec<(u32, [u32; 2])>,
 }
 
 /// A piece of the border of what is spread.
@@ -121,8 +121,8 @@ pub struct Border {
     pub ends: [u32; 2],
     /// The named vertices, counted among the extras, of the edge that it is on.
     pub edge: [u32; 2],
-    /// The keep-out beyond; none where the field ends.
-    pub keep_out: Option<u32>,
+    /// The area apart beyond; none where the field ends.
+    pub area_apart: Option<u32>,
 }
 
 impl RimBorders {
@@ -135,29 +135,29 @@ impl RimBorders {
                 ([piece.ends[0].min(piece.ends[1]), piece.ends[0].max(piece.ends[1])], piece.edge)
             })
             .collect();
-        let keep_out = |facet: usize| {
+        let area_apart = |facet: usize| {
             let part = facets.get(facet).map(|facet| facet.part);
             let number = part.and_then(|part| parts.get(part).copied().flatten());
             number.and_then(|number| u32::try_from(number).ok())
         };
         let mut borders = Self::default();
         for (number, facet) in facets.iter().enumerate() {
-            let own = keep_out(number);
+            let own = area_apart(number);
             let ends = facet.corners.into_iter().zip(facet.corners.into_iter().cycle().skip(1));
             for ((a, b), (constraint, beyond)) in ends.zip(facet.sides) {
                 let outside = constraint == Some(Constraint::Boundary);
                 if !outside && constraint != Some(Constraint::Inner) {
                     continue;
                 }
-                let other = beyond.filter(|_| !outside).and_then(keep_out);
+                let other = beyond.filter(|_| !outside).and_then(area_apart);
                 match own {
                     None if outside || other.is_some() => {
                         let (i, j) = (a - base, b - base);
                         let edge = edges.get(&[i.min(j), i.max(j)]).copied().unwrap_or([i, j]);
-                        borders.spread.push(Border { ends: [a, b], edge, keep_out: other });
+                        borders.spread.push(Border { ends: [a, b], edge, area_apart: other });
                     }
                     Some(own) if outside || other.is_some_and(|other| other != own) => {
-                        borders.keep_out.push((own, [a, b]));
+                        borders.area_apart.push((own, [a, b]));
                     }
                     _ => {}
                 }

@@ -1,7 +1,7 @@
 //! Pieces whose vertices were rounded to the grid of written positions, made whole again.
 //!
 //! Rounding moves a vertex by up to half a step of the grid, and so can fold what is thinner than that
-//! over itself: a tip, a sliver between a keep-out and the boundary. Here the edges are made to meet in
+//! over itself: a tip, a sliver between an area apart and the boundary. Here the edges are made to meet in
 //! grid points alone (snap rounding: Hobby 1999, *Practical segment intersection with finite precision
 //! output*, Computational Geometry 13:199, repeated until nothing moves: Halperin and Packer 2002,
 //! *Iterated snap rounding*, 23:209); then each triangle between them goes to the piece that winds
@@ -229,7 +229,7 @@ impl Net {
 }
 
 /// The piece that a triangle goes to: the one that winds around it, where the field does. Of several,
-/// where they are folded over each other, the last: keep-outs come after what is spread.
+/// where they are folded over each other, the last: areas apart come after what is spread.
 fn owner(windings: &Counts) -> Option<usize> {
     let in_field = windings.values().sum::<i32>() > 0;
     let around = windings.iter().filter(|(_, count)| in_field && **count > 0);

@@ -13,7 +13,7 @@ use super::vertices::Triangle;
 pub enum Constraint {
     /// A piece of the boundary.
     Boundary,
-    /// A piece of a keep-out's outline or another line in the field.
+    /// A piece of an area apart's outline or another line in the field.
     Inner,
     /// A side of a cell that is not triangulated.
     Side,
@@ -155,12 +155,12 @@ pub fn middles(facets: &[Facet], place: impl Fn(u32) -> Coord<f64>) -> Vec<Coord
     largest.into_iter().map(|(_, middle)| middle).collect()
 }
 
-/// For each part the keep-out that it is in.
-pub fn keep_out_of_parts(
+/// For each part the area apart that it is in.
+pub fn area_apart_of_parts(
     facets: &[Facet],
-    keep_outs: &[MultiPolygon<f64>],
+    areas_apart: &[MultiPolygon<f64>],
     place: impl Fn(u32) -> Coord<f64>,
 ) -> Vec<Option<usize>> {
-    let holder = |at: Coord<f64>| keep_outs.iter().position(|area| area.contains(&at));
+    let holder = |at: Coord<f64>| areas_apart.iter().position(|area| area.contains(&at));
     middles(facets, place).into_iter().map(holder).collect()
 }

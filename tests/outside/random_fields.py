@@ -3,8 +3,8 @@
     python random_fields.py PROGRAM COUNT
 
 Each field has random corners, sometimes a pond, random samples, and random settings of the
-clean-up; all from one fixed seed. The first of them are planned again with ground to keep from, and
-again with zones along the passes; all of them again on surfaces that jump. As many fields again have
+clean-up; all from one fixed seed. The first of them are planned again with ground to keep from, with
+areas whose rate is set, and with zones along the passes; all of them again on surfaces that jump. As many fields again have
 sharp corners, tips and parts thin as a finger, anywhere that is farmed, with keep-outs that end at a
 corner, run along an edge or are thinner than a centimeter.
 """
@@ -147,6 +147,41 @@ def judge_keep_outs(program, folder, rng):
     return [*found, *faults(left_out, flat)]
 
 
+def judge_set_rates(program, folder, rng):
+    """The field with areas whose rate is set, beside ground to keep from: GEOS says what of them is left."""
+    field = make(folder, rng)
+    table, ground = keep_outs(field, rng, folder)
+    plane = Plane(field)
+    west, south, east, north = plane.geometry(field).bounds
+    taken, expected = ground, []
+    for number, rate in enumerate((0, 0.75)):
+        corners = rng.uniform((west, south), (east, north)) + rng.uniform(-80, 80, (4, 2))
+        area = shapely.MultiPoint(corners).convex_hull
+        lonlat = np.column_stack(plane.transform(*shapely.get_coordinates(area).T, direction="INVERSE")).round(8)
+        shape = shapely.Polygon(lonlat)
+        feature = {"type": "Feature", "properties": {}, "geometry": shapely.geometry.mapping(shape)}
+        (folder / f"set{number}.geojson").write_text(json.dumps(feature))
+        table += f'[[set_rate]]\nfile = "set{number}.geojson"\nrate = "{rate} ton/ac"\nwhy = "area {number}"\n'
+        area = plane.geometry(shape)
+        expected.append((plane.geometry(field).intersection(area).difference(taken), rate, f"area {number}, rate set"))
+        taken = taken.union(area)
+    drawn = rng.choice(["{clean_up}", "clean_up = false\n", "heading = 30\n"])
+    outputs, found = plan(program, folder, 'unspread = "rate 0"\n' + drawn + table, 'swath = "50 ft"\n')
+    if found:
+        return found
+    found = tiling(outputs, field, [])
+    flat = list(plane.geometry(np.array(outputs.zones)))
+    for area, rate, label in expected:
+        own = [(zone, says) for zone, says in zip(flat, outputs.properties) if says["label"] == label]
+        apart = shapely.union_all([zone for zone, _ in own]).symmetric_difference(area).area
+        # As for the ground that is kept from: 5 mm, along all that edges can be long.
+        if apart > 0.01 * (area.length + ground.length + 1):
+            found.append(f"{label}: {apart:.2f} m2 of {area.area:.0f} are elsewhere")
+        if any(abs(float(says["tons"]) - rate * float(says["acres"])) > 0.0301 for _, says in own):
+            found.append(f"{label}: another rate than {rate}")
+    return found
+
+
 def judge_passes(program, folder, rng):
     """The field in cells along its longest side or at a heading."""
     field = make(folder, rng)
@@ -275,6 +310,7 @@ def main():
     runs = (
         (judge, count),
         (judge_keep_outs, count // 4),
+        (judge_set_rates, count // 4),
         (judge_passes, count // 4),
         (judge_jumps, count),
         (judge_sharp, count),

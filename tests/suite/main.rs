@@ -59,6 +59,7 @@ mod reference;
 mod reference_page;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod schemas;
+mod set_rate;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod sheet;
 #[cfg(all(feature = "cli", feature = "proj"))]

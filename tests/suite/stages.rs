@@ -1,8 +1,8 @@
 //! Stages that are kept: what is planned again from the middle is what would be planned from the
 //! start.
 
-use landplaster::plan::{Plan, PlanError, Surfaced, Zoned};
-use landplaster::units::{Length, System, Written};
+use landplaster::plan::{Fit, Plan, PlanError, Surfaced, Zoned};
+use landplaster::units::{Length, Mass, System, Written};
 use landplaster::write::{Extras, OutputFile, output};
 
 use crate::planned::{FIELD, SAMPLES, plan_around, prepared};
@@ -60,11 +60,42 @@ fn other_ground_kept_out_of_a_kept_surface() {
         .unwrap()
         .value,
     };
-    let kept = surfaced.keeping_out(vec![layer]).unwrap();
+    let kept = surfaced.with_areas_apart(vec![layer], Vec::new()).unwrap();
     let zoned = Zoned::new(&kept, &plain.settings).unwrap();
     let again = Plan::new(&kept, &zoned, plain.settings.clone()).unwrap();
     assert!(!again.unspread.is_empty());
     assert_eq!(files(&again), files(&whole));
+}
+
+/// The map of another amount, by either way, is planned to be that amount: rates scale exactly, breaks
+/// go by tenths of CEC.
+#[test]
+fn an_amount_is_come_to_by_rates_or_by_breaks() {
+    let first = prepared(&tiers(10.0), FIELD, SAMPLES, DITCH);
+    let surfaced =
+        Surfaced::new(first.field, &first.settings.surface, first.settings.grid).unwrap();
+    let planned = |job: &str| {
+        let settings = prepared(job, FIELD, SAMPLES, DITCH).settings;
+        let zoned = Zoned::new(&surfaced, &settings).unwrap();
+        Plan::new(&surfaced, &zoned, settings).unwrap().total.mass.as_tons()
+    };
+    let settings = first.settings;
+    for target in [6.0, 8.0, 9.5] {
+        let fit = Fit::to(Mass::tons(target), &surfaced, &settings).unwrap();
+        let factor = fit.factor.unwrap();
+        let scaled = tiers(10.0).replace("0.5 ton", &format!("{} ton", 0.5 * factor));
+        let scaled = planned(&scaled.replace("\"1 ton", &format!("\"{factor} ton")));
+        assert!((scaled - target).abs() < 1e-6, "{scaled} tons for {target}");
+        let middle = 10.0 + fit.shift.unwrap();
+        let moved = planned(&tiers(middle));
+        let [less, more] = [planned(&tiers(middle + 0.1)), planned(&tiers(middle - 0.1))];
+        assert!(less <= target.max(moved) && target.min(moved) <= more, "{less} {moved} {more}");
+        assert!((moved - target).abs() <= (less - target).abs() + 1e-9);
+        assert!((moved - target).abs() <= (more - target).abs() + 1e-9);
+    }
+    // All of the field at the highest rate is 10 tons: no break makes more of it.
+    let fit = Fit::to(Mass::tons(12.0), &surfaced, &settings).unwrap();
+    assert!(fit.shift.is_none() && fit.factor.is_some());
 }
 
 /// Zones of one set of tiers never become the plan of another.

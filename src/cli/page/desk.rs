@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use axum::http::StatusCode;
 use landplaster::job::Farm;
-use landplaster::page::{AtPlace, Edit};
+use landplaster::page::{AtPlace, Edit, FitOffer, FitWanted};
 use landplaster::work::readable;
 use serde::Deserialize;
 use serde_json::json;
@@ -151,6 +151,16 @@ impl Desk {
         }
         let error = format!("The pile cannot lie there: {}.", faults.join("; "));
         Ok(Answer::refused(StatusCode::UNPROCESSABLE_ENTITY, &error))
+    }
+
+    /// Rates and breaks that come to an amount.
+    pub fn fit(&mut self, wanted: FitWanted) -> Answered {
+        let (_, job) = self.job()?;
+        let offer = FitOffer::new(job.planned(), &job.work().job, wanted).map_err(Failure::input)?;
+        match offer {
+            Some(offer) => Ok(Answer::json(&offer)),
+            None => Err(Failure::Input("a number above 0 is needed, and for trucks what a truck brings: set the payload under Order".to_owned())),
+        }
     }
 
     /// Takes the last change back.

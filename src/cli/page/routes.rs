@@ -53,6 +53,7 @@ pub fn router(served: Served) -> Router {
         .route("/api/changes", get(|state| ask(state, Desk::changes)))
         .route("/api/try", post(try_edit))
         .route("/api/edit", post(|state, body| tell(state, body, Desk::edit)))
+        .route("/api/fit", post(|state, body| tell(state, body, Desk::fit)))
         .route("/api/undo", post(|state| ask(state, Desk::undo)))
         .route("/api/redo", post(|state| ask(state, Desk::redo)))
         .route("/api/save", post(|state, body| tell(state, body, Desk::save)))

@@ -1,4 +1,4 @@
-use geo::{Contains, Distance, Point, polygon};
+use geo::{Area as _, Contains, Distance, Euclidean, Point, polygon};
 
 use super::*;
 use crate::units::{System, Written};

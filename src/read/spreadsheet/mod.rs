@@ -8,6 +8,7 @@ mod ods;
 mod xls;
 
 use std::io::Cursor;
+use std::panic;
 
 use calamine::{Data, DataRef, Ods, Reader, SheetVisible, Xls, Xlsx};
 
@@ -40,7 +41,10 @@ fn grids(source: &Source) -> Result<Vec<Grid>, ReadError> {
         "xls" => of_xls,
         _ => of_xlsx,
     };
-    read(source).map_err(fault)
+    // Calamine trusts offsets and counts that a damaged file has; a panic of it is the file's fault.
+    panic::catch_unwind(|| read(source))
+        .unwrap_or_else(|_| Err("it is damaged; save the sheet as CSV".to_owned()))
+        .map_err(fault)
 }
 
 fn of_xlsx(source: &Source) -> Result<Vec<Grid>, String> {

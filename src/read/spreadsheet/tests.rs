@@ -204,3 +204,16 @@ fn shared_strings_are_counted() {
     let bomb = said("r.xlsx", book.finish().unwrap().into_inner(), None);
     assert!(bomb.contains("its sheets hold more than a laboratory's do"), "{bomb}");
 }
+
+/// Calamine slices by what a book says of itself: where a sheet begins (`BoundSheet8`, [MS-XLS]
+/// 2.4.28), and which columns several numbers are in (`MulRk`, 2.4.175).
+#[test]
+fn a_damaged_book_is_told_of() {
+    let (name, book) = BOOKS[2];
+    let at = book.windows(4).position(|window| window == [0x85, 0x00, 0x0f, 0x00]).unwrap();
+    let mut beyond = book.to_vec();
+    beyond[at + 4..at + 8].copy_from_slice(&0x00ff_ffff_u32.to_le_bytes());
+    let expected =
+        "results.xls: the content is not a spreadsheet: it is damaged; save the sheet as CSV";
+    assert_eq!(said(name, beyond, None), expected);
+}

@@ -147,7 +147,7 @@ pub(super) fn bands(
     svg.add(format_args!(
         "<g clip-path=\"url(#sure-field)\" stroke=\"#222\" stroke-width=\".35\">"
     ));
-    for tier in 0..plan.tiers.len() {
+    for tier in 0..plan.settings.tiers.tiers().len() {
         let own = plan.zones.iter().zip(zones);
         let own = own.filter(|(zone, _)| zone.tier == TierIndex::of(tier));
         let own: Vec<&Polygon<f64>> = own.map(|(_, polygon)| polygon).collect();

@@ -185,7 +185,9 @@ fn certainty(plan: &Plan) -> Option<String> {
     let share = clear_percent(plan).unwrap_or(0.0);
     let (low, high) = (certainty.tons.low, certainty.tons.high);
     let tons = tons_if_certain(low, high, plan.total.printed_mass, system);
-    Some(format!("{share:.0} % of the field is clearly in its rate (4 in 5 or surer). {tons}"))
+    let ground =
+        if plan.field.set_areas.is_empty() { "the field" } else { "the ground with a rate by CEC" };
+    Some(format!("{share:.0} % of {ground} is clearly in its rate (4 in 5 or surer). {tons}"))
 }
 
 fn clean_up(plan: &Plan) -> Option<String> {
