@@ -29,8 +29,11 @@ pub async fn style() -> Answer {
     Answer::of_kind("text/css; charset=utf-8", include_str!("browser/page.css"))
 }
 
-/// What it does.
+/// What it does, and its sign.
 pub async fn script(Path(name): Path<String>) -> Answer {
+    if name == "icon.svg" {
+        return Answer::of_kind("image/svg+xml", include_str!("browser/icon.svg"));
+    }
     match SCRIPTS.iter().find(|(known, _)| *known == name) {
         Some((_, text)) => Answer::of_kind("text/javascript; charset=utf-8", *text),
         None => Answer::refused(StatusCode::NOT_FOUND, "there is no such page"),
