@@ -1,7 +1,9 @@
 //! Plans of a job that changes, each from the first stage that the change reaches.
 
+use std::sync::{Arc, OnceLock};
+
 use crate::plan::{Plan, Surfaced, Zoned};
-use crate::report::{PlanningMap, ReportError};
+use crate::report::{DrawnSurface, PlanningMap, ReportError};
 use crate::work::{Files, Prepared, Work, WorkError};
 
 /// The most fields with their surfaces that are kept: what undo and a second thought come back to.
@@ -44,6 +46,7 @@ struct Ground {
     prepared: Prepared,
     surfaced: Surfaced,
     zoned: Option<Zoned>,
+    drawn: Arc<OnceLock<DrawnSurface>>,
 }
 
 /// A plan with what places are asked of, and its map.
@@ -52,19 +55,30 @@ pub struct Planned {
     pub surfaced: Surfaced,
     /// The plan.
     pub plan: Plan,
-    /// The map.
-    pub map: PlanningMap,
+    surface: Arc<OnceLock<DrawnSurface>>,
+    map: OnceLock<PlanningMap>,
 }
 
-/// Why a state of a job cannot be shown.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum StageError {
-    /// It cannot be planned.
-    #[error(transparent)]
-    Work(#[from] WorkError),
-    /// It cannot be drawn.
-    #[error(transparent)]
-    Report(#[from] ReportError),
+impl Planned {
+    /// The map, drawn when it is asked for first.
+    ///
+    /// # Errors
+    /// When a position of the plan has no place on it.
+    pub fn map(&self) -> Result<&PlanningMap, ReportError> {
+        if let Some(map) = self.map.get() {
+            return Ok(map);
+        }
+        let map = self.draw(true)?;
+        Ok(self.map.get_or_init(|| map))
+    }
+
+    /// The map drawn anew, with how sure places are or without.
+    ///
+    /// # Errors
+    /// As [`Planned::map`].
+    pub fn draw(&self, with_certainty: bool) -> Result<PlanningMap, ReportError> {
+        PlanningMap::new(&self.plan, &self.surface, with_certainty)
+    }
 }
 
 impl KeptStages {
@@ -79,7 +93,7 @@ impl KeptStages {
         written: &str,
         drawn: &str,
         files: &dyn Files,
-    ) -> Result<Planned, StageError> {
+    ) -> Result<Planned, WorkError> {
         let key = format!("{}\n{drawn}", key(written));
         let found = self.surfaces.iter().position(|ground| ground.key == key);
         let mut ground = match found {
@@ -106,19 +120,19 @@ impl Ground {
         let prepared = work.prepare(files)?;
         let settings = &prepared.settings;
         let surfaced = Surfaced::new(prepared.field.clone(), &settings.surface, settings.grid)?;
-        Ok(Self { key, prepared, surfaced, zoned: None })
+        Ok(Self { key, prepared, surfaced, zoned: None, drawn: Arc::default() })
     }
 
-    fn plan(&mut self, work: &Work) -> Result<Planned, StageError> {
+    fn plan(&mut self, work: &Work) -> Result<Planned, WorkError> {
         let settings = work.again(&self.prepared)?.settings;
         let zoned = match self.zoned.take().filter(|zoned| zoned.suits(&settings)) {
             Some(zoned) => zoned,
-            None => Zoned::new(&self.surfaced, &settings).map_err(WorkError::from)?,
+            None => Zoned::new(&self.surfaced, &settings)?,
         };
-        let plan = Plan::new(&self.surfaced, &zoned, settings).map_err(WorkError::from)?;
+        let plan = Plan::new(&self.surfaced, &zoned, settings)?;
         self.zoned = Some(zoned);
-        let map = PlanningMap::new(&plan)?;
-        Ok(Planned { surfaced: self.surfaced.clone(), plan, map })
+        let (surfaced, surface) = (self.surfaced.clone(), Arc::clone(&self.drawn));
+        Ok(Planned { surfaced, plan, surface, map: OnceLock::new() })
     }
 }
 

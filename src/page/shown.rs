@@ -9,7 +9,7 @@ use crate::geometry::OutOfReach;
 use crate::job::{HeadingEntry, Job};
 use crate::plan::{Method, Plan, ZoneRow};
 use crate::report::summary::{clear_percent, told_of_plan};
-use crate::report::{PlanningMap, short_rate};
+use crate::report::{PlanningMap, ReportError, short_rate};
 use crate::soil::{TierSetting, Tiers};
 use crate::totals::Totals;
 use crate::units::{Area, Haul, Length, Mass, Quantity, Rate, round_to};
@@ -171,9 +171,10 @@ impl<'a> Shown<'a> {
     /// What is shown of a plan and the job that it is of.
     ///
     /// # Errors
-    /// When a sample left out has no place on the map.
-    pub fn new(planned: &'a Planned, job: &Job) -> Result<Self, OutOfReach> {
-        let Planned { surfaced, plan, map } = planned;
+    /// When something has no place on the map.
+    pub fn new(planned: &'a Planned, job: &Job) -> Result<Self, ShownError> {
+        let Planned { surfaced, plan, .. } = planned;
+        let map = planned.map()?;
         let system = plan.settings.system;
         let by_surface = plan.tiers.iter().take(plan.settings.tiers.tiers().len());
         let by_surface: Area = by_surface.map(|(_, amount)| amount.area).sum();
@@ -189,7 +190,7 @@ impl<'a> Shown<'a> {
             samples: samples(plan, map)?,
             keep_outs: job.keep_out.iter().map(EntryShown::keep_out).collect(),
             set_rates: job.set_rate.iter().map(EntryShown::set_rate).collect(),
-            pile: pile(plan, map),
+            pile: pile(plan).map(|pile| PileShown { at: pile_at(plan, map), ..pile }),
             settings: SettingsShown::of(job),
             units: UnitsShown {
                 area: Area::unit(system).plural(),
@@ -254,15 +255,49 @@ impl EntryShown {
     }
 }
 
-fn pile(plan: &Plan, map: &PlanningMap) -> Option<PileShown> {
+/// The figures of a change that is tried, without what takes longer.
+#[derive(Debug, Serialize)]
+pub struct Tried {
+    totals: Totals,
+    clear_percent: Option<f64>,
+    pile: Option<PileShown>,
+}
+
+impl Tried {
+    /// The figures of a plan.
+    #[must_use]
+    pub fn new(plan: &Plan) -> Self {
+        Self { totals: plan_totals(plan), clear_percent: clear_percent(plan), pile: pile(plan) }
+    }
+}
+
+/// Why a plan cannot be shown.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum ShownError {
+    /// A place is nowhere.
+    #[error(transparent)]
+    Place(#[from] OutOfReach),
+    /// The map cannot be drawn.
+    #[error(transparent)]
+    Map(#[from] ReportError),
+}
+
+/// Where the only pile, or the place that the job names, can be taken hold of.
+fn pile_at(plan: &Plan, map: &PlanningMap) -> Option<[f64; 2]> {
+    let stockpile = plan.stockpile.as_ref()?;
+    let only = stockpile.piles.first().filter(|_| stockpile.piles.len() == 1);
+    let named = stockpile.named.as_ref().map(|named| &named.spot);
+    let at = map.pixel(named.or(only.map(|pile| &pile.spot))?.position);
+    Some([at.x, at.y])
+}
+
+fn pile(plan: &Plan) -> Option<PileShown> {
     let (stockpile, system) = (plan.stockpile.as_ref()?, plan.settings.system);
     let named = stockpile.named.as_ref();
-    let only = stockpile.piles.first().filter(|_| stockpile.piles.len() == 1);
-    let spot = named.map(|named| &named.spot).or(only.map(|pile| &pile.spot));
     let travel = named.map_or_else(|| stockpile.travel(), |named| named.travel);
     let best = named.and_then(|named| named.best).filter(|best| *best > Haul::ZERO);
     Some(PileShown {
-        at: spot.map(|spot| map.pixel(spot.position)).map(|at| [at.x, at.y]),
+        at: None,
         is_named: named.is_some(),
         faults: named.map(|named| named.spot.faults(system)).unwrap_or_default(),
         travel: travel.show(system, 2),
@@ -295,9 +330,9 @@ impl AtPlace {
     ///
     /// # Errors
     /// When it has no longitude and latitude.
-    pub fn new(planned: &Planned, x: f64, y: f64) -> Result<Self, OutOfReach> {
-        let Planned { surfaced, plan, map } = planned;
-        let (at, system) = (map.place(x, y), plan.settings.system);
+    pub fn new(planned: &Planned, x: f64, y: f64) -> Result<Self, ShownError> {
+        let Planned { surfaced, plan, .. } = planned;
+        let (at, system) = (planned.map()?.place(x, y), plan.settings.system);
         let wgs84 = plan.field.boundary.frame().to_wgs84(at)?;
         let point = Point(wgs84);
         let is_inside = plan.field.boundary.local().contains(&Point(at));

@@ -46,6 +46,10 @@ mod many_fields;
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
+#[cfg(all(unix, feature = "page", feature = "proj"))]
+mod page;
+#[cfg(all(unix, feature = "page", feature = "proj"))]
+mod page_client;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod piles;
 mod planned;

@@ -39,23 +39,23 @@ impl Answer {
         Self { file: Some(name), ..Self::of_kind(kind, bytes) }
     }
 
-    /// What was asked cannot be done, and why.
+    /// What was asked is none of the page's questions, or more than is taken.
     pub fn refused(status: StatusCode, error: &str) -> Self {
         Self::with(status, &json!({ "error": error }))
     }
 
-    /// The same with a value that says more.
-    pub fn conflict(value: &impl Serialize) -> Self {
-        Self::with(StatusCode::CONFLICT, value)
+    /// What was asked cannot be done, and why: an answer like others to the browser, which tells its
+    /// console of all statuses that say a fault.
+    pub fn told(error: &str) -> Self {
+        Self::json(&json!({ "error": error }))
     }
 
     /// A failure: of the input, of writing, or the program's own.
     pub fn failure(failure: &Failure) -> Self {
-        let status = match failure {
-            Failure::Input(_) => StatusCode::UNPROCESSABLE_ENTITY,
-            Failure::Write(_) | Failure::Ours(_) => StatusCode::INTERNAL_SERVER_ERROR,
-        };
-        Self::refused(status, &failure.to_string())
+        match failure {
+            Failure::Input(text) | Failure::Write(text) => Self::told(text),
+            Failure::Ours(text) => Self::refused(StatusCode::INTERNAL_SERVER_ERROR, text),
+        }
     }
 }
 

@@ -2,7 +2,6 @@
 
 use std::path::{Path, PathBuf};
 
-use axum::http::StatusCode;
 use landplaster::job::Farm;
 use landplaster::page::{AtPlace, Edit, FitOffer, FitWanted};
 use landplaster::work::readable;
@@ -139,7 +138,13 @@ impl Desk {
     /// What a change would come to.
     pub fn try_edit(&mut self, edit: Edit) -> Answered {
         let (folder, job) = self.job()?;
-        job.try_edit(folder, edit, |state| Answer::json(&json!({ "job": state })))
+        Ok(Answer::json(&json!({ "tried": job.try_edit(folder, edit)? })))
+    }
+
+    /// The map of what was tried last.
+    pub fn tried_map(&mut self, with_certainty: bool) -> Answered {
+        let (_, job) = self.job()?;
+        Ok(Answer::json(&json!({ "map": job.tried_map(with_certainty)? })))
     }
 
     /// Makes a change.
@@ -150,7 +155,7 @@ impl Desk {
             return self.state();
         }
         let error = format!("The pile cannot lie there: {}.", faults.join("; "));
-        Ok(Answer::refused(StatusCode::UNPROCESSABLE_ENTITY, &error))
+        Ok(Answer::told(&error))
     }
 
     /// Rates and breaks that come to an amount.
@@ -188,7 +193,7 @@ impl Desk {
         let (folder, job) = self.job()?;
         match job.save(folder, how.over)? {
             Saved::Done => self.state(),
-            Saved::Conflict(conflict) => Ok(Answer::conflict(&conflict)),
+            Saved::Conflict(conflict) => Ok(Answer::json(&conflict)),
         }
     }
 
@@ -207,7 +212,7 @@ impl Desk {
     /// Opens another file of the folder, or another field of the farm.
     pub fn open_named(&mut self, wanted: Wanted) -> Answered {
         if self.job.as_ref().is_some_and(OpenJob::is_changed) && !wanted.drop {
-            return Ok(Answer::conflict(&json!({ "error": "There are changes that are not saved.", "unsaved": true })));
+            return Ok(Answer::json(&json!({ "error": "There are changes that are not saved.", "unsaved": true })));
         }
         if self.farm.is_some() {
             self.open_field(&wanted.name)?;
@@ -220,7 +225,7 @@ impl Desk {
     /// Writes what `landplaster plan` would write of what is saved.
     pub fn write(&mut self) -> Answered {
         if self.job.as_ref().is_some_and(OpenJob::is_changed) {
-            return Ok(Answer::conflict(&json!({ "error": "Save the changes first: plans are made of what is saved.", "unsaved": true })));
+            return Ok(Answer::json(&json!({ "error": "Save the changes first: plans are made of what is saved.", "unsaved": true })));
         }
         if !self.is_out_said {
             self.folder.inside(&self.out).map_err(|error| Failure::input(error.of("", &self.out)))?;

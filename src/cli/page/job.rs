@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 
 use landplaster::job::Farm;
 use landplaster::page::{
-    Draft, DraftState, Edit, KeptStages, LineChange, Planned, Shown, line_changes, written_tiers,
+    Draft, DraftState, Edit, KeptStages, LineChange, Planned, Shown, Tried, line_changes, written_tiers,
 };
+use landplaster::report::PlanningMap;
 use landplaster::work::{self, Disk, Files as _, Work};
 use serde::Serialize;
 
@@ -34,6 +35,8 @@ pub struct OpenJob {
     kept: KeptStages,
     work: Work,
     planned: Planned,
+    /// What was tried last and is not made.
+    tried: Option<Planned>,
 }
 
 /// What an open job shows.
@@ -70,7 +73,7 @@ impl OpenJob {
         let draft = Draft::new(text);
         let mut kept = KeptStages::default();
         let (work, planned) = plan(folder, path, of_farm.as_ref(), draft.state(), &mut kept)?;
-        Ok(Self { path: path.to_owned(), of_farm, draft, kept, work, planned })
+        Ok(Self { path: path.to_owned(), of_farm, draft, kept, work, planned, tried: None })
     }
 
     /// Its name.
@@ -100,10 +103,7 @@ impl OpenJob {
 
     /// What it shows.
     pub fn state(&self) -> Result<JobState<'_>, Failure> {
-        self.showing(&self.planned, &self.work)
-    }
-
-    fn showing<'a>(&'a self, planned: &'a Planned, work: &Work) -> Result<JobState<'a>, Failure> {
+        let Self { planned, work, .. } = self;
         Ok(JobState {
             file: self.path.display().to_string(),
             name: &planned.plan.settings.job,
@@ -114,16 +114,19 @@ impl OpenJob {
         })
     }
 
-    /// What a change comes to, without making it; what is found is given to `use_it`.
-    pub fn try_edit<T>(
-        &mut self,
-        folder: &OpenedFolder,
-        edit: Edit,
-        use_it: impl FnOnce(&JobState) -> T,
-    ) -> Result<T, Failure> {
+    /// What a change comes to, without making it.
+    pub fn try_edit(&mut self, folder: &OpenedFolder, edit: Edit) -> Result<Tried, Failure> {
         let state = self.edited(folder, edit)?;
-        let (work, planned) = self.plan(folder, &state)?;
-        Ok(use_it(&self.showing(&planned, &work)?))
+        let planned = self.plan(folder, &state)?.1;
+        let tried = Tried::new(&planned.plan);
+        self.tried = Some(planned);
+        Ok(tried)
+    }
+
+    /// The map of what was tried last.
+    pub fn tried_map(&self, with_certainty: bool) -> Result<Option<PlanningMap>, Failure> {
+        let drawn = self.tried.as_ref().map(|planned| planned.draw(with_certainty));
+        drawn.transpose().map_err(Failure::input)
     }
 
     /// Makes a change; where a pile may not lie at its new place, the reasons are given and nothing is
@@ -138,15 +141,16 @@ impl OpenJob {
             return Ok(faults);
         }
         self.draft.put(state);
-        (self.work, self.planned) = (work, planned);
+        (self.work, self.planned, self.tried) = (work, planned, None);
         Ok(Vec::new())
     }
 
     /// The state that a change makes, its pixels put into degrees.
     fn edited(&self, folder: &OpenedFolder, edit: Edit) -> Result<DraftState, Failure> {
         let frame = self.planned.plan.field.boundary.frame();
+        let map = self.planned.map().map_err(Failure::input)?;
         let degrees = |[x, y]: [f64; 2]| {
-            let at = frame.to_wgs84(self.planned.map.place(x, y))?;
+            let at = frame.to_wgs84(map.place(x, y))?;
             Ok::<_, landplaster::geometry::OutOfReach>([at.x, at.y])
         };
         let edit = edit.at(degrees).map_err(Failure::input)?;

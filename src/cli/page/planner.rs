@@ -6,6 +6,7 @@ use std::sync::mpsc::{self, Sender};
 use std::thread;
 
 use axum::http::StatusCode;
+use serde_json::json;
 use tokio::sync::oneshot;
 
 use super::answer::Answer;
@@ -64,7 +65,7 @@ impl Planner {
             if latest.load(Ordering::Relaxed) == number {
                 what(desk)
             } else {
-                Ok(Answer::refused(StatusCode::GONE, "a later one was asked for"))
+                Ok(Answer::json(&json!({ "dropped": true })))
             }
         })
         .await

@@ -52,6 +52,7 @@ pub fn router(served: Served) -> Router {
         .route("/api/at", get(at))
         .route("/api/changes", get(|state| ask(state, Desk::changes)))
         .route("/api/try", post(try_edit))
+        .route("/api/tried", get(tried_map))
         .route("/api/edit", post(|state, body| tell(state, body, Desk::edit)))
         .route("/api/fit", post(|state, body| tell(state, body, Desk::fit)))
         .route("/api/undo", post(|state| ask(state, Desk::undo)))
@@ -119,6 +120,16 @@ async fn try_edit(State(served): State<Served>, body: Body) -> Answer {
         Ok(edit) => served.planner.try_latest(move |desk| desk.try_edit(edit)).await,
         Err(refused) => refused,
     }
+}
+
+#[derive(Deserialize)]
+struct Drawn {
+    /// Whether it is shown how sure places are.
+    sure: bool,
+}
+
+async fn tried_map(State(served): State<Served>, Query(Drawn { sure }): Query<Drawn>) -> Answer {
+    served.planner.ask(move |desk| desk.tried_map(sure)).await
 }
 
 #[derive(Deserialize)]

@@ -19,7 +19,7 @@ use crate::cli::failure::Failure;
 /// A browser has six connections to a server; more than these belong to none.
 const MOST_CONNECTIONS: usize = 128;
 /// How long the head of a request may take, and an idle connection stay.
-const HEAD_TIME: Duration = Duration::from_secs(10);
+const HEAD_TIME: Duration = Duration::from_secs(5);
 /// How often it is looked whether a page is still open, and after how many looks without a sign of one
 /// the program ends: a browser may let a page in the background speak once a minute.
 const LOOK: Duration = Duration::from_secs(10);

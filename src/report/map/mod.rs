@@ -25,7 +25,7 @@ pub use farm_map::{FarmMap, farm_map};
 pub use hatching::Grounds;
 pub use landed::{landed_colors, landed_svg, small_landed_map};
 pub use near::{has_access, has_layers};
-pub use planning::{LegendEntry, MapLayer, PlanningMap};
+pub use planning::{DrawnSurface, LegendEntry, MapLayer, PlanningMap};
 
 use super::ReportError;
 use super::letters::Letters;

@@ -1,6 +1,8 @@
 //! The map of the planning page: the same drawing as on the field sheet, in layers that are shown or
 //! hidden by name.
 
+use std::sync::OnceLock;
+
 use geo::{Coord, Polygon};
 use serde::Serialize;
 
@@ -54,6 +56,13 @@ pub struct MapLayer {
     pub svg: String,
 }
 
+/// The layer of the CEC, the same for all plans on a surface.
+#[derive(Clone, Debug)]
+pub struct DrawnSurface {
+    svg: String,
+    legend: Vec<LegendEntry>,
+}
+
 /// A color or pattern and what it means.
 #[derive(Clone, Debug, Serialize)]
 pub struct LegendEntry {
@@ -64,17 +73,22 @@ pub struct LegendEntry {
 }
 
 impl PlanningMap {
-    /// Draws a plan.
+    /// Draws a plan. What the surface looks like is drawn into `surface` the first time, and taken from
+    /// there for every plan on the same one; how sure a place is, only where it is wanted.
     ///
     /// # Errors
     /// When a position of the plan has no place on the map.
-    pub fn new(plan: &Plan) -> Result<Self, ReportError> {
+    pub fn new(
+        plan: &Plan,
+        surface: &OnceLock<DrawnSurface>,
+        with_certainty: bool,
+    ) -> Result<Self, ReportError> {
         let map = Map::in_room(plan, ROOM)?;
-        let (cec, cec_legend) = cec(&map);
+        let surface = surface.get_or_init(|| DrawnSurface::new(&map));
         let layers = [
             ("rates", drawn(|svg| zones(svg, &map))),
-            ("cec", cec),
-            ("sure", drawn(|svg| certainty(svg, &map))),
+            ("cec", surface.svg.clone()),
+            ("sure", if with_certainty { drawn(|svg| certainty(svg, &map)) } else { String::new() }),
             ("keep-outs", drawn(|svg| keep_outs(svg, &map))),
             ("piles", drawn(|svg| pile_ground(svg, &map))),
             ("passes", drawn(|svg| passes(svg, &map))),
@@ -100,7 +114,7 @@ impl PlanningMap {
             scale: map.paper.scale,
             layers: layers.filter(|layer| !layer.svg.is_empty()).collect(),
             rates: (0..plan.tiers.len()).map(|tier| grounds.colour(tier).hex()).collect(),
-            cec: cec_legend,
+            cec: surface.legend.clone(),
             sure: sure.collect(),
             paper: map.paper,
         })
@@ -142,6 +156,13 @@ fn certainty(svg: &mut Svg, map: &Map) {
     let Some(certainty) = &map.plan.certainty else { return };
     define_certainty(svg, &map.field);
     bands(svg, map.plan, certainty, &map.zones, &map.paper);
+}
+
+impl DrawnSurface {
+    fn new(map: &Map) -> Self {
+        let (svg, legend) = cec(map);
+        Self { svg, legend }
+    }
 }
 
 /// The surface in bands of CEC, and what they mean.

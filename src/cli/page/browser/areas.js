@@ -79,12 +79,11 @@ export function showPile(page, shown) {
       el('button', { type: 'button', id: 'pile-ask', click: () => page.edit({ do: 'pile', place: null }) }, 'Find the best place for a pile'));
     return;
   }
-  const more = pile.more_percent === null ? '' : ` ${pile.more_percent > 0 ? `${pile.more_percent} % more than` : 'No more than'} from the best place.`;
   const verdict = pile.faults.length ? el('p', { class: 'bad' }, `A pile cannot lie there: ${pile.faults.join('; ')}.`)
     : el('p', { class: 'good' }, pile.at ? 'This place meets the setbacks that the job knows.' : '');
   const step = 10 * scale();
   const move = (/** @type {string} */ text, /** @type {number} */ x, /** @type {number} */ y) => el('button', { type: 'button', id: `pile-${text}`, click: () => page.edit({ do: 'pile', place: [pile.at[0] + x * step, pile.at[1] + y * step] }) }, text);
-  replace(byId('pile-body'), el('p', {}, pile.is_named ? 'The place is yours. ' : 'The place is the best one. ', `Loaded travel ${pile.travel}.${more}`), verdict,
+  replace(byId('pile-body'), el('p', {}, pile.is_named ? 'The place is yours. ' : 'The place is the best one. ', `Loaded travel ${pile.travel}${against(pile)}.`), verdict,
     pile.at && el('p', { class: 'small' }, 'Drag the pile on the map, or move it by 10 m (33 ft):'),
     pile.at && el('div', { class: 'row', role: 'group', 'aria-label': 'Move the pile' }, move('north', 0, -1), move('south', 0, 1), move('west', -1, 0), move('east', 1, 0)),
     pile.is_named && el('button', { type: 'button', id: 'pile-best', click: () => page.edit({ do: 'pile', place: null }) }, 'Back to the best place'),
@@ -98,6 +97,13 @@ export function showPile(page, shown) {
 export function tellPile(shown) {
   const { pile } = shown;
   if (!pile) return;
-  const more = pile.more_percent === null ? '' : `, ${pile.more_percent} % more than from the best place`;
-  replace(byId('readout'), el('div', { class: pile.faults.length ? 'bad' : 'good' }, pile.faults.length ? `Not here: ${pile.faults.join('; ')}.` : 'A pile may lie here.'), el('div', {}, `Loaded travel ${pile.travel}${more}.`));
+  replace(byId('readout'), el('div', { class: pile.faults.length ? 'bad' : 'good' }, pile.faults.length ? `Not here: ${pile.faults.join('; ')}.` : 'A pile may lie here.'), el('div', {}, `Loaded travel ${pile.travel}${against(pile)}.`));
+}
+
+/**
+ * What the way costs against the best place.
+ * @param {any} pile
+ */
+function against({ more_percent: more }) {
+  return more === null ? '' : `, ${Math.abs(more)} % ${more < 0 ? 'less' : 'more'} than from the best place`;
 }

@@ -6,11 +6,11 @@ import { byId, draw, el, field, figure, replace, swatch } from './elements.js';
 /** @typedef {import('./main.js').Page} Page */
 /** @typedef {{ of: number | null, end: number | null, rate: number, was: number | null }} Tier */
 
-const HEIGHT = 196;
-const TOP = 6;
+const HEIGHT = 208;
+const TOP = 20;
 /** Where the axis lies, and the handles' middles. */
-const AXIS = 140;
-const HOLD = 176;
+const AXIS = 152;
+const HOLD = 188;
 const SIDE = 14;
 /** The least between two breaks. */
 const STEP = 0.1;
@@ -42,7 +42,7 @@ export function begin(of) {
   const fit = fitForm();
   replace(byId('breaks'), figures, el('h2', {}, 'Where the breaks lie'), chart,
     el('p', { class: 'small' }, 'Bars: ground at each CEC. Drag a handle, or use the arrow keys on it.'),
-    el('div', { class: 'wide' }, el('table', {}, el('caption', { class: 'unseen' }, 'Rates'), el('thead', {}, el('tr', {}, el('th', {}, 'CEC up to'), el('th', {}, 'Rate'),
+    el('div', { class: 'wide' }, el('table', {}, el('caption', { class: 'unseen' }, 'Rates'), el('thead', {}, el('tr', {}, el('th', {}, 'CEC up to'), el('th', { id: 'head-rate' }, 'Rate'),
       el('th', { class: 'number', id: 'head-area' }, 'Acres'), el('th', { class: 'number', id: 'head-mass' }, 'Tons'), el('th', {}, el('span', { class: 'unseen' }, 'Take away')))), rows)),
     el('div', { class: 'row' }, el('button', { type: 'button', id: 'add-tier', click: add }, 'Add a break')), fit);
   new ResizeObserver(() => paint()).observe(chart);
@@ -59,6 +59,7 @@ export function show(state, isTrial) {
     tiers = state.tiers.map((/** @type {any} */ tier, /** @type {number} */ of) => ({ of, end: tier.end, rate: tier.rate, was: tier.rate }));
     held = null;
   }
+  byId('head-rate').textContent = `Rate, ${state.units.rate}`;
   byId('head-area').textContent = state.units.area;
   byId('head-mass').textContent = state.units.mass;
   tell();
@@ -121,7 +122,7 @@ function paint() {
   for (let at = Math.ceil(low / tick) * tick; at <= high; at += tick) {
     parts.push(draw('text', { x: x(at), y: AXIS + 14, 'text-anchor': 'middle', 'font-size': 11 }, String(at)));
   }
-  parts.push(draw('text', { x: width - SIDE, y: TOP + 9, 'text-anchor': 'end', 'font-size': 11 }, `CEC, meq/100 g; highest bar ${figure(most, 1)} ${shown.units.area}`));
+  parts.push(draw('text', { x: width - SIDE, y: 11, 'text-anchor': 'end', 'font-size': 11 }, `CEC, meq/100 g; highest bar ${figure(most, 1)} ${shown.units.area}`));
   const focus = document.activeElement?.id ?? '';
   const grips = tiers.slice(0, -1).map((tier, number) => grip(number, x(tier.end ?? high)));
   chart.replaceChildren(...parts, ...grips);
@@ -139,7 +140,7 @@ function grip(number, x) {
   const told = `${figure(end, 1)} CEC, between ${tier.rate} and ${tiers[number + 1].rate} ${shown.units.rate}`;
   const made = draw('g', { id: `break-${number}`, class: 'grip', role: 'slider', tabindex: 0, 'aria-label': `Break ${number + 1}`, 'aria-valuemin': low, 'aria-valuemax': high, 'aria-valuenow': end, 'aria-valuetext': told },
     draw('rect', { x: x - 14, y: TOP, width: 28, height: HEIGHT - TOP, fill: '#fff', 'fill-opacity': 0 }),
-    draw('path', { d: `M${x} ${TOP}V${HOLD - 12}`, stroke: '#1c241f', 'stroke-width': 2, 'stroke-dasharray': '5 3' }),
+    draw('path', { d: `M${x} ${TOP - 4}V${AXIS}M${x} ${AXIS + 17}V${HOLD - 12}`, stroke: '#1c241f', 'stroke-width': 2, 'stroke-dasharray': '5 3' }),
     draw('rect', { class: 'hold', x: x - 21, y: HOLD - 13, width: 42, height: 26, rx: 6, fill: '#22473c', stroke: '#fff', 'stroke-width': 1.5 }),
     draw('text', { x, y: HOLD + 5, 'text-anchor': 'middle', 'font-size': 14, fill: '#fff' }, figure(end, 1)));
   made.addEventListener('pointerdown', (event) => {
@@ -246,9 +247,9 @@ function table(isTrial) {
     };
     const end = !own ? tier.label : isLast ? (i === 0 ? 'whole field' : 'and over')
       : el('input', { class: 'figure end', id: `end-${i}`, type: 'number', step: STEP, min: 0, value: own.end, 'aria-label': `Rate ${i + 1}: CEC up to`, change: changed('end') });
-    const rate = !own ? `${tier.rate} ${units.rate}`
-      : el('span', {}, el('input', { class: 'figure', id: `rate-${i}`, type: 'number', step: 0.05, min: 0, value: own.rate, 'aria-label': `Rate ${i + 1}`, change: changed('rate') }), ` ${units.rate}`);
-    const away = own && tiers.length > 1 && el('button', { type: 'button', class: 'plain', id: `away-${i}`, 'aria-label': `Take rate ${i + 1} away`, click: () => takeAway(i) }, 'Remove');
+    const rate = !own ? String(tier.rate)
+      : el('input', { class: 'figure', id: `rate-${i}`, type: 'number', step: 0.05, min: 0, value: own.rate, 'aria-label': `Rate ${i + 1}, ${units.rate}`, change: changed('rate') });
+    const away = own && tiers.length > 1 && el('button', { type: 'button', class: 'plain', id: `away-${i}`, 'aria-label': `Take rate ${i + 1} away`, click: () => takeAway(i) }, '×');
     return el('tr', {}, el('td', {}, swatch(map.rates[i] ?? '#ddd'), ' ', end), el('td', {}, rate), el('td', { class: 'number' }, area), el('td', { class: 'number' }, mass), el('td', {}, away));
   });
   replace(rows, ...made);

@@ -46,18 +46,14 @@ function show(next) {
   button('undo', job.undo, 'Undo');
   button('redo', job.redo, 'Redo');
   /** @type {HTMLButtonElement} */ (byId('save')).disabled = !job.is_changed;
-  parts(job.shown, false);
+  parts(job.shown);
 }
 
-/**
- * @param {any} shown
- * @param {boolean} isTrial
- */
-function parts(shown, isTrial) {
+/** @param {any} shown */
+function parts(shown) {
   map.show(shown);
-  breaks.show(shown, isTrial);
+  breaks.show(shown, false);
   heed(shown);
-  if (isTrial) return;
   samples.show(page, shown);
   areas.show(page, shown);
   areas.showPile(page, shown);
@@ -93,6 +89,9 @@ let isFlying = false;
 let waiting = null;
 /** Trials of an older time than the last change are dropped. */
 let time = 0;
+/** When the map was drawn last, and how long it may be behind the figures, in milliseconds. */
+let drawn = 0;
+const SLOWEST = 150;
 
 /** @param {any} change */
 async function trial(change) {
@@ -105,10 +104,17 @@ async function trial(change) {
     waiting = null;
     const answer = await ask('/api/try', next);
     if (from !== time) continue;
-    if (answer.ok) {
-      parts(answer.value.job.shown, true);
-      if (next.do === 'pile') areas.tellPile(answer.value.job.shown);
-    } else if (answer.status !== 410) trouble(answer.value.error);
+    if (answer.ok && answer.value.tried) {
+      const shown = { ...state.job.shown, ...answer.value.tried };
+      breaks.show(shown, true);
+      heed(shown);
+      if (next.do === 'pile') areas.tellPile(shown);
+      // The map takes longer: while figures come fast it comes when it can.
+      if (waiting && performance.now() - drawn < SLOWEST) continue;
+      const map_ = await ask(`/api/tried?sure=${map.isOn('sure')}`);
+      if (from === time && map_.ok && map_.value.map) map.show({ ...shown, map: map_.value.map });
+      drawn = performance.now();
+    } else if (!answer.ok) trouble(answer.value.error);
   }
   isFlying = false;
 }

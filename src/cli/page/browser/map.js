@@ -69,10 +69,10 @@ export function show(state) {
     whole = all;
     look(whole);
   }
-  const next = map.layers.map((/** @type {any} */ layer, /** @type {number} */ number) => {
-    const before = drawn[number];
+  const next = map.layers.map((/** @type {any} */ layer) => {
     // What is the same is not drawn again.
-    if (before && before.name === layer.name && before.svg === layer.svg) return before;
+    const before = drawn.find((one) => one.name === layer.name && one.svg === layer.svg);
+    if (before) return before;
     return { ...layer, group: group(layer.name, layer.svg) };
   });
   drawn = next;
@@ -91,6 +91,12 @@ function group(name, text) {
   made.append(...[...parsed.documentElement.childNodes].map((node) => document.importNode(node, true)));
   return made;
 }
+
+/**
+ * Whether a layer is shown.
+ * @param {string} name
+ */
+export const isOn = (name) => on.has(name);
 
 function toggle() {
   for (const { name, group: made } of drawn) {
@@ -247,8 +253,8 @@ box.addEventListener('keydown', (event) => {
     '=': () => size(1.3),
     '-': () => size(1 / 1.3),
     0: () => look(whole),
-    Enter: () => { if (sketching) finish(); else tell(middle()); },
-    ' ': () => { if (sketching) corner(middle()); else tell(middle()); },
+    Enter: () => { if (sketching) finish(); else aloud(); },
+    ' ': () => { if (sketching) corner(middle()); else aloud(); },
     Backspace: () => { if (sketching) { sketching.corners.pop(); sketch(); } },
     Escape: () => { if (sketching) stop(null); },
   };
@@ -276,6 +282,12 @@ async function hover(at) {
     await tell(next);
   }
   asking = false;
+}
+
+/** Tells what is in the middle to who does not see it, too. */
+async function aloud() {
+  await tell(middle());
+  page.say(readout.textContent ?? '');
 }
 
 /** @param {Pixel} at */

@@ -1,6 +1,6 @@
 // What the page asks of the program that serves it.
 
-/** @typedef {{ ok: boolean, status: number, value: any }} Answer */
+/** @typedef {{ ok: boolean, value: any }} Answer */
 
 /**
  * Asks for a value, or sends one.
@@ -30,8 +30,8 @@ async function send(path, options) {
   try {
     const response = await fetch(path, options);
     const value = await response.json().catch(() => ({ error: 'landplaster did not understand.' }));
-    return { ok: response.ok, status: response.status, value };
+    return { ok: response.ok && !value?.error, value };
   } catch {
-    return { ok: false, status: 0, value: { error: 'landplaster has ended. Start it again: landplaster page' } };
+    return { ok: false, value: { error: 'landplaster has ended. Start it again: landplaster page' } };
   }
 }

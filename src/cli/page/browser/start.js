@@ -78,6 +78,7 @@ function reading(role, file) {
   if (!file) return [];
   const column = (/** @type {string} */ key, /** @type {string} */ text, /** @type {string | null} */ found) => el('label', {}, text, el('br'),
     el('select', { 'data-key': key, id: `${role}-${key}` }, el('option', { value: '' }, found ? `${found} (found)` : 'choose'), ...file.columns.map((/** @type {string} */ name) => el('option', { value: name }, name))));
+  /** @type {HTMLElement[]} */
   const parts = [el('p', {}, `${file.told}.`)];
   if (role === 'boundary' && file.fields.length > 1) {
     parts.push(el('label', {}, 'Which field', el('br'), el('select', { 'data-key': 'field', id: 'boundary-field' }, el('option', { value: '' }, 'choose'), ...file.fields.map((/** @type {string} */ name) => el('option', { value: name }, name)))));
@@ -87,10 +88,10 @@ function reading(role, file) {
   const row = el('div', { class: 'row' });
   if (role !== 'boundary' && file.columns.length > 0) row.append(column('cec', 'CEC', file.cec), column('id', 'Name of the sample', file.id));
   if (role !== 'laboratory') row.append(el('label', {}, 'Coordinate system', el('br'), el('input', { type: 'text', 'data-key': 'crs', id: `${role}-crs`, placeholder: 'as the file says, or EPSG:2965' })));
-  parts.push(/** @type {any} */ (row));
+  parts.push(row);
   if (file.columns.length > 0 && role !== 'boundary') {
-    parts.push(/** @type {any} */ (el('div', { class: 'wide', tabindex: 0, role: 'region', 'aria-label': `First rows of ${file.name}` }, el('table', {}, el('caption', { class: 'small' }, 'First rows'), el('thead', {}, el('tr', {}, ...file.columns.map((/** @type {string} */ name) => el('th', {}, name || '(no name)')))),
-      el('tbody', {}, ...file.first_rows.map((/** @type {string[]} */ cells) => el('tr', {}, ...cells.map((cell) => el('td', {}, cell)))))))));
+    parts.push(el('div', { class: 'wide', tabindex: 0, role: 'region', 'aria-label': `First rows of ${file.name}` }, el('table', {}, el('caption', { class: 'small' }, 'First rows'), el('thead', {}, el('tr', {}, ...file.columns.map((/** @type {string} */ name) => el('th', {}, name || '(no name)')))),
+      el('tbody', {}, ...file.first_rows.map((/** @type {string[]} */ cells) => el('tr', {}, ...cells.map((cell) => el('td', {}, cell))))))));
   }
   return parts;
 }
