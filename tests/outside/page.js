@@ -167,7 +167,7 @@ async function editing(browser, folder) {
   await judge(page, 'layers');
   for (const layer of ['cec', 'sure', 'passes']) await page.click(`#layer-${layer}`);
   await page.focus('#map-box');
-  for (const key of ['+', 'ArrowUp', 'ArrowLeft', 'Enter']) await page.keyboard.press(key);
+  for (const key of ['+', 'ArrowUp', 'ArrowUp', 'ArrowUp', 'Enter']) await page.keyboard.press(key);
   await page.waitForFunction(() => /CEC [\d.]+, likely off by [\d.]+\. (Zone \d+|Not spread)/.test(document.querySelector('#readout').textContent));
   await page.keyboard.press('0');
 

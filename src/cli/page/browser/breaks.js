@@ -30,6 +30,8 @@ let later;
 let figures;
 /** @type {SVGSVGElement} */
 let chart;
+const bars = draw('g');
+const grips = draw('g');
 /** @type {HTMLElement} */
 let rows;
 
@@ -37,7 +39,7 @@ let rows;
 export function begin(of) {
   page = of;
   figures = el('dl', { id: 'figures' });
-  chart = draw('svg', { id: 'chart', role: 'group', 'aria-label': 'Acres by CEC, with the breaks between rates' });
+  chart = draw('svg', { id: 'chart', role: 'group', 'aria-label': 'Acres by CEC, with the breaks between rates' }, bars, grips);
   rows = el('tbody');
   const fit = fitForm();
   replace(byId('breaks'), figures, el('h2', {}, 'Where the breaks lie'), chart,
@@ -55,9 +57,9 @@ export function begin(of) {
  */
 export function show(state, isTrial) {
   shown = state;
-  if (!isTrial) {
+  // What is being moved stays as it is held.
+  if (!isTrial && !held && !later) {
     tiers = state.tiers.map((/** @type {any} */ tier, /** @type {number} */ of) => ({ of, end: tier.end, rate: tier.rate, was: tier.rate }));
-    held = null;
   }
   byId('head-rate').textContent = `Rate, ${state.units.rate}`;
   byId('head-area').textContent = state.units.area;
@@ -123,26 +125,33 @@ function paint() {
     parts.push(draw('text', { x: x(at), y: AXIS + 14, 'text-anchor': 'middle', 'font-size': 11 }, String(at)));
   }
   parts.push(draw('text', { x: width - SIDE, y: 11, 'text-anchor': 'end', 'font-size': 11 }, `CEC, meq/100 g; highest bar ${figure(most, 1)} ${shown.units.area}`));
-  const focus = document.activeElement?.id ?? '';
-  const grips = tiers.slice(0, -1).map((tier, number) => grip(number, x(tier.end ?? high)));
-  chart.replaceChildren(...parts, ...grips);
-  if (focus.startsWith('break-')) document.getElementById(focus)?.focus();
+  bars.replaceChildren(...parts);
+  if (grips.childElementCount !== tiers.length - 1) grips.replaceChildren(...tiers.slice(0, -1).map((_, number) => grip(number)));
+  tiers.slice(0, -1).forEach((tier, number) => put(grips.children[number], number, x(tier.end ?? high)));
 }
 
 /**
+ * Puts a handle where its break is. It is the same element all the time, so that it keeps the focus.
+ * @param {Element} made
  * @param {number} number
  * @param {number} x
  */
-function grip(number, x) {
-  const tier = tiers[number];
+function put(made, number, x) {
+  const end = tiers[number].end ?? 0;
   const { low, high } = limits(number);
-  const end = tier.end ?? 0;
-  const told = `${figure(end, 1)} CEC, between ${tier.rate} and ${tiers[number + 1].rate} ${shown.units.rate}`;
-  const made = draw('g', { id: `break-${number}`, class: 'grip', role: 'slider', tabindex: 0, 'aria-label': `Break ${number + 1}`, 'aria-valuemin': low, 'aria-valuemax': high, 'aria-valuenow': end, 'aria-valuetext': told },
-    draw('rect', { x: x - 14, y: TOP, width: 28, height: HEIGHT - TOP, fill: '#fff', 'fill-opacity': 0 }),
-    draw('path', { d: `M${x} ${TOP - 4}V${AXIS}M${x} ${AXIS + 17}V${HOLD - 12}`, stroke: '#1c241f', 'stroke-width': 2, 'stroke-dasharray': '5 3' }),
-    draw('rect', { class: 'hold', x: x - 21, y: HOLD - 13, width: 42, height: 26, rx: 6, fill: '#22473c', stroke: '#fff', 'stroke-width': 1.5 }),
-    draw('text', { x, y: HOLD + 5, 'text-anchor': 'middle', 'font-size': 14, fill: '#fff' }, figure(end, 1)));
+  const told = `${figure(end, 1)} CEC, between ${tiers[number].rate} and ${tiers[number + 1].rate} ${shown.units.rate}`;
+  for (const [name, value] of Object.entries({ 'aria-valuemin': low, 'aria-valuemax': high, 'aria-valuenow': end, 'aria-valuetext': told, transform: `translate(${x.toFixed(1)} 0)` })) made.setAttribute(name, String(value));
+  const text = made.querySelector('text');
+  if (text) text.textContent = figure(end, 1);
+}
+
+/** @param {number} number */
+function grip(number) {
+  const made = draw('g', { id: `break-${number}`, class: 'grip', role: 'slider', tabindex: 0, 'aria-label': `Break ${number + 1}` },
+    draw('rect', { x: -14, y: TOP, width: 28, height: HEIGHT - TOP, fill: '#fff', 'fill-opacity': 0 }),
+    draw('path', { d: `M0 ${TOP - 4}V${AXIS}M0 ${AXIS + 17}V${HOLD - 12}`, stroke: '#1c241f', 'stroke-width': 2, 'stroke-dasharray': '5 3' }),
+    draw('rect', { class: 'hold', x: -21, y: HOLD - 13, width: 42, height: 26, rx: 6, fill: '#22473c', stroke: '#fff', 'stroke-width': 1.5 }),
+    draw('text', { x: 0, y: HOLD + 5, 'text-anchor': 'middle', 'font-size': 14, fill: '#fff' }));
   made.addEventListener('pointerdown', (event) => {
     if (event.button !== 0) return;
     event.preventDefault();

@@ -32,12 +32,15 @@ export function show(page, state) {
  * @param {File[]} files
  */
 async function take(page, files) {
+  let last = null;
+  let error = '';
   for (const file of files) {
     page.say(`Reading ${file.name}.`);
     const answer = await upload(file);
-    if (!answer.ok) { page.trouble(answer.value.error); return; }
-    page.show(answer.value);
+    if (answer.ok) last = answer.value; else { error = answer.value.error; break; }
   }
+  if (last) page.show(last);
+  if (error) page.trouble(error);
 }
 
 /**
