@@ -278,6 +278,11 @@ pub enum Warning {
         distance: Written<Length>,
         elsewhere: Elsewhere,
     },
+    /// A layer that a farm keeps all of its fields from has no part near this one.
+    FarmKeepOutElsewhere {
+        called: String,
+        distance: Written<Length>,
+    },
     /// A layer whose rate is set has no part in the field.
     SetRateMissing {
         called: String,
@@ -473,6 +478,7 @@ impl Warning {
             Self::KeepOutWithoutArea { .. } => ("keep-out-without-area", Stop),
             Self::FeaturesSwapped { .. } => ("features-swapped", Stop),
             Self::KeepOutMissing { .. } => ("keep-out-missing", Stop),
+            Self::FarmKeepOutElsewhere { .. } => ("farm-keep-out-elsewhere", Know),
             Self::SetRateMissing { .. } => ("set-rate-missing", Stop),
             Self::SetRateCovered { .. } => ("set-rate-covered", Look),
             Self::SetbackMissing { .. } => ("setback-missing", Stop),

@@ -26,6 +26,8 @@ pub struct Figures {
     pub warnings: usize,
     /// What must be settled before it is spread, in words.
     pub stops: Vec<String>,
+    /// What the farm keeps all fields from and is not near this one.
+    pub kept_from_elsewhere: Vec<String>,
     /// Its order, if it has one.
     pub order: Option<OrderFigures>,
 }
@@ -73,6 +75,7 @@ impl Figures {
             tiers,
             warnings: totals.warnings.len(),
             stops: stops(totals),
+            kept_from_elsewhere: kept_from_elsewhere(totals),
             order: totals.order.as_ref().map(|order| OrderFigures::of(order, system)),
         }
     }
@@ -82,6 +85,12 @@ impl Figures {
 fn stops(totals: &Totals) -> Vec<String> {
     let grave = totals.warnings.iter().filter(|warning| warning.gravity == Gravity::Stop);
     grave.map(|warning| warning.text.clone()).collect()
+}
+
+fn kept_from_elsewhere(totals: &Totals) -> Vec<String> {
+    let elsewhere = |code: &str| code == "farm-keep-out-elsewhere";
+    let told = totals.warnings.iter().filter(|warning| elsewhere(&warning.code));
+    told.map(|warning| warning.text.clone()).collect()
 }
 
 impl TierFigures {

@@ -68,6 +68,17 @@ impl FarmTotals {
         })
     }
 
+    /// What the farm keeps all fields from and is near none of those that were planned, as it is told of
+    /// each.
+    pub fn kept_from_nowhere(&self) -> impl Iterator<Item = &str> {
+        let mut planned = self.fields.iter().filter_map(|field| field.figures.as_ref().ok());
+        let first = planned.next().map_or(&[][..], |first| &first.kept_from_elsewhere);
+        let others: Vec<&Figures> = planned.collect();
+        first.iter().map(String::as_str).filter(move |told| {
+            others.iter().all(|other| other.kept_from_elsewhere.iter().any(|own| own == told))
+        })
+    }
+
     /// The fields that failed, with why.
     pub fn failures(&self) -> impl Iterator<Item = (&str, &str)> {
         self.fields.iter().filter_map(|field| {
@@ -116,6 +127,7 @@ mod tests {
             tiers,
             warnings: 0,
             stops: Vec::new(),
+            kept_from_elsewhere: Vec::new(),
             order: None,
         };
         FieldOutcome { file: format!("{job}.toml"), figures: Ok(figures), map: FieldMap::default() }

@@ -235,6 +235,7 @@ impl Farm {
         file: &str,
         name: &str,
     ) -> Result<FarmJob, JobError> {
+        let keep_out_of_farm = !table.contains_key("keep_out");
         stand_in(&mut table, &self.shared);
         table.entry("farm").or_insert_with(|| self.name.clone().into());
         let both = format!("{file} with {}", self.file);
@@ -252,6 +253,7 @@ impl Farm {
             });
         }
         table.entry("name").or_insert_with(|| name.into());
+        let job = Job { keep_out_of_farm, ..job };
         Ok(FarmJob { job, written: table.to_string() })
     }
 

@@ -115,6 +115,9 @@ pub struct Job {
     /// Where the rate is set whatever the soil test says, the first first; nowhere when absent.
     #[serde(default)]
     pub set_rate: Vec<SetRateEntry>,
+    /// Whether a farm file says what is kept from, for all of its fields.
+    #[serde(skip)]
+    pub keep_out_of_farm: bool,
     /// Piles in the field; none are placed when absent.
     pub pile: Option<PileEntry>,
     /// The tiers, from the lowest CEC; 0.5 ton/ac under 10, 1 ton/ac from 10 to 15, 2 ton/ac over 15 when absent.
@@ -190,6 +193,7 @@ impl Job {
             sodic: SodicEntry::default(),
             keep_out: Vec::new(),
             set_rate: Vec::new(),
+            keep_out_of_farm: false,
             pile: None,
             tier: Vec::new(),
             taskdata: None,

@@ -37,6 +37,9 @@ impl CecRule {
         warnings: &mut Vec<Warning>,
     ) -> Result<Self, ReadError> {
         let column = columns::find(table, &CEC, cec)?;
+        if let Some((name, column)) = cec.zip(column) {
+            columns::refuse_other_result(table, name, column)?;
+        }
         // With a CEC column the cations are an extra: what is unclear about them is no error.
         let asked_for = *settings != CationSettings::default();
         let cations = match CationColumns::find(table, settings) {
@@ -106,6 +109,11 @@ impl CecRule {
             }
         };
         Ok((cec, cations))
+    }
+
+    /// Whether a row has a limit in place of the CEC, of which bases are no shares.
+    pub fn is_limit(&self, row: &Row) -> bool {
+        matches!(self.cec, Cec::Column(column, _) if Results::is_limit(row.cell(column)))
     }
 
     /// Tells of results that were no plain numbers.

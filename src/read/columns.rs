@@ -27,8 +27,8 @@ impl WantedColumn {
         match &self.spellings {
             Spellings::Fitting(fits) => matching(table, fits),
             Spellings::Tiers(tiers) => {
-                let of =
-                    |tier: &&[&str]| matching(table, |header| tier.contains(&key(header).as_str()));
+                let keys: Vec<String> = table.columns.iter().map(|header| key(header)).collect();
+                let of = |tier: &&[&str]| positions(&keys, |key| tier.contains(&key.as_str()));
                 tiers.iter().map(of).find(|columns| !columns.is_empty()).unwrap_or_default()
             }
         }
@@ -36,11 +36,14 @@ impl WantedColumn {
 
     /// Whether a header is a usual one of this column.
     pub fn is_usual(&self, header: &str) -> bool {
+        self.is_usual_with_key(header, &key(header))
+    }
+
+    /// The same of a header whose key is known.
+    fn is_usual_with_key(&self, header: &str, key: &str) -> bool {
         match &self.spellings {
             Spellings::Fitting(fits) => fits(header),
-            Spellings::Tiers(tiers) => {
-                tiers.iter().any(|tier| tier.contains(&key(header).as_str()))
-            }
+            Spellings::Tiers(tiers) => tiers.iter().any(|tier| tier.contains(&key)),
         }
     }
 }
@@ -74,8 +77,13 @@ pub(super) fn have_positions(headers: &[String]) -> bool {
 pub(super) fn is_usual(header: &str) -> bool {
     const BESIDE: &[&str] =
         &["ph", "soilph", "waterph", "bufferph", "om", "organicmatter", "depth"];
-    let sought = [&ID, &CEC, &LONGITUDE, &LATITUDE, &EASTING, &NORTHING];
-    sought.iter().any(|wanted| wanted.is_usual(header)) || BESIDE.contains(&key(header).as_str())
+    // Most cells of a table are numbers.
+    if !header.contains(char::is_alphabetic) {
+        return false;
+    }
+    let (sought, key) = ([&ID, &CEC, &LONGITUDE, &LATITUDE, &EASTING, &NORTHING], key(header));
+    sought.iter().any(|wanted| wanted.is_usual_with_key(header, &key))
+        || BESIDE.contains(&key.as_str())
 }
 
 pub(super) const ID: WantedColumn = WantedColumn {
@@ -223,6 +231,64 @@ pub(super) fn find(
     single(table, wanted.what, wanted.key, &wanted.fitting(table))
 }
 
+/// Refuses a column that is named for the CEC and headed as another result.
+pub(super) fn refuse_other_result(
+    table: &Table,
+    named: &str,
+    column: usize,
+) -> Result<(), ReadError> {
+    const OTHERS: &[&str] = &[
+        "om",
+        "organicmatter",
+        "ph",
+        "soilph",
+        "waterph",
+        "phwater",
+        "bufferph",
+        "phbuffer",
+        "buffer",
+        "p",
+        "phosphorus",
+        "k",
+        "potassium",
+        "ca",
+        "calcium",
+        "mg",
+        "magnesium",
+        "na",
+        "sodium",
+        "s",
+        "sulfur",
+        "sulphur",
+        "zn",
+        "zinc",
+        "b",
+        "boron",
+        "n",
+        "nitrate",
+        "no3",
+        "no3n",
+        "al",
+        "h",
+        "sand",
+        "silt",
+        "clay",
+        "depth",
+        "esp",
+        "sar",
+        "ec",
+    ];
+    if !OTHERS.contains(&key(table.header(column)).as_str()) {
+        return Ok(());
+    }
+    Err(ReadError::Unexpected {
+        place: format!("{}, cec = \"{named}\"", table.name),
+        found: format!("the column \"{}\", which is another result", table.header(column)),
+        expected: "the column of the CEC; give the column its right heading if it is the CEC"
+            .to_owned(),
+    })
+}
+
 /// The column of that very name or, if there is none, of that name in other letter case.
 pub(super) fn named(
     table: &Table,
@@ -300,12 +366,20 @@ pub(super) fn shown(table: &Table, column: usize) -> String {
 }
 
 fn matching(table: &Table, matches: impl Fn(&str) -> bool) -> Vec<usize> {
-    table.columns.iter().enumerate().filter(|(_, header)| matches(header)).map(|(i, _)| i).collect()
+    positions(&table.columns, |header| matches(header))
+}
+
+fn positions(all: &[String], matches: impl Fn(&String) -> bool) -> Vec<usize> {
+    all.iter().enumerate().filter(|(_, one)| matches(one)).map(|(i, _)| i).collect()
 }
 
 /// A header without its unit in brackets, blanks, punctuation and letter case.
 fn key(header: &str) -> String {
     let bare = header.split(['(', '[']).next().unwrap_or("");
+    if bare.is_ascii() {
+        let letters = bare.bytes().filter(u8::is_ascii_alphanumeric);
+        return letters.map(|byte| char::from(byte.to_ascii_lowercase())).collect();
+    }
     bare.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
 }
 

@@ -97,6 +97,11 @@ impl Results {
         Results { below, words: Vec::new(), limits: Vec::new(), beyond: Vec::new(), numbers: 0 }
     }
 
+    /// Whether a cell holds a limit in place of a result.
+    pub fn is_limit(cell: &str) -> bool {
+        cell.starts_with(['<', '>'])
+    }
+
     /// The result in a cell; `None` where there is none.
     ///
     /// # Errors

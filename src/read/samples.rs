@@ -112,8 +112,11 @@ pub fn samples_among(
             continue;
         };
         let Some((cec, cations)) = faults.of(rule.read(values, result)) else { continue };
-        agreement.add(values, result, cec, cations.as_ref());
-        let esp = sodium.as_ref().map(|sodium| sodium.read(values, result, cec)).transpose();
+        // Bases are no shares of a limit that stands in place of the CEC.
+        let measured = cec.filter(|_| !rule.is_limit(result));
+        let cations = cations.filter(|_| measured.is_some() || cec.is_none());
+        agreement.add(values, result, measured, cations.as_ref());
+        let esp = sodium.as_ref().map(|sodium| sodium.read(values, result, measured)).transpose();
         let Some(esp) = faults.of(esp).map(Option::flatten) else { continue };
         let place = if results.is_some() { &result.place } else { &row.place };
         let id = id.map_or("", |id| row.cell(id)).to_owned();

@@ -7,6 +7,7 @@ pub mod charts;
 mod clean_up;
 mod farm_order;
 mod farm_sheet;
+mod farm_stops;
 mod field_sheet;
 mod inspection;
 pub mod landing;

@@ -1,5 +1,6 @@
 //! What the warnings say: what is wrong, what it does to the map, what to do.
 
+use super::farm_stops::OF_ALL_FIELDS;
 use std::fmt::Write as _;
 
 use crate::units::{Area, Length, Mass, Quantity, Rate, System, count};
@@ -246,6 +247,9 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             "{called}: no part within {distance} of the field, so nothing is kept off; {}",
             found(*elsewhere, system),
         ),
+        W::FarmKeepOutElsewhere { called, distance } => {
+            format!("{called}{OF_ALL_FIELDS}: no part within {distance} of this one")
+        }
         W::SetRateMissing { called, elsewhere } => format!(
             "{called}: no part in the field, so no rate is set; {}",
             found(*elsewhere, system),

@@ -16,7 +16,7 @@ use crate::spreader::machine::ConstantKind;
 use crate::spreader::pans::{self, DEFAULT_LIMIT, DrivingPattern, PanReport};
 use crate::spreader::{Machine, machine};
 use crate::units::Length;
-use crate::warning::{Warning, by_gravity};
+use crate::warning::{Elsewhere, Warning, by_gravity};
 use crate::write::{self, Extras, Output};
 
 /// What is written only when it is asked for.
@@ -196,6 +196,9 @@ impl Work {
         let field = Field::with_samples_within(reach, boundary, samples, warnings)?;
         let field = field.with_hole_setback(job.hole_setback).keeping_out(layers)?;
         let mut field = field.setting_rates(set_rates)?;
+        if job.keep_out_of_farm {
+            field.warnings.iter_mut().for_each(of_another_field);
+        }
         if let Some((setbacks, access)) = site {
             field = field.with_site(&setbacks, access.as_ref())?;
         }
@@ -224,6 +227,14 @@ impl Prepared {
         }
         let output = write::output(&plan, &self.extras)?;
         Ok((plan, output))
+    }
+}
+
+/// What a farm keeps all of its fields from need not be near each; swapped coordinates are a fault.
+fn of_another_field(warning: &mut Warning) {
+    if let Warning::KeepOutMissing { called, distance, elsewhere: Elsewhere::Away(_) } = warning {
+        let (called, distance) = (called.clone(), *distance);
+        *warning = Warning::FarmKeepOutElsewhere { called, distance };
     }
 }
 

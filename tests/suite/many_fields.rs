@@ -140,3 +140,34 @@ fn samples_of_no_field_and_of_two() {
     assert!(said.err.contains("places.csv, row 2 in North 80 and North 160"), "{}", said.err);
     assert!(said.err.contains("found samples in two fields, expected each in one"), "{}", said.err);
 }
+
+/// A ditch by one field is none of the other's business; one by no field has a mistake in its file.
+#[test]
+fn what_the_farm_keeps_off_is_near_some_field() {
+    let stops = |east: f64| {
+        let folder = farm();
+        let ditch =
+            format!(r#"{{"type":"LineString","coordinates":[[{east},40.399],[{east},40.403]]}}"#);
+        folder.put("ditch.geojson", ditch);
+        let farm = "farm = \"Home\"\nboundaries = \"fields.geojson\"\nsamples = \"all.csv\"\n[[keep_out]]\nfile = \"ditch.geojson\"\ndistance = \"35 ft\"\nwhy = \"ditch\"\n";
+        folder.put("farm.toml", farm);
+        let said = folder.run(&["plan", "farm.toml"]);
+        assert_eq!((said.code, said.err.as_str()), (0, ""));
+        let stops = said.out.lines().filter(|line| line.starts_with("STOP"));
+        (stops.map(str::to_owned).collect::<Vec<_>>(), folder)
+    };
+    // By the western field alone.
+    let (none, folder) = stops(-85.1995);
+    assert!(none.is_empty(), "{none:?}");
+    let south = totals(&folder, "plans/S 1-2/totals.json");
+    let told = south["warnings"].as_array().unwrap();
+    assert!(told.iter().any(|told| told["code"] == "farm-keep-out-elsewhere"));
+    assert_eq!(totals(&folder, "plans/North 80/totals.json")["unspread"][0]["why"], "ditch");
+    let (nowhere, _) = stops(-84.1);
+    assert_eq!(
+        nowhere,
+        [
+            "STOP: Home: keep_out 1 (ditch.geojson), which all fields of the farm keep off: no part of it is near any field, so nothing is kept off; check the file and its coordinates"
+        ]
+    );
+}

@@ -324,3 +324,25 @@ fn shapefile_points() {
     assert_eq!((read.value[0].cec, read.value[1].cec), (Some(12.5), None));
     assert_eq!(read.value[1].place, "s.shp, record 2");
 }
+
+/// A limit is no result that bases could be shares of.
+#[test]
+fn bases_are_no_shares_of_a_limit() {
+    let csv = "lon,lat,CEC,Ca (ppm),Mg (ppm),K (ppm),Na (ppm)\n-85,40,<0.5,1600,120,391,46\n-85.1,40,12,1600,120,391,46\n";
+    let read = read(csv).unwrap().value;
+    assert_eq!((read[0].cec, read[0].cations.is_none(), read[0].esp), (Some(0.25), true, None));
+    assert!(read[1].cations.is_some());
+}
+
+#[test]
+fn a_column_of_another_result_is_no_cec() {
+    let named = |name: &str| {
+        let settings = SampleSettings { cec: Some(name.to_owned()), ..Default::default() };
+        read_with("lon,lat,O.M.,CEC,Result\n-85,40,3,12,9\n", &settings, &CationSettings::default())
+    };
+    assert_eq!(
+        named("O.M.").unwrap_err().to_string(),
+        "s.csv, cec = \"O.M.\": found the column \"O.M.\", which is another result, expected the column of the CEC; give the column its right heading if it is the CEC"
+    );
+    assert_eq!(named("Result").unwrap().value[0].cec, Some(9.0));
+}

@@ -3,6 +3,7 @@
 use askama::Template;
 
 use super::cautions::{CAUTIONS, FARM_RANGE};
+use super::farm_stops::farm_stops;
 use super::map::{FarmMap, Grounds, farm_map};
 use super::page::{Fact, Position, to_spread};
 use super::text::{legible, short_rate, warnings_counted};
@@ -104,7 +105,7 @@ pub fn farm_sheet(totals: &FarmTotals) -> Result<String, ReportError> {
         mass_unit: Mass::unit(totals.system).plural(),
         rate_unit: Rate::unit(totals.system).symbol(),
         failures: failures.collect(),
-        stops: totals.stops().map(|(field, stop)| (legible(field), legible(stop))).collect(),
+        stops: farm_stops(totals).iter().map(|(of, stop)| (legible(of), legible(stop))).collect(),
         fields: totals.fields.iter().map(field_row).collect(),
         whole,
         whole_order: totals

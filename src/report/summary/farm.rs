@@ -5,6 +5,7 @@ use std::fmt::Display;
 use crate::farm::{FarmTotals, Figures};
 use crate::report::cautions::{CAUTIONS, FARM_RANGE};
 use crate::report::farm_order;
+use crate::report::farm_stops::farm_stops;
 use crate::report::table::ruled;
 use crate::report::text::warnings_counted;
 use crate::totals::Unmet;
@@ -50,8 +51,8 @@ pub fn farm_summary(
 
 /// What can spoil a field comes before all figures.
 fn stops(totals: &FarmTotals) -> Vec<String> {
-    let stops = totals.stops().map(|(field, stop)| format!("STOP: {field}: {stop}"));
-    let lines: Vec<String> = stops.collect();
+    let stops = farm_stops(totals).into_iter();
+    let lines: Vec<String> = stops.map(|(of, stop)| format!("STOP: {of}: {stop}")).collect();
     let gap = (!lines.is_empty()).then(String::new);
     lines.into_iter().chain(gap).collect()
 }
