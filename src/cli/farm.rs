@@ -44,7 +44,8 @@ pub struct WrittenFarm {
 
 /// Plans the fields of a farm; those that fail are told at the end.
 pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure> {
-    let mut work = FarmWork::of_file(path, text, &arguments.extras(), &Disk).map_err(Failure::input)?;
+    let mut work =
+        FarmWork::of_file(path, text, &arguments.extras(), &Disk).map_err(Failure::input)?;
     let (changes, here) = (arguments.changes(), way_from(path.parent().unwrap_or(Path::new("")))?);
     for field in work.fields.iter_mut().filter_map(|(_, field)| field.as_mut().ok()) {
         field.change(&changes, &here);

@@ -85,7 +85,9 @@ pub struct Outline {
 pub enum EditError {
     #[error("the job is no longer TOML: {0}")]
     NoToml(String),
-    #[error("{key}: found something else than a list in the job, expected [[{key}]] tables; change it in the file")]
+    #[error(
+        "{key}: found something else than a list in the job, expected [[{key}]] tables; change it in the file"
+    )]
     NoList { key: String },
     #[error("{key}: not a setting of this page")]
     UnknownKey { key: String },
@@ -201,7 +203,8 @@ impl Edit {
             }
             Self::SetRate { outline, rate, why } => {
                 let file = draw("set-rate", outline)?;
-                let keys = vec![("file", file), ("rate", rate.trim().into()), ("why", reason(why)?)];
+                let keys =
+                    vec![("file", file), ("rate", rate.trim().into()), ("why", reason(why)?)];
                 toml_text::push(document, "set_rate", keys).ok_or_else(|| no_list("set_rate"))?;
             }
             Self::Remove { list, number } => {
@@ -347,8 +350,10 @@ mod tests {
 
     #[test]
     fn what_is_drawn_is_a_file_of_its_own() {
-        let outline = json!({ "corners": [[-85.2, 40.4], [-85.2, 40.5], [-85.1, 40.4]], "is_area": true });
-        let edit = json!({ "do": "keep-out", "outline": outline, "distance": "0 ft", "why": "wet" });
+        let outline =
+            json!({ "corners": [[-85.2, 40.4], [-85.2, 40.5], [-85.1, 40.4]], "is_area": true });
+        let edit =
+            json!({ "do": "keep-out", "outline": outline, "distance": "0 ft", "why": "wet" });
         let state = after(JOB, &edit);
         let expected = "\n[[keep_out]]\nfile = \"north-keep-out-1.geojson\"\ndistance = \"0 ft\"\nwhy = \"wet\"\n";
         assert_eq!(state.text, format!("{JOB}{expected}"));
@@ -372,9 +377,10 @@ mod tests {
         assert_eq!(set.text, format!("{JOB}\n[zones]\nheading = 90\n"));
         let usual = after(&set.text, &json!({ "do": "set", "key": "zones.heading" }));
         assert_eq!(usual.text, JOB);
-        let edit: Edit =
-            serde_json::from_value(json!({ "do": "set", "key": "boundary", "value": "/etc/passwd" }))
-                .unwrap();
+        let edit: Edit = serde_json::from_value(
+            json!({ "do": "set", "key": "boundary", "value": "/etc/passwd" }),
+        )
+        .unwrap();
         let state = DraftState { text: JOB.to_owned(), ..DraftState::default() };
         let refused = edit.apply(&state, "north", &[], &|_| false).unwrap_err();
         assert_eq!(refused.to_string(), "boundary: not a setting of this page");

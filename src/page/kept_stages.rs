@@ -155,7 +155,6 @@ fn key(written: &str) -> String {
     table.to_string()
 }
 
-
 #[cfg(test)]
 mod tests {
     use std::path::Path;

@@ -69,15 +69,16 @@ mod tests {
 
     fn told(before: &str, after: &str) -> String {
         let changes = line_changes(before, after);
-        changes.iter().map(|change| format!("{}{} ", change.sign, change.line)).collect()
+        let told = changes.iter().flat_map(|change| [change.sign.to_string(), change.line.clone()]);
+        told.collect::<Vec<_>>().chunks(2).map(<[String]>::concat).collect::<Vec<_>>().join(" ")
     }
 
     #[test]
     fn the_fewest_lines_are_told() {
-        assert_eq!(told("a\nb\nc\nd\ne\nf\ng", "a\nb\nc\nx\ne\nf\ng"), " b  c -d +x  e  f ");
+        assert_eq!(told("a\nb\nc\nd\ne\nf\ng", "a\nb\nc\nx\ne\nf\ng"), " b  c -d +x  e  f");
         assert_eq!(told("a\nb", "a\nb"), "");
-        assert_eq!(told("", "a\nb"), "+a +b ");
-        assert_eq!(told("a\nb", ""), "-a -b ");
-        assert_eq!(told("a\nb\nc", "b\nc\nd"), "-a  b  c +d ");
+        assert_eq!(told("", "a\nb"), "+a +b");
+        assert_eq!(told("a\nb", ""), "-a -b");
+        assert_eq!(told("a\nb\nc", "b\nc\nd"), "-a  b  c +d");
     }
 }

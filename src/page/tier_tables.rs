@@ -21,7 +21,11 @@ pub struct TierEdit {
 /// Writes tiers in place of those that a job has, itself or from its farm or by custom (`before`). A
 /// tier keeps its comments and label; which of two neighbors has the break's own CEC stays as it was.
 /// None where the job's own list is something else than tables.
-pub(super) fn write(document: &mut DocumentMut, before: &[TierSetting], tiers: &[TierEdit]) -> Option<()> {
+pub(super) fn write(
+    document: &mut DocumentMut,
+    before: &[TierSetting],
+    tiers: &[TierEdit],
+) -> Option<()> {
     let old = tables(document, before)?;
     let mut new: Vec<Table> = Vec::new();
     for tier in tiers {
@@ -39,14 +43,17 @@ pub(super) fn write(document: &mut DocumentMut, before: &[TierSetting], tiers: &
     // Whether the lower of two neighbors has the break itself.
     let in_lower: Vec<bool> = new.iter().map(|table| table.contains_key("to")).collect();
     for (number, table) in new.iter_mut().enumerate() {
-        let below = number.checked_sub(1).and_then(|below| Some((*ends.get(below)?, *in_lower.get(below)?)));
+        let below = number
+            .checked_sub(1)
+            .and_then(|below| Some((*ends.get(below)?, *in_lower.get(below)?)));
         let (from, over) = match below {
             Some((Some(end), true)) => (None, Some(end)),
             Some((end, _)) => (end, None),
             None => (None, None),
         };
         let end = ends.get(number).copied().flatten().filter(|_| number != last);
-        let (to, under) = if in_lower.get(number) == Some(&true) { (end, None) } else { (None, end) };
+        let (to, under) =
+            if in_lower.get(number) == Some(&true) { (end, None) } else { (None, end) };
         let mut is_new = false;
         for (key, bound) in [("from", from), ("over", over), ("to", to), ("under", under)] {
             is_new |= bounded(table, key, bound);
@@ -56,11 +63,10 @@ pub(super) fn write(document: &mut DocumentMut, before: &[TierSetting], tiers: &
             table.insert_formatted(&key, rate);
         }
     }
-    let mut list = ArrayOfTables::new();
-    new.into_iter().for_each(|table| list.push(table));
+    let all = Item::ArrayOfTables(new.into_iter().collect::<ArrayOfTables>());
     match document.get_mut("tier") {
-        Some(item) => *item = Item::ArrayOfTables(list),
-        None => _ = document.insert("tier", Item::ArrayOfTables(list)),
+        Some(item) => *item = all,
+        None => _ = document.insert("tier", all),
     }
     Some(())
 }
@@ -68,7 +74,8 @@ pub(super) fn write(document: &mut DocumentMut, before: &[TierSetting], tiers: &
 /// Sets a bound, or takes it out; says whether there was none of that key before.
 fn bounded(table: &mut Table, key: &str, bound: Option<f64>) -> bool {
     let is_new = bound.is_some() && !table.contains_key(key);
-    let same = |item: &Item| item.as_float().or(item.as_integer().map(|whole| whole as f64)) == bound;
+    let same =
+        |item: &Item| item.as_float().or(item.as_integer().map(|whole| whole as f64)) == bound;
     if bound.is_none() || !table.get(key).is_some_and(same) {
         set(table, key, bound.map(number));
     }
@@ -87,7 +94,8 @@ fn tables(document: &DocumentMut, before: &[TierSetting]) -> Option<Vec<Table>> 
         None => Some(before.iter().map(written).collect()),
         Some(Item::ArrayOfTables(list)) => Some(list.iter().cloned().collect()),
         Some(Item::Value(Value::Array(list))) => {
-            let table = |value: &Value| value.as_inline_table().map(|table| table.clone().into_table());
+            let table =
+                |value: &Value| value.as_inline_table().map(|table| table.clone().into_table());
             list.iter().map(table).collect()
         }
         Some(_) => None,
@@ -157,6 +165,8 @@ mod tests {
     #[test]
     fn neighbors_meet_again() {
         let text = after("", &[tier(0, Some(12.0)), tier(2, None)]);
-        assert!(text.contains("under = 12") && text.contains("from = 12") && !text.contains("over"));
+        assert!(
+            text.contains("under = 12") && text.contains("from = 12") && !text.contains("over")
+        );
     }
 }

@@ -43,7 +43,10 @@ pub(super) fn set(table: &mut dyn TableLike, key: &str, value: Option<Value>) {
 }
 
 /// The table of a name, made if there is none; none where the name is something else.
-pub(super) fn table<'a>(document: &'a mut DocumentMut, name: &str) -> Option<&'a mut dyn TableLike> {
+pub(super) fn table<'a>(
+    document: &'a mut DocumentMut,
+    name: &str,
+) -> Option<&'a mut dyn TableLike> {
     document.entry(name).or_insert(Item::Table(Table::new())).as_table_like_mut()
 }
 

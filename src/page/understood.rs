@@ -205,7 +205,8 @@ pub fn job_text(
 impl ChosenFile {
     fn value(&self) -> Value {
         let said = |text: &Option<String>| text.clone().filter(|text| !text.trim().is_empty());
-        let keys = [("field", &self.field), ("crs", &self.crs), ("cec", &self.cec), ("id", &self.id)];
+        let keys =
+            [("field", &self.field), ("crs", &self.crs), ("cec", &self.cec), ("id", &self.id)];
         let keys: Vec<(&str, String)> =
             keys.into_iter().filter_map(|(key, value)| Some((key, said(value)?))).collect();
         if keys.is_empty() {
@@ -239,7 +240,12 @@ fn picture(seen: &FolderContents) -> Option<Picture> {
         .collect();
     let bounds = match outlines.bounding_rect() {
         Some(bounds) => bounds,
-        None => points.iter().copied().map(geo::Point).collect::<geo::MultiPoint<f64>>().bounding_rect()?,
+        None => points
+            .iter()
+            .copied()
+            .map(geo::Point)
+            .collect::<geo::MultiPoint<f64>>()
+            .bounding_rect()?,
     };
     let squash = bounds.center().y.to_radians().cos().max(0.01);
     let (width, height) = (bounds.width() * squash, bounds.height());

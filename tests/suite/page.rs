@@ -42,14 +42,19 @@ fn strangers_are_refused() {
     ];
     for (method, path, headers) in refused {
         let answered = page.raw(method, path, headers, b"");
-        assert!(answered.status == 403 || answered.status == 400, "{path} {headers:?}: {answered:?}");
+        assert!(
+            answered.status == 403 || answered.status == 400,
+            "{path} {headers:?}: {answered:?}"
+        );
         assert!(!answered.head.contains("set-cookie") && !answered.body.contains("boundary"));
     }
     let key = format!("/?key={}", page.key);
     assert_eq!(page.raw("GET", &key, &[&stranger], b"").status, 403);
     let answered = page.raw("GET", "/", &[&host, &cookie], b"");
     assert_eq!(answered.status, 200);
-    for said in ["script-src 'self'", "default-src 'none'", "frame-ancestors 'none'", "nosniff", "no-store"] {
+    for said in
+        ["script-src 'self'", "default-src 'none'", "frame-ancestors 'none'", "nosniff", "no-store"]
+    {
         assert!(answered.head.contains(said), "{said}: {}", answered.head);
     }
     assert!(!answered.body.contains("<style") && !answered.body.contains("style="));
@@ -64,11 +69,23 @@ fn names_lead_nowhere() {
     let inner = Folder::empty();
     inner.put("field.geojson", "{}");
     let page = Page::open(&inner, ".");
-    for name in ["../x.csv", "..%2Fx.csv", "a/b.csv", "%5C%5Chost%5Cx.csv", ".ssh", "C%3Ax.csv", "", "nul.csv", "a%00.csv"] {
+    for name in [
+        "../x.csv",
+        "..%2Fx.csv",
+        "a/b.csv",
+        "%5C%5Chost%5Cx.csv",
+        ".ssh",
+        "C%3Ax.csv",
+        "",
+        "nul.csv",
+        "a%00.csv",
+    ] {
         let answered = page.ask("POST", &format!("/api/upload?name={name}"), b"id,cec\n");
         assert!(answered.body.contains("error") || answered.status == 400, "{name}: {answered:?}");
     }
-    for path in ["/../Cargo.toml", "/%2e%2e%2fCargo.toml", "/..%5cmain.js", "/etc/passwd", "//etc/passwd"] {
+    for path in
+        ["/../Cargo.toml", "/%2e%2e%2fCargo.toml", "/..%5cmain.js", "/etc/passwd", "//etc/passwd"]
+    {
         let answered = page.ask("GET", path, b"");
         assert!([400, 404].contains(&answered.status), "{path}: {answered:?}");
     }
@@ -77,7 +94,8 @@ fn names_lead_nowhere() {
         let body = serde_json::json!({ "name": name }).to_string();
         assert!(page.error("/api/open", &body).contains("signs of a path"), "{name}");
     }
-    let left: Vec<_> = fs::read_dir(inner.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
+    let left: Vec<_> =
+        fs::read_dir(inner.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();
     assert_eq!(left, ["field.geojson"], "nothing was written");
 }
 
@@ -116,7 +134,9 @@ fn large_uploads_are_refused() {
         )
     };
     let mut stream = page.connect();
-    stream.write_all(head(&page, "content-length: 10737418240\r\nconnection: close").as_bytes()).unwrap();
+    stream
+        .write_all(head(&page, "content-length: 10737418240\r\nconnection: close").as_bytes())
+        .unwrap();
     assert_eq!(answer(&mut stream).status, 413);
 
     let mut stream = page.connect();
@@ -134,7 +154,8 @@ fn large_uploads_are_refused() {
 
 /// What a page takes of memory, in kB; 0 where that cannot be had.
 fn memory(page: &mut Page) -> u64 {
-    let status = fs::read_to_string(format!("/proc/{}/status", page.child.id())).unwrap_or_default();
+    let status =
+        fs::read_to_string(format!("/proc/{}/status", page.child.id())).unwrap_or_default();
     let line = status.lines().find_map(|line| line.strip_prefix("VmRSS:"));
     line.and_then(|line| line.trim().trim_end_matches(" kB").parse().ok()).unwrap_or(0)
 }
@@ -187,7 +208,10 @@ fn a_job_is_saved_with_its_comments() {
     page.post("/api/edit", r#"{"do":"set","key":"swath","value":"60 ft"}"#);
     assert_eq!(folder.read("job.toml"), commented);
     let changes = page.ask("GET", "/api/changes", b"").body;
-    assert!(changes.contains(r##"{"sign":"+","line":"swath = \"60 ft\" # the old one"}"##), "{changes}");
+    assert!(
+        changes.contains(r#"{"sign":"+","line":"swath = \"60 ft\" # the old one"}"#),
+        "{changes}"
+    );
     folder.put("job.toml", commented.replace("Ours", "Theirs"));
     let conflict = page.post("/api/save", r#"{"over":false}"#);
     assert_eq!(conflict["conflict"][1]["line"], "# Theirs.", "{conflict}");
@@ -211,7 +235,7 @@ fn a_killed_save_leaves_a_whole_job() {
         }
     };
     let mut changed = 0;
-    for kill in 0..200 {
+    for kill in 0..200_u32 {
         let before = folder.read("job.toml");
         let mut page = Page::open(&folder, "job.toml");
         page.post("/api/edit", &break_at(9.0 + f64::from(kill % 10) / 10.0));

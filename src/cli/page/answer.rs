@@ -66,10 +66,16 @@ impl From<Answer> for Response {
         let headers = response.headers_mut();
         headers.insert(header::CONTENT_TYPE, HeaderValue::from_static(answer.kind));
         if let Some(name) = answer.file {
-            let plain = |letter: char| if letter.is_ascii_alphanumeric() || "._-".contains(letter) { letter } else { '_' };
+            let plain = |letter: char| {
+                if letter.is_ascii_alphanumeric() || "._-".contains(letter) { letter } else { '_' }
+            };
             let name: String = name.chars().map(plain).collect();
             let value = format!("attachment; filename=\"{name}\"");
-            headers.extend(HeaderValue::from_str(&value).ok().map(|value| (header::CONTENT_DISPOSITION, value)));
+            headers.extend(
+                HeaderValue::from_str(&value)
+                    .ok()
+                    .map(|value| (header::CONTENT_DISPOSITION, value)),
+            );
         }
         response
     }

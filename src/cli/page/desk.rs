@@ -12,7 +12,7 @@ use super::answer::Answer;
 use super::farm::OpenFarm;
 use super::folder::{OpenedFolder, file_name};
 use super::job::{OpenJob, Saved, read};
-use super::start::Start;
+use super::start::{Start, Started};
 use super::written;
 use crate::cli::failure::Failure;
 
@@ -20,14 +20,14 @@ type Answered = Result<Answer, Failure>;
 
 /// The folder that is open, and what of it is worked on.
 pub struct Desk {
-    pub(super) folder: OpenedFolder,
+    folder: OpenedFolder,
     /// Where plans are written.
-    pub(super) out: PathBuf,
+    out: PathBuf,
     /// Whether that was said on the command line, and may be anywhere.
     is_out_said: bool,
-    pub(super) job: Option<OpenJob>,
-    pub(super) farm: Option<OpenFarm>,
-    pub(super) start: Start,
+    job: Option<OpenJob>,
+    farm: Option<OpenFarm>,
+    start: Start,
 }
 
 /// A file of the folder, or a field of the farm.
@@ -40,7 +40,7 @@ pub struct Wanted {
 }
 
 /// How a job is saved.
-#[derive(Deserialize)]
+#[derive(Clone, Copy, Deserialize)]
 pub struct HowSaved {
     /// Whether what somebody else changed is written over.
     over: bool,
@@ -48,7 +48,11 @@ pub struct HowSaved {
 
 impl Desk {
     /// Opens a folder with a job or farm file in it, or with nothing.
-    pub fn open(folder: OpenedFolder, name: Option<&str>, out: Option<PathBuf>) -> Result<Self, Failure> {
+    pub fn open(
+        folder: OpenedFolder,
+        name: Option<&str>,
+        out: Option<PathBuf>,
+    ) -> Result<Self, Failure> {
         let is_out_said = out.is_some();
         let out = out.unwrap_or_else(|| folder.place("plans"));
         let start = Start::default();
@@ -69,7 +73,11 @@ impl Desk {
     fn jobs(&self) -> Vec<String> {
         let files = readable(&self.folder.shown, &self.folder.with([]));
         let names = files.iter().map(|path| landplaster::work::name(path));
-        names.filter(|name| name.ends_with(".toml") && self.is_job(name)).collect()
+        names
+            .filter(|name| {
+                Path::new(name).extension() == Some("toml".as_ref()) && self.is_job(name)
+            })
+            .collect()
     }
 
     fn is_job(&self, name: &str) -> bool {
@@ -106,7 +114,7 @@ impl Desk {
     /// Everything that the page shows.
     pub fn state(&mut self) -> Answered {
         let understood = if self.job.is_none() && self.farm.is_none() {
-            Some(self.understood())
+            Some(self.start.understood(&self.folder))
         } else {
             None
         };
@@ -120,6 +128,19 @@ impl Desk {
             "job": job, "farm": farm, "start": understood, "is_written": written,
             "folder": folder, "out": out,
         })))
+    }
+
+    /// Takes a file to start from.
+    pub fn upload(&mut self, name: &str, bytes: Vec<u8>) -> Answered {
+        self.start.take(&self.folder, name, bytes)?;
+        self.state()
+    }
+
+    /// Makes a job of the files that are there, and opens it.
+    pub fn begin(&mut self, started: Started) -> Answered {
+        let path = self.start.begin(&self.folder, started)?;
+        self.job = Some(OpenJob::open(&self.folder, &path, None)?);
+        self.state()
     }
 
     fn job(&mut self) -> Result<(&OpenedFolder, &mut OpenJob), Failure> {
@@ -161,7 +182,8 @@ impl Desk {
     /// Rates and breaks that come to an amount.
     pub fn fit(&mut self, wanted: FitWanted) -> Answered {
         let (_, job) = self.job()?;
-        let offer = FitOffer::new(job.planned(), &job.work().job, wanted).map_err(Failure::input)?;
+        let offer =
+            FitOffer::new(job.planned(), &job.work().job, wanted).map_err(Failure::input)?;
         match offer {
             Some(offer) => Ok(Answer::json(&offer)),
             None => Err(Failure::Input("a number above 0 is needed, and for trucks what a truck brings: set the payload under Order".to_owned())),
@@ -191,33 +213,47 @@ impl Desk {
     /// Saves the job.
     pub fn save(&mut self, how: HowSaved) -> Answered {
         let (folder, job) = self.job()?;
-        match job.save(folder, how.over)? {
-            Saved::Done => self.state(),
-            Saved::Conflict(conflict) => Ok(Answer::json(&conflict)),
+        if let Saved::Conflict(conflict) = job.save(folder, how.over)? {
+            return Ok(Answer::json(&conflict));
+        }
+        self.note_saved();
+        self.state()
+    }
+
+    fn note_saved(&mut self) {
+        if let (Some(farm), Some(job)) = (&mut self.farm, &self.job) {
+            farm.note_saved(job);
         }
     }
 
     /// Reads the job and its files again, and drops what was not saved.
     pub fn reload(&mut self) -> Answered {
-        let field = self.job.as_ref().and_then(OpenJob::of_farm).map(|of| of.path.display().to_string());
+        let field =
+            self.job.as_ref().and_then(OpenJob::of_farm).map(|of| of.path.display().to_string());
         let file = self.job.as_ref().map(|job| job.work().file.clone());
         match (field, file) {
             (Some(field), _) => self.open_field(&field)?,
-            (None, Some(file)) => self.job = Some(OpenJob::open(&self.folder, Path::new(&file), None)?),
+            (None, Some(file)) => {
+                self.job = Some(OpenJob::open(&self.folder, Path::new(&file), None)?);
+            }
             (None, None) => {}
         }
+        self.note_saved();
         self.state()
     }
 
     /// Opens another file of the folder, or another field of the farm.
     pub fn open_named(&mut self, wanted: Wanted) -> Answered {
-        if self.job.as_ref().is_some_and(OpenJob::is_changed) && !wanted.drop {
-            return Ok(Answer::json(&json!({ "error": "There are changes that are not saved.", "unsaved": true })));
+        let Wanted { name, drop } = wanted;
+        if self.job.as_ref().is_some_and(OpenJob::is_changed) && !drop {
+            return Ok(Answer::json(
+                &json!({ "error": "There are changes that are not saved.", "unsaved": true }),
+            ));
         }
         if self.farm.is_some() {
-            self.open_field(&wanted.name)?;
+            self.open_field(&name)?;
         } else {
-            self.open_file(file_name(&wanted.name)?)?;
+            self.open_file(file_name(&name)?)?;
         }
         self.state()
     }
@@ -225,10 +261,14 @@ impl Desk {
     /// Writes what `landplaster plan` would write of what is saved.
     pub fn write(&mut self) -> Answered {
         if self.job.as_ref().is_some_and(OpenJob::is_changed) {
-            return Ok(Answer::json(&json!({ "error": "Save the changes first: plans are made of what is saved.", "unsaved": true })));
+            return Ok(Answer::json(
+                &json!({ "error": "Save the changes first: plans are made of what is saved.", "unsaved": true }),
+            ));
         }
         if !self.is_out_said {
-            self.folder.inside(&self.out).map_err(|error| Failure::input(error.of("", &self.out)))?;
+            self.folder
+                .inside(&self.out)
+                .map_err(|error| Failure::input(error.of("", &self.out)))?;
         }
         let told = match (&mut self.farm, &self.job) {
             (Some(farm), _) => farm.write(&self.folder, &self.out)?,
@@ -259,9 +299,9 @@ impl Desk {
 
     /// The farm's figures and its order, with the open field as it is now.
     pub fn farm(&mut self) -> Answered {
-        match &mut self.farm {
-            Some(farm) => Ok(Answer::json(&farm.figures(&self.folder, self.job.as_ref())?)),
-            None => Ok(Answer::json(&json!(null))),
-        }
+        let Some(farm) = &mut self.farm else {
+            return Err(Failure::Input("no farm is open; choose one".to_owned()));
+        };
+        Ok(Answer::json(&farm.figures(&self.folder, self.job.as_ref())))
     }
 }

@@ -3,8 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use landplaster::farm::{FarmTotals, FieldMap, FieldOutcome, Figures};
+use landplaster::plan::plan;
 use landplaster::report::farm_order;
-use landplaster::work::{FarmWork, name};
+use landplaster::work::{FarmWork, in_turn, name};
 use landplaster::write::{farm_totals, plan_totals};
 use serde_json::{Value, json};
 
@@ -34,7 +35,9 @@ impl OpenFarm {
 
     /// What the farm and its fields are called.
     pub fn names(&self) -> Value {
-        let job = |file: &String| self.work.farm.jobs.iter().any(|job| job.display().to_string() == *file);
+        let job = |file: &String| {
+            self.work.farm.jobs.iter().any(|job| job.display().to_string() == *file)
+        };
         let field = |(file, work): &(String, Result<landplaster::work::FieldWork, _>)| {
             let name = work.as_ref().map_or_else(|_| file.clone(), |work| work.name.clone());
             json!({ "file": file, "name": name, "has_file": job(file) })
@@ -61,29 +64,46 @@ impl OpenFarm {
 
     /// The figures of all fields, that of the open one as it is now, and what the order for all is; with
     /// what it is without the changes that are not saved.
-    pub fn figures(&mut self, folder: &OpenedFolder, open: Option<&OpenJob>) -> Result<Value, Failure> {
+    pub fn figures(&mut self, folder: &OpenedFolder, open: Option<&OpenJob>) -> Value {
         let system = self.work.farm.system;
-        for ((_, field), saved) in self.work.fields.iter().zip(&mut self.saved) {
-            if saved.is_none() {
-                let planned = field.as_ref().map_err(ToString::to_string).and_then(|field| {
-                    let prepared = field.work.prepare(&folder.with([])).map_err(|error| error.to_string())?;
-                    let plan = landplaster::plan::plan(prepared.field, prepared.settings);
-                    let plan = plan.map_err(|error| error.to_string())?;
-                    Ok(Figures::of(&plan_totals(&plan), system))
-                });
-                *saved = Some(planned);
+        let files = folder.with([]);
+        let missing = self.saved.iter().enumerate().filter(|(_, saved)| saved.is_none());
+        let missing: Vec<usize> = missing.map(|(number, _)| number).collect();
+        let planned = in_turn(&missing, |number| {
+            let (_, field) = self.work.fields.get(*number)?;
+            Some(field.as_ref().map_err(ToString::to_string).and_then(|field| {
+                let prepared = field.work.prepare(&files).map_err(|error| error.to_string())?;
+                let plan =
+                    plan(prepared.field, prepared.settings).map_err(|error| error.to_string())?;
+                Ok(Figures::of(&plan_totals(&plan), system))
+            }))
+        });
+        for (number, planned) in missing.into_iter().zip(planned) {
+            if let Some(saved) = self.saved.get_mut(number) {
+                *saved = planned;
             }
         }
         let open_file = open.and_then(OpenJob::of_farm).map(|of| of.path.display().to_string());
         let before = self.totals(|_, saved| saved);
-        let now = self.totals(|file, saved| match open.filter(|_| open_file.as_ref() == Some(file)) {
-            Some(job) => Ok(Figures::of(&plan_totals(&job.planned().plan), system)),
-            None => saved,
-        });
-        Ok(json!({
+        let now =
+            self.totals(|file, saved| match open.filter(|_| open_file.as_ref() == Some(file)) {
+                Some(job) => Ok(Figures::of(&plan_totals(&job.planned().plan), system)),
+                None => saved,
+            });
+        json!({
             "totals": farm_totals(&now), "order": farm_order(&now),
             "saved_order": farm_order(&before), "is_changed": farm_order(&now) != farm_order(&before),
-        }))
+        })
+    }
+
+    /// Notes that the open field is saved as it is now.
+    pub fn note_saved(&mut self, job: &OpenJob) {
+        let file = job.of_farm().map(|of| of.path.display().to_string());
+        let fields = self.work.fields.iter().zip(&mut self.saved);
+        for (_, saved) in fields.filter(|((name, _), _)| Some(name) == file.as_ref()) {
+            let totals = plan_totals(&job.planned().plan);
+            *saved = Some(Ok(Figures::of(&totals, self.work.farm.system)));
+        }
     }
 
     fn totals(
@@ -93,7 +113,11 @@ impl OpenFarm {
         let farm = &self.work.farm;
         let fields = self.work.fields.iter().zip(&self.saved).map(|((file, _), saved)| {
             let saved = saved.clone().unwrap_or_else(|| Err("not planned yet".to_owned()));
-            FieldOutcome { file: file.clone(), figures: figures(file, saved), map: FieldMap::default() }
+            FieldOutcome {
+                file: file.clone(),
+                figures: figures(file, saved),
+                map: FieldMap::default(),
+            }
         });
         FarmTotals::new(farm.name.clone(), farm.system, fields.collect())
     }

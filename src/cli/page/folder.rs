@@ -44,7 +44,9 @@ impl OpenedFolder {
     /// is not there yet, its folder is.
     pub fn inside(&self, place: &Path) -> Result<PathBuf, FileError> {
         let outside = || {
-            FileError::new("leads out of the folder that the page opened; open the folder above both")
+            FileError::new(
+                "leads out of the folder that the page opened; open the folder above both",
+            )
         };
         let there = if place.as_os_str().is_empty() { Path::new(".") } else { place };
         let real = match fs::canonicalize(there) {
@@ -78,7 +80,8 @@ impl Files for Inside<'_> {
     fn folder(&self, path: &Path) -> Vec<PathBuf> {
         let there = self.folder.inside(path).is_ok();
         let mut all = if there { Disk.folder(path) } else { Vec::new() };
-        let held = self.held.keys().filter(|file| file.parent() == Some(path) && !all.contains(file));
+        let held =
+            self.held.keys().filter(|file| file.parent() == Some(path) && !all.contains(file));
         let held: Vec<PathBuf> = held.cloned().collect();
         all.extend(held);
         all
@@ -118,7 +121,8 @@ mod tests {
         for name in ["field.geojson", "Füll 2.csv", "a..b.shp"] {
             assert_eq!(file_name(name).unwrap(), name);
         }
-        for name in ["", "..", ".hidden", "a/b", "..\\x", "c:x", "nul.csv", "COM1", "a\u{0}b", "x."] {
+        for name in ["", "..", ".hidden", "a/b", "..\\x", "c:x", "nul.csv", "COM1", "a\u{0}b", "x."]
+        {
             assert!(file_name(name).is_err(), "{name:?}");
         }
     }

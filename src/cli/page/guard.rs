@@ -67,7 +67,8 @@ impl Guard {
     /// Refuses what does not have the cookie.
     pub fn check_cookie(&self, headers: &HeaderMap) -> Result<(), Refusal> {
         let name = format!("landplaster-{}=", self.port);
-        let cookies = headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
+        let cookies =
+            headers.get_all(header::COOKIE).iter().filter_map(|value| value.to_str().ok());
         let mut own = cookies
             .flat_map(|cookies| cookies.split(';'))
             .filter_map(|cookie| cookie.trim().strip_prefix(&name));
@@ -116,7 +117,12 @@ fn secret() -> Result<String, Failure> {
     getrandom::fill(&mut bytes).map_err(|error| {
         Failure::Ours(format!("the system gives no random numbers ({error}), without which the page would be open to anybody"))
     })?;
-    Ok(bytes.iter().map(|byte| format!("{byte:02x}")).collect())
+    Ok(bytes.iter().flat_map(|byte| [byte >> 4, byte & 15]).map(digit).collect())
+}
+
+/// A hexadecimal digit.
+fn digit(value: u8) -> char {
+    char::from_digit(u32::from(value), 16).unwrap_or('0')
 }
 
 /// Whether two texts are the same, in a time that does not tell where they differ.
@@ -130,7 +136,9 @@ mod tests {
     use super::*;
 
     fn headers(all: &[(&'static str, &str)]) -> HeaderMap {
-        all.iter().map(|(name, value)| (header::HeaderName::from_static(name), value.parse().unwrap())).collect()
+        all.iter()
+            .map(|(name, value)| (header::HeaderName::from_static(name), value.parse().unwrap()))
+            .collect()
     }
 
     #[test]
@@ -147,7 +155,9 @@ mod tests {
         }
         assert_eq!(check(&post, &[own]), Err("no origin"));
         assert_eq!(check(&post, &[own, ("origin", "http://127.0.0.1:4321")]), Ok(()));
-        for origin in ["null", "http://localhost:4321", "https://127.0.0.1:4321", "http://evil.example"] {
+        for origin in
+            ["null", "http://localhost:4321", "https://127.0.0.1:4321", "http://evil.example"]
+        {
             assert_eq!(check(&post, &[own, ("origin", origin)]), Err("another origin"), "{origin}");
         }
         assert_eq!(check(&get, &[own, ("sec-fetch-site", "cross-site")]), Err("another site"));
@@ -159,9 +169,15 @@ mod tests {
         let set = guard.set_cookie();
         let pair = set.split(';').next().unwrap();
         assert!(guard.check_cookie(&headers(&[("cookie", &format!("a=b; {pair}"))])).is_ok());
-        for cookie in ["", "landplaster-4321=", "landplaster-4321=00", &pair.replace("4321", "1234")] {
+        for cookie in
+            ["", "landplaster-4321=", "landplaster-4321=00", &pair.replace("4321", "1234")]
+        {
             assert!(guard.check_cookie(&headers(&[("cookie", cookie)])).is_err(), "{cookie}");
         }
-        assert!(!guard.is_key(pair) && guard.address().ends_with(&guard.key) && guard.is_key(&guard.key));
+        assert!(
+            !guard.is_key(pair)
+                && guard.address().ends_with(&guard.key)
+                && guard.is_key(&guard.key)
+        );
     }
 }

@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 
 use landplaster::job::Farm;
 use landplaster::page::{
-    Draft, DraftState, Edit, KeptStages, LineChange, Planned, Shown, Tried, line_changes, written_tiers,
+    Draft, DraftState, Edit, KeptStages, LineChange, Planned, Shown, Tried, line_changes,
+    written_tiers,
 };
 use landplaster::report::PlanningMap;
 use landplaster::work::{self, Disk, Files as _, Work};
@@ -68,7 +69,11 @@ pub enum Saved {
 
 impl OpenJob {
     /// Opens a job file of a folder, and plans it.
-    pub fn open(folder: &OpenedFolder, path: &Path, of_farm: Option<OfFarm>) -> Result<Self, Failure> {
+    pub fn open(
+        folder: &OpenedFolder,
+        path: &Path,
+        of_farm: Option<OfFarm>,
+    ) -> Result<Self, Failure> {
         let text = read(folder, path)?;
         let draft = Draft::new(text);
         let mut kept = KeptStages::default();
@@ -136,7 +141,8 @@ impl OpenJob {
         let state = self.edited(folder, edit)?;
         let (work, planned) = self.plan(folder, &state)?;
         let named = planned.plan.stockpile.as_ref().and_then(|stockpile| stockpile.named.as_ref());
-        let faults = named.filter(|_| is_place).map(|named| named.spot.faults(planned.plan.settings.system));
+        let faults =
+            named.filter(|_| is_place).map(|named| named.spot.faults(planned.plan.settings.system));
         if let Some(faults) = faults.filter(|faults| !faults.is_empty()) {
             return Ok(faults);
         }
@@ -159,10 +165,15 @@ impl OpenJob {
         // A place that cannot be judged is no free one.
         folder.inside(&self.path).map_err(Failure::input)?;
         let tiers = written_tiers(&self.work.job);
-        edit.apply(self.draft.state(), &work::stem(&self.path), &tiers, &is_taken).map_err(Failure::input)
+        edit.apply(self.draft.state(), &work::stem(&self.path), &tiers, &is_taken)
+            .map_err(Failure::input)
     }
 
-    fn plan(&mut self, folder: &OpenedFolder, state: &DraftState) -> Result<(Work, Planned), Failure> {
+    fn plan(
+        &mut self,
+        folder: &OpenedFolder,
+        state: &DraftState,
+    ) -> Result<(Work, Planned), Failure> {
         plan(folder, &self.path, self.of_farm.as_ref(), state, &mut self.kept)
     }
 

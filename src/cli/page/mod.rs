@@ -63,6 +63,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
 fn file_name(what: &Path) -> Result<String, Failure> {
     let name = what.file_name().and_then(|name| name.to_str());
     name.map(str::to_owned).ok_or_else(|| {
-        Failure::Input(format!("{}: found no file, expected a job file, a farm file or a folder", what.display()))
+        Failure::Input(format!(
+            "{}: found no file, expected a job file, a farm file or a folder",
+            what.display()
+        ))
     })
 }

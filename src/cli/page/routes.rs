@@ -63,7 +63,7 @@ pub fn router(served: Served) -> Router {
         .route("/api/open", post(|state, body| tell(state, body, Desk::open_named)))
         .route("/api/farm", get(|state| ask(state, Desk::farm)))
         .route("/api/upload", post(upload))
-        .route("/api/start", post(|state, body| tell(state, body, Desk::start)))
+        .route("/api/start", post(|state, body| tell(state, body, Desk::begin)))
         .route("/api/alive", post(async || Answer::json(&json!({}))))
         .route("/api/end", post(end))
         .layer(middleware::from_fn_with_state(served.clone(), guarded))
@@ -171,7 +171,10 @@ async fn end(State(served): State<Served>) -> Answer {
 async fn read<T: DeserializeOwned>(body: Body) -> Result<T, Answer> {
     let bytes = bytes(body, MOST_BYTES).await?;
     serde_json::from_slice(&bytes).map_err(|error| {
-        Answer::refused(StatusCode::BAD_REQUEST, &format!("the page sent what is not understood ({error})"))
+        Answer::refused(
+            StatusCode::BAD_REQUEST,
+            &format!("the page sent what is not understood ({error})"),
+        )
     })
 }
 
@@ -185,6 +188,7 @@ async fn bytes(body: Body, most: usize) -> Result<Vec<u8>, Answer> {
 
 fn too_large(most: usize) -> Answer {
     let most = most >> 20;
-    let said = format!("found more than {most} MB, expected at most that; cut the file down to the field");
+    let said =
+        format!("found more than {most} MB, expected at most that; cut the file down to the field");
     Answer::refused(StatusCode::PAYLOAD_TOO_LARGE, &said)
 }

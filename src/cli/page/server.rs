@@ -43,7 +43,8 @@ pub fn serve(desk: Desk, opened: impl FnOnce(&str) -> Result<(), Failure>) -> Re
         ended: Arc::clone(&ended),
         signs: Arc::clone(&signs),
     };
-    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(fault)?;
+    let runtime =
+        tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(fault)?;
     runtime.block_on(async move {
         let listener = tokio::net::TcpListener::from_std(listener).map_err(fault)?;
         opened(&address)?;
@@ -70,7 +71,10 @@ async fn accept(listener: tokio::net::TcpListener, served: Served) {
         let service = TowerToHyperService::new(router.clone());
         tokio::spawn(async move {
             let mut connection = http1::Builder::new();
-            connection.timer(TokioTimer::new()).header_read_timeout(HEAD_TIME).max_buf_size(64 << 10);
+            connection
+                .timer(TokioTimer::new())
+                .header_read_timeout(HEAD_TIME)
+                .max_buf_size(64 << 10);
             // Its faults are the other side's.
             let _ = connection.serve_connection(TokioIo::new(stream), service).await;
             drop(place);

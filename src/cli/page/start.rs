@@ -5,15 +5,13 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use landplaster::folder_contents::FolderContents;
 use landplaster::page::{Chosen, Understood, job_text, look_into};
 use landplaster::read::FileLook;
-use landplaster::work::{self, Disk, Files as _, Work, readable};
+use landplaster::work::{self, Files as _, Work, readable};
 use serde::Deserialize;
 
-use super::answer::Answer;
-use super::desk::Desk;
-use super::folder::file_name;
-use super::job::OpenJob;
+use super::folder::{Inside, OpenedFolder, file_name};
 use crate::cli::failure::Failure;
 use crate::cli::lock::Lock;
 use crate::cli::saving;
@@ -42,91 +40,96 @@ pub struct Started {
     name: String,
 }
 
-impl Desk {
+impl Start {
     /// Takes a file. It is written into the folder when a job is made of it, and only where there is none
     /// of its name.
-    pub fn upload(&mut self, name: &str, bytes: Vec<u8>) -> Result<Answer, Failure> {
+    pub fn take(
+        &mut self,
+        folder: &OpenedFolder,
+        name: &str,
+        bytes: Vec<u8>,
+    ) -> Result<(), Failure> {
         let name = file_name(name)?;
-        let place = self.folder.place(name);
+        let place = folder.place(name);
         if fs::symlink_metadata(&place).is_ok() {
-            let same = Disk.bytes(&place).is_ok_and(|there| there == bytes);
-            if !same {
-                return Err(Failure::Input(format!(
+            let is_same = folder.with([]).bytes(&place).is_ok_and(|there| there == bytes);
+            return if is_same {
+                Ok(())
+            } else {
+                Err(Failure::Input(format!(
                     "{name}: another file of this name is in the folder already, and nothing is overwritten; rename yours, or use the one that is there"
-                )));
-            }
-        } else {
-            let held = &mut self.start.held;
-            let others = held.iter().filter(|(other, _)| *other != name).map(|(_, bytes)| bytes.len());
-            if held.len() >= MOST_FILES || others.sum::<usize>() + bytes.len() > MOST_BYTES {
-                return Err(Failure::Input(format!(
-                    "{name}: found more than {MOST_FILES} files or {} MB in all, expected those of one field; end the page and begin again",
-                    MOST_BYTES >> 20
-                )));
-            }
-            held.insert(name.to_owned(), bytes);
+                )))
+            };
         }
-        self.state()
+        let others = self.held.iter().filter(|(other, _)| *other != name);
+        let others: usize = others.map(|(_, bytes)| bytes.len()).sum();
+        if self.held.len() >= MOST_FILES || others + bytes.len() > MOST_BYTES {
+            return Err(Failure::Input(format!(
+                "{name}: found more than {MOST_FILES} files or {} MB in all, expected those of one field; end the page and begin again",
+                MOST_BYTES >> 20
+            )));
+        }
+        self.held.insert(name.to_owned(), bytes);
+        Ok(())
     }
 
     /// What was understood of the files that are there.
-    pub(super) fn understood(&self) -> Understood {
-        let (looks, seen) = self.looks();
+    pub fn understood(&self, folder: &OpenedFolder) -> Understood {
+        let (looks, seen) = self.looks(folder);
         Understood::new(&looks, &seen)
     }
 
-    fn looks(&self) -> (Vec<(PathBuf, FileLook)>, landplaster::folder_contents::FolderContents) {
-        let files = self.inside_with_held();
-        let readable = readable(&self.folder.shown, &files);
+    fn looks(&self, folder: &OpenedFolder) -> (Vec<(PathBuf, FileLook)>, FolderContents) {
+        let files = self.files(folder);
+        let readable = readable(&folder.shown, &files);
         let names: Vec<String> =
             readable.iter().take(MOST_LOOKED).map(|path| work::name(path)).collect();
-        look_into(&names, &self.folder.shown, &files)
+        look_into(&names, &folder.shown, &files)
     }
 
-    fn inside_with_held(&self) -> super::folder::Inside<'_> {
-        let held = self.start.held.iter();
-        self.folder.with(held.map(|(name, bytes)| (self.folder.place(name), bytes.as_slice())))
+    fn files<'a>(&'a self, folder: &'a OpenedFolder) -> Inside<'a> {
+        let held = self.held.iter();
+        folder.with(held.map(|(name, bytes)| (folder.place(name), bytes.as_slice())))
     }
 
-    /// Makes a job of chosen files, if it can be planned: writes what was given into the folder, then the
-    /// job file, and opens it.
-    pub fn start(&mut self, started: Started) -> Result<Answer, Failure> {
+    /// Makes a job of chosen files, if it can be read: writes what was given into the folder, then the job
+    /// file, whose path it gives.
+    pub fn begin(&mut self, folder: &OpenedFolder, started: Started) -> Result<PathBuf, Failure> {
         let Started { chosen, name } = started;
-        let (looks, _) = self.looks();
+        let (looks, _) = self.looks(folder);
         let field = chosen.boundary.field.clone().filter(|field| !field.trim().is_empty());
         let usual = field.unwrap_or_else(|| work::stem(Path::new(&chosen.boundary.file)));
         let called = if name.trim().is_empty() { usual } else { name };
-        let file = self.free_name(called.trim())?;
+        let file = free_name(folder, called.trim())?;
         let text = job_text(&looks, &chosen, &file).map_err(Failure::input)?;
-        let path = self.folder.place(&file);
+        let path = folder.place(&file);
         let work = Work::of_file(&path, &text).map_err(Failure::input)?;
-        work.prepare(&self.inside_with_held()).map_err(Failure::input)?;
-        {
-            let folder = self.folder.inside(&self.folder.shown).map_err(Failure::input)?;
-            let _lock = Lock::of_folder(&folder)?;
-            for (name, bytes) in &self.start.held {
-                saving::new(&folder.join(name), bytes)?;
-            }
-            saving::new(&folder.join(&file), text.as_bytes())?;
+        work.prepare(&self.files(folder)).map_err(Failure::input)?;
+        let real = folder.inside(&folder.shown).map_err(Failure::input)?;
+        let _lock = Lock::of_folder(&real)?;
+        for (name, bytes) in &self.held {
+            saving::new(&real.join(name), bytes)?;
         }
-        self.start = super::start::Start::default();
-        self.job = Some(OpenJob::open(&self.folder, &path, None)?);
-        self.state()
+        saving::new(&real.join(&file), text.as_bytes())?;
+        self.held.clear();
+        Ok(path)
     }
+}
 
-    /// A job file's name that is free.
-    fn free_name(&self, called: &str) -> Result<String, Failure> {
-        let is_free = |name: &String| fs::symlink_metadata(self.folder.place(name)).is_err();
-        let called = called.strip_suffix(".toml").unwrap_or(called);
-        let plain = |letter: char| if "/\\:*?\"<>|".contains(letter) || letter.is_control() { '-' } else { letter };
-        let called: String = called.chars().map(plain).collect();
-        let called = file_name(called.trim_matches(['.', ' ']))?;
-        let names = (1..1000).map(|number| match number {
-            1 => format!("{called}.toml"),
-            more => format!("{called}-{more}.toml"),
-        });
-        names.into_iter().find(is_free).ok_or_else(|| {
-            Failure::Input(format!("{called}: there are a thousand jobs of this name; choose another"))
-        })
-    }
+/// A job file's name that is free.
+fn free_name(folder: &OpenedFolder, called: &str) -> Result<String, Failure> {
+    let is_free = |name: &String| fs::symlink_metadata(folder.place(name)).is_err();
+    let called = called.strip_suffix(".toml").unwrap_or(called);
+    let plain = |letter: char| {
+        if "/\\:*?\"<>|".contains(letter) || letter.is_control() { '-' } else { letter }
+    };
+    let called: String = called.chars().map(plain).collect();
+    let called = file_name(called.trim_matches(['.', ' ']))?;
+    let names = (1..1000).map(|number| match number {
+        1 => format!("{called}.toml"),
+        more => format!("{called}-{more}.toml"),
+    });
+    names.into_iter().find(is_free).ok_or_else(|| {
+        Failure::Input(format!("{called}: there are a thousand jobs of this name; choose another"))
+    })
 }

@@ -21,7 +21,8 @@ pub fn is_there(out: &Path, job: &str) -> bool {
 /// The field sheet of a job.
 pub fn sheet(out: &Path, job: &str) -> Result<Answer, Failure> {
     let path = out.join(job).join(SHEET);
-    let bytes = Disk.bytes(&path).map_err(|error| Failure::input(error.of("field sheet", &path)))?;
+    let bytes =
+        Disk.bytes(&path).map_err(|error| Failure::input(error.of("field sheet", &path)))?;
     Ok(Answer::of_kind("text/html; charset=utf-8", bytes))
 }
 
@@ -32,7 +33,8 @@ pub fn archive(out: &Path, job: &str) -> Result<Answer, Failure> {
     let mut take = |inner: String| {
         let path = folder.join(&inner);
         if path.is_file() && is_ours(&inner) {
-            let bytes = Disk.bytes(&path).map_err(|error| Failure::input(error.of("file", &path)))?;
+            let bytes =
+                Disk.bytes(&path).map_err(|error| Failure::input(error.of("file", &path)))?;
             files.push((inner, bytes));
         }
         Ok::<(), Failure>(())
@@ -41,7 +43,9 @@ pub fn archive(out: &Path, job: &str) -> Result<Answer, Failure> {
         let own = name(&path);
         take(own.clone())?;
         if is_our_folder(&own) {
-            Disk.folder(&path).iter().try_for_each(|inner| take(format!("{own}/{}", name(inner))))?;
+            Disk.folder(&path)
+                .iter()
+                .try_for_each(|inner| take(format!("{own}/{}", name(inner))))?;
         }
     }
     files.sort();

@@ -88,7 +88,10 @@ impl PlanningMap {
         let layers = [
             ("rates", drawn(|svg| zones(svg, &map))),
             ("cec", surface.svg.clone()),
-            ("sure", if with_certainty { drawn(|svg| certainty(svg, &map)) } else { String::new() }),
+            (
+                "sure",
+                if with_certainty { drawn(|svg| certainty(svg, &map)) } else { String::new() },
+            ),
             ("keep-outs", drawn(|svg| keep_outs(svg, &map))),
             ("piles", drawn(|svg| pile_ground(svg, &map))),
             ("passes", drawn(|svg| passes(svg, &map))),
@@ -205,7 +208,7 @@ fn cec(map: &Map) -> (String, Vec<LegendEntry>) {
         svg.add(format_args!(
             "<path d=\"{d}\" fill=\"{color}\" fill-rule=\"evenodd\" stroke=\"#5b4a36\" stroke-width=\".5\"/>"
         ));
-        let decimals = if step < 1.0 { 1 } else { 0 };
+        let decimals = usize::from(step < 1.0);
         let text = format!("{from:.decimals$} to {:.decimals$}", from + step);
         legend.push(LegendEntry { color, text });
         band += 1.0;
@@ -218,7 +221,8 @@ fn cec(map: &Map) -> (String, Vec<LegendEntry>) {
 fn pile_ground(svg: &mut Svg, map: &Map) {
     let Some(stockpile) = &map.plan.stockpile else { return };
     let boundary = &map.plan.field.boundary;
-    let allowed: Result<Vec<Polygon<f64>>, _> = map.paper.polygons(boundary, stockpile.allowed.0.iter());
+    let allowed: Result<Vec<Polygon<f64>>, _> =
+        map.paper.polygons(boundary, stockpile.allowed.0.iter());
     let Ok(allowed) = allowed else { return };
     svg.add(format_args!(
         "<path d=\"{}\" fill=\"#ffd54a\" fill-opacity=\".28\" fill-rule=\"evenodd\" stroke=\"#7a4a00\" \
@@ -252,7 +256,7 @@ fn passes(svg: &mut Svg, map: &Map) {
     );
     let local = map.plan.field.boundary.local();
     let reach = |way: Coord<f64>| {
-        let at = local.iter().flat_map(|part| part.exterior()).map(|at| at.x * way.x + at.y * way.y);
+        let at = local.iter().flat_map(Polygon::exterior).map(|at| at.x * way.x + at.y * way.y);
         at.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), at| (low.min(at), high.max(at)))
     };
     let ((west, east), (low, high), swath) = (reach(across), reach(along), swath.as_metres());
