@@ -163,9 +163,12 @@ async function editing(browser, folder) {
   assert.equal((await page.$$('#breaks .grip')).length, 2);
 
   // Layers, and what lies at a place.
-  for (const layer of ['cec', 'sure', 'passes']) await page.click(`#layer-${layer}`);
+  for (const layer of ['cec', 'passes']) await page.click(`#layer-${layer}`);
   await judge(page, 'layers');
-  for (const layer of ['cec', 'sure', 'passes']) await page.click(`#layer-${layer}`);
+  await page.click('#layer-sure');
+  assert.equal(await page.$eval('#layer-cec', (box) => box.checked), false, 'one ground at a time');
+  await judge(page, 'sure');
+  for (const layer of ['sure', 'passes']) await page.click(`#layer-${layer}`);
   await page.focus('#map-box');
   for (const key of ['+', 'ArrowUp', 'ArrowUp', 'ArrowUp', 'Enter']) await page.keyboard.press(key);
   await page.waitForFunction(() => /CEC [\d.]+, likely off by [\d.]+\. (Zone \d+|Not spread)/.test(document.querySelector('#readout').textContent));

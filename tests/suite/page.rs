@@ -92,7 +92,7 @@ fn names_lead_nowhere() {
     let outside = outer.path().join("other.toml").display().to_string();
     for name in ["../other.toml", outside.as_str(), "inner/../../other.toml"] {
         let body = serde_json::json!({ "name": name }).to_string();
-        assert!(page.error("/api/open", &body).contains("signs of a path"), "{name}");
+        assert!(page.error("/api/open", &body).contains("expected the name of a file"), "{name}");
     }
     let left: Vec<_> =
         fs::read_dir(inner.path()).unwrap().map(|entry| entry.unwrap().file_name()).collect();

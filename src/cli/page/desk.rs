@@ -121,8 +121,7 @@ impl Desk {
         let job = self.job.as_ref().map(OpenJob::state).transpose()?;
         let farm = self.farm.as_ref().map(OpenFarm::names);
         let written = self.job.as_ref().is_some_and(|job| written::is_there(&self.out, job.name()));
-        let folder = if self.folder.shown.as_os_str().is_empty() { "." } else { "" };
-        let folder = format!("{}{folder}", self.folder.shown.display());
+        let folder = self.folder.real.display().to_string();
         let out = self.out.display().to_string();
         Ok(Answer::json(&json!({
             "job": job, "farm": farm, "start": understood, "is_written": written,

@@ -14,7 +14,8 @@ pub struct OpenedFolder {
     /// As it was typed, with which paths in messages and plans begin; empty for the one that the
     /// command runs in.
     pub shown: PathBuf,
-    real: PathBuf,
+    /// Where it really is.
+    pub real: PathBuf,
 }
 
 /// The files of a folder, and those that are held for it and not on the disk yet.

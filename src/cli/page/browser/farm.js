@@ -49,9 +49,9 @@ function paint(page, state, figures) {
   const order = (figures?.order ?? []).map((/** @type {string} */ line) => el('p', {}, line));
   const before = figures?.is_changed ? [el('p', { class: 'small' }, 'As saved, without your changes here:'), ...figures.saved_order.map((/** @type {string} */ line) => el('p', { class: 'small' }, line))] : [];
   const open_ = byId('farm').querySelector('details')?.open ?? true;
-  replace(byId('farm'), el('details', { open: open_ }, el('summary', {}, `${farm.name}: ${farm.fields.length} fields`),
+  replace(byId('farm'), el('details', { open: open_ }, el('summary', {}, `${farm.name}: ${farm.fields.length} fields`), el('div', { class: 'beside', tabindex: 0, role: 'region', 'aria-label': 'Fields and order of the farm' },
     el('div', { class: 'wide' }, el('table', {}, el('thead', {}, el('tr', {}, el('th', {}, 'Field'), el('th', { class: 'number' }, 'Area'), el('th', { class: 'number' }, 'Tons'), el('th', {}, el('span', { class: 'unseen' }, 'Note')))), el('tbody', {}, ...rows))),
-    el('div', { id: 'farm-order', 'aria-live': 'polite' }, ...order, ...before)));
+    el('div', { id: 'farm-order', 'aria-live': 'polite' }, ...order, ...before))));
 }
 
 /**

@@ -49,6 +49,12 @@ export function begin(of) {
     el('input', { type: 'checkbox', id: `layer-${name}`, checked: on.has(name), change: (/** @type {Event} */ event) => {
       const { checked } = /** @type {HTMLInputElement} */ (event.target);
       if (checked) on.add(name); else on.delete(name);
+      // Each of the two covers all ground.
+      const other = name === 'cec' ? 'sure' : 'cec';
+      if (checked && (name === 'cec' || name === 'sure')) {
+        on.delete(other);
+        /** @type {HTMLInputElement} */ (byId(`layer-${other}`)).checked = false;
+      }
       toggle();
     } }), text));
   fill(byId('layers'), ...boxes);
