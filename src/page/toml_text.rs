@@ -85,7 +85,7 @@ pub(super) fn remove(document: &mut DocumentMut, name: &str, number: usize) -> O
         list.len()
     } else {
         let list = list.as_array_of_tables_mut()?;
-        (number < list.len()).then(|| list.remove(number));
+        (number < list.len()).then(|| list.remove(number))?;
         list.len()
     };
     if left == 0 {
@@ -121,7 +121,7 @@ mod tests {
             assert_eq!(read.text(), more);
             remove(&mut read.document, "a", 1).unwrap();
             assert_eq!(read.text(), text);
-            assert!(remove(&mut read.document, "a", 1).is_some());
+            assert!(remove(&mut read.document, "a", 1).is_none());
         }
     }
 }

@@ -126,6 +126,12 @@ async function fromTwoFiles(browser, folder) {
   await write(page);
   execFileSync(program, ['plan', 'lane.toml', '--out', 'again'], { cwd: folder });
   same(path.join(folder, 'plans/lane'), path.join(folder, 'again/lane'));
+  // Back to the files, where the job is offered.
+  await page.click('#others');
+  await page.waitForSelector('#job-0');
+  await judge(page, 'other-files');
+  await page.click('#job-0');
+  await page.waitForFunction(() => document.querySelector('#job-name').textContent === 'lane');
   await close();
 }
 

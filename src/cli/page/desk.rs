@@ -241,7 +241,7 @@ impl Desk {
         self.state()
     }
 
-    /// Opens another file of the folder, or another field of the farm.
+    /// Opens another file of the folder, or another field of the farm; without a name, none.
     pub fn open_named(&mut self, wanted: Wanted) -> Answered {
         let Wanted { name, drop } = wanted;
         if self.job.as_ref().is_some_and(OpenJob::is_changed) && !drop {
@@ -249,7 +249,9 @@ impl Desk {
                 &json!({ "error": "There are changes that are not saved.", "unsaved": true }),
             ));
         }
-        if self.farm.is_some() {
+        if name.is_empty() {
+            (self.job, self.farm) = (None, None);
+        } else if self.farm.is_some() {
             self.open_field(&name)?;
         } else {
             self.open_file(file_name(&name)?)?;

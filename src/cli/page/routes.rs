@@ -14,7 +14,7 @@ use axum::routing::{get, post};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use serde_json::json;
-use tokio::sync::Notify;
+use tokio::sync::{Notify, Semaphore};
 
 use super::answer::Answer;
 use super::assets;
@@ -38,6 +38,8 @@ pub struct Served {
     pub ended: Arc<Notify>,
     /// How many requests came from the page.
     pub signs: Arc<AtomicU64>,
+    /// Held while a file comes.
+    pub upload: Arc<Semaphore>,
 }
 
 /// Everything that can be asked, behind the guard.
@@ -157,6 +159,8 @@ async fn upload(
     if length > start::MOST_FILE as u64 {
         return too_large(start::MOST_FILE);
     }
+    // One after the other, so that memory is bounded.
+    let Ok(_place) = served.upload.acquire().await else { return too_large(0) };
     match bytes(request.into_body(), start::MOST_FILE).await {
         Ok(bytes) => served.planner.ask(move |desk| desk.upload(&name, bytes)).await,
         Err(refused) => refused,

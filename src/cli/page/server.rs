@@ -42,6 +42,7 @@ pub fn serve(desk: Desk, opened: impl FnOnce(&str) -> Result<(), Failure>) -> Re
         planner: Planner::new(desk),
         ended: Arc::clone(&ended),
         signs: Arc::clone(&signs),
+        upload: Arc::new(Semaphore::new(1)),
     };
     let runtime =
         tokio::runtime::Builder::new_current_thread().enable_all().build().map_err(fault)?;

@@ -39,6 +39,7 @@ function show(next) {
   byId('job-name').textContent = job?.name ?? 'landplaster';
   byId('job-file').textContent = job ? `${job.file}${job.is_changed ? ', not saved' : ''}` : '';
   byId('actions').hidden = !job;
+  byId('others').hidden = !job || Boolean(state.farm);
   byId('plan').hidden = !job;
   start.show(page, state);
   farm.show(page, state);
@@ -105,7 +106,8 @@ async function trial(change) {
     const answer = await ask('/api/try', next);
     if (from !== time) continue;
     if (answer.ok && answer.value.tried) {
-      const shown = { ...state.job.shown, ...answer.value.tried };
+      const { tried } = answer.value;
+      const shown = { ...state.job.shown, ...tried, pile: tried.pile && { ...tried.pile, at: state.job.shown.pile?.at } };
       breaks.show(shown, true);
       heed(shown);
       if (next.do === 'pile') areas.tellPile(shown);
@@ -203,6 +205,7 @@ byId('redo').addEventListener('click', async () => told(await late('/api/redo', 
 byId('save').addEventListener('click', () => saving.save(page));
 byId('write').addEventListener('click', () => saving.write(page));
 byId('end').addEventListener('click', () => saving.end(page));
+byId('others').addEventListener('click', () => farm.open(page, ''));
 document.addEventListener('keydown', async (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
   const typing = event.target instanceof HTMLInputElement && event.target.type !== 'checkbox';
