@@ -27,7 +27,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         generate(shell, &mut line, PROGRAM, &mut script);
         (shell.file_name(PROGRAM), script)
     });
-    let shown = line.get_subcommands().filter(|command| !command.is_hide_set());
+    let shown = line.get_subcommands().filter(|one| !one.is_hide_set() && one.get_name() != "help");
     let pages = std::iter::once(&line).chain(shown).map(|command| {
         let (man, mut page) = (Man::new(command.clone()), Vec::new());
         man.render(&mut page).map_err(|error| Failure::Write(error.to_string()))?;
