@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use indicatif::{ProgressBar, ProgressStyle};
 use landplaster::farm::{FarmTotals, FieldMap, FieldOutcome, Figures};
+use landplaster::path_text::shown;
 use landplaster::read::{self, Source};
 use landplaster::report::summary::{failures, farm_summary};
 use landplaster::totals::Totals;
@@ -57,7 +58,7 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
     if arguments.json {
         standard_output::json(&farm_totals(&totals))?;
     } else {
-        let (out, folder) = (arguments.out.display(), folder.display());
+        let (out, folder) = (shown(&arguments.out), shown(&folder));
         standard_output::text(&farm_summary(&totals, &kept, out, folder))?;
     }
     match failures(&totals) {

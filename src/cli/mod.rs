@@ -2,9 +2,12 @@
 //! prints.
 
 mod disk;
+mod double_click;
 mod failure;
 mod farm;
 mod guard;
+mod held;
+mod help_files;
 mod inspect;
 mod land;
 mod load;
@@ -29,15 +32,20 @@ mod start;
 mod terminal_control;
 mod working_folder;
 
+use std::ffi::OsString;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
 use failure::Failure;
 
+/// The version, and the build, by which what another one made is known.
+const VERSION: &str =
+    concat!(env!("CARGO_PKG_VERSION"), " (build ", env!("LANDPLASTER_BUILD"), ")");
+
 /// Gypsum prescription maps: a field boundary and a CEC soil test in, rate zones and tons out.
 #[derive(Debug, Parser)]
-#[command(version, arg_required_else_help = true)]
+#[command(version = VERSION, arg_required_else_help = true)]
 struct Line {
     #[command(subcommand)]
     command: Command,
@@ -64,17 +72,34 @@ enum Command {
     Spreader(spreader::Arguments),
     /// Read a catch-pan test: pattern, overlap, swath and remedies
     Pans(pans::Arguments),
+    /// Write manual pages, and completions for command lines
+    #[command(hide = true)]
+    HelpFiles(help_files::Arguments),
 }
 
 /// Runs what the command line says. 0: done; 2: the input is at fault; 1: a file could not be
 /// written, what was inspected has a problem with its format, or the program itself is at fault.
 pub fn run() -> ExitCode {
     guard::note_panics();
-    let command = Line::parse().command;
-    guard::guarded(|| done(command)).unwrap_or_else(|failure| {
+    let work = || {
+        if double_click::is_one() {
+            double_click::run()
+        } else {
+            done(Line::parse_from(typed()).command)
+        }
+    };
+    guard::guarded(work).unwrap_or_else(|failure| {
         standard_error::say(format_args!("error: {failure}"));
         failure.code()
     })
+}
+
+/// What was typed. On Windows a program finds the files that `*` stands for itself.
+fn typed() -> impl Iterator<Item = OsString> {
+    #[cfg(windows)]
+    return wild::args_os();
+    #[cfg(not(windows))]
+    std::env::args_os()
 }
 
 fn done(command: Command) -> Result<ExitCode, Failure> {
@@ -89,5 +114,6 @@ fn done(command: Command) -> Result<ExitCode, Failure> {
         Command::Reconcile(arguments) => reconcile::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Spreader(arguments) => spreader::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Pans(arguments) => pans::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::HelpFiles(arguments) => help_files::run(&arguments).map(|()| ExitCode::SUCCESS),
     }
 }

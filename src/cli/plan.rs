@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use landplaster::job::Farm;
+use landplaster::path_text::shown;
 use landplaster::plan::Plan;
 use landplaster::report::summary::plan_summary;
 use landplaster::work::{Disk, Files, Work};
@@ -52,6 +53,6 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         let task_data = output.task_data.iter().flat_map(TaskReport::lines);
         let told: Vec<String> = output.landed.iter().cloned().chain(task_data).collect();
         let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
-        standard_output::text(&plan_summary(&plan, &told, folder.display(), &names))
+        standard_output::text(&plan_summary(&plan, &told, shown(&folder), &names))
     }
 }

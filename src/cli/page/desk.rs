@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use landplaster::job::Farm;
 use landplaster::page::{AtPlace, Edit, FitOffer, FitWanted};
+use landplaster::path_text::shown;
 use landplaster::work::readable;
 use serde::Deserialize;
 use serde_json::json;
@@ -121,8 +122,8 @@ impl Desk {
         let job = self.job.as_ref().map(OpenJob::state).transpose()?;
         let farm = self.farm.as_ref().map(OpenFarm::names);
         let written = self.job.as_ref().is_some_and(|job| written::is_there(&self.out, job.name()));
-        let folder = self.folder.real.display().to_string();
-        let out = self.out.display().to_string();
+        let folder = shown(&self.folder.real);
+        let out = shown(&self.out);
         Ok(Answer::json(&json!({
             "job": job, "farm": farm, "start": understood, "is_written": written,
             "folder": folder, "out": out,
@@ -227,8 +228,7 @@ impl Desk {
 
     /// Reads the job and its files again, and drops what was not saved.
     pub fn reload(&mut self) -> Answered {
-        let field =
-            self.job.as_ref().and_then(OpenJob::of_farm).map(|of| of.path.display().to_string());
+        let field = self.job.as_ref().and_then(OpenJob::of_farm).map(|of| shown(&of.path));
         let file = self.job.as_ref().map(|job| job.work().file.clone());
         match (field, file) {
             (Some(field), _) => self.open_field(&field)?,
@@ -277,7 +277,7 @@ impl Desk {
                 let files = job.inside(&self.folder);
                 let (_, output, folder) = crate::cli::plan::write(job.work(), &files, &self.out)?;
                 let names: Vec<&str> = output.files.iter().map(|file| file.name.as_str()).collect();
-                json!({ "folder": folder.display().to_string(), "files": names, "landed": output.landed })
+                json!({ "folder": shown(&folder), "files": names, "landed": output.landed })
             }
             (None, None) => return Err(Failure::Input("no job is open; choose one".to_owned())),
         };

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use landplaster::farm::{FarmTotals, FieldMap, FieldOutcome, Figures};
+use landplaster::path_text::shown;
 use landplaster::plan::plan;
 use landplaster::report::farm_order;
 use landplaster::work::{FarmWork, in_turn, name};
@@ -35,9 +36,7 @@ impl OpenFarm {
 
     /// What the farm and its fields are called.
     pub fn names(&self) -> Value {
-        let job = |file: &String| {
-            self.work.farm.jobs.iter().any(|job| job.display().to_string() == *file)
-        };
+        let job = |file: &String| self.work.farm.jobs.iter().any(|job| shown(&job) == *file);
         let field = |(file, work): &(String, Result<landplaster::work::FieldWork, _>)| {
             let name = work.as_ref().map_or_else(|_| file.clone(), |work| work.name.clone());
             json!({ "file": file, "name": name, "has_file": job(file) })
@@ -48,12 +47,12 @@ impl OpenFarm {
 
     /// Its first field that is a job file.
     pub fn first_job(&self) -> Option<String> {
-        self.work.farm.jobs.first().map(|job| job.display().to_string())
+        self.work.farm.jobs.first().map(|job| shown(&job))
     }
 
     /// A job of it by its file, as the farm names it.
     pub fn of(&self, file: &str) -> Result<OfFarm, Failure> {
-        let found = self.work.farm.jobs.iter().find(|job| job.display().to_string() == file);
+        let found = self.work.farm.jobs.iter().find(|job| shown(&job) == file);
         let path = found.cloned().ok_or_else(|| {
             Failure::Input(format!(
                 "{file}: this field has no job file of its own that the page could change; landplaster start --farm --jobs writes one for each field"
@@ -83,7 +82,7 @@ impl OpenFarm {
                 *saved = planned;
             }
         }
-        let open_file = open.and_then(OpenJob::of_farm).map(|of| of.path.display().to_string());
+        let open_file = open.and_then(OpenJob::of_farm).map(|of| shown(&of.path));
         let before = self.totals(|_, saved| saved);
         let now =
             self.totals(|file, saved| match open.filter(|_| open_file.as_ref() == Some(file)) {
@@ -98,7 +97,7 @@ impl OpenFarm {
 
     /// Notes that the open field is saved as it is now.
     pub fn note_saved(&mut self, job: &OpenJob) {
-        let file = job.of_farm().map(|of| of.path.display().to_string());
+        let file = job.of_farm().map(|of| shown(&of.path));
         let fields = self.work.fields.iter().zip(&mut self.saved);
         for (_, saved) in fields.filter(|((name, _), _)| Some(name) == file.as_ref()) {
             let totals = plan_totals(&job.planned().plan);
@@ -132,7 +131,7 @@ impl OpenFarm {
             written.totals.failures().map(|(file, why)| format!("{file}: {why}")).collect();
         let kept = written.kept.iter().filter(|kept| **kept).count();
         Ok(json!({
-            "folder": out.display().to_string(), "farm": written.folder.display().to_string(),
+            "folder": shown(&out), "farm": shown(&written.folder),
             "fields": written.kept.len(), "kept": kept, "failed": failed,
         }))
     }

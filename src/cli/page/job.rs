@@ -9,6 +9,7 @@ use landplaster::page::{
     Draft, DraftState, Edit, KeptStages, LineChange, Planned, Shown, Tried, line_changes,
     written_tiers,
 };
+use landplaster::path_text::shown;
 use landplaster::report::PlanningMap;
 use landplaster::work::{self, Disk, Files as _, Work};
 use serde::Serialize;
@@ -110,7 +111,7 @@ impl OpenJob {
     pub fn state(&self) -> Result<JobState<'_>, Failure> {
         let Self { planned, work, .. } = self;
         Ok(JobState {
-            file: self.path.display().to_string(),
+            file: shown(&self.path),
             name: &planned.plan.settings.job,
             shown: Shown::new(planned, &work.job).map_err(Failure::input)?,
             undo: self.draft.undoable(),
@@ -249,7 +250,7 @@ fn work_of(path: &Path, of_farm: Option<&OfFarm>, text: &str) -> Result<(Work, S
     let Some(OfFarm { farm, folder, path: named }) = of_farm else {
         return Ok((Work::of_file(path, text).map_err(Failure::input)?, text.to_owned()));
     };
-    let (file, name) = (path.display().to_string(), work::stem(path));
+    let (file, name) = (shown(&path), work::stem(path));
     let own = farm.job(named, &file, text, &name).map_err(Failure::input)?;
     let work = Work { job: own.job, file, name, folder: folder.clone(), also: Vec::new() };
     Ok((work, own.written))
