@@ -50,6 +50,7 @@ pub mod projection;
 pub mod read;
 pub mod reconcile;
 pub mod report;
+pub mod sampling;
 pub mod schema;
 
 pub mod soil;

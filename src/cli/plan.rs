@@ -10,6 +10,7 @@ use landplaster::work::{Disk, Files, Work};
 use landplaster::write::Output;
 use landplaster::write::taskdata::TaskReport;
 
+use super::disk::Ours;
 use super::failure::Failure;
 use super::plan_arguments::{Arguments, of_arguments, of_fields};
 use super::working_folder::way_from;
@@ -22,7 +23,7 @@ pub fn write(
     out: &Path,
 ) -> Result<(Plan, Output, PathBuf), Failure> {
     let (plan, output) = work.plan(files).map_err(Failure::input)?;
-    let folder = disk::replace(out, &plan.settings.job, &output.files)?;
+    let folder = disk::replace(out, &plan.settings.job, &output.files, Ours::PLAN)?;
     Ok((plan, output, folder))
 }
 

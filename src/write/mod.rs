@@ -15,6 +15,7 @@ mod names;
 mod order_csv;
 mod order_json;
 mod piles;
+mod sampling;
 mod shapefile;
 mod soil_json;
 pub mod taskdata;
@@ -26,6 +27,7 @@ pub use landed_svg::file as landed_picture;
 pub use landed_tif::file as landed_tif;
 pub use landing_json::{landing as landing_totals, logged as logged_totals};
 pub use piles::{PILE_FILES, pile_files, pile_totals};
+pub use sampling::{LABORATORY, has_results, is_of_sampling, sampling_files, worth_files};
 
 use crate::farm::FarmTotals;
 use crate::plan::Plan;

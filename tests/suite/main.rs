@@ -66,6 +66,8 @@ mod reference;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod reference_page;
 #[cfg(all(feature = "cli", feature = "proj"))]
+mod sampling;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod schemas;
 mod set_rate;
 #[cfg(all(feature = "cli", feature = "proj"))]

@@ -16,6 +16,7 @@ mod paper;
 mod piles;
 mod planning;
 mod pole;
+mod sampling;
 mod svg;
 
 use geo::{Area as _, Coord, MultiPolygon, Polygon};
@@ -26,6 +27,7 @@ pub use hatching::Grounds;
 pub use landed::{landed_colors, landed_svg, small_landed_map};
 pub use near::{has_access, has_layers};
 pub use planning::{DrawnSurface, LegendEntry, MapLayer, PlanningMap};
+pub use sampling::{SamplingMap, sampling_map};
 
 use super::ReportError;
 use super::letters::Letters;
