@@ -57,16 +57,16 @@ pub fn router(served: Served) -> Router {
         .route("/api/tried", get(tried_map))
         .route("/api/edit", post(|state, body| tell(state, body, Desk::edit)))
         .route("/api/fit", post(|state, body| tell(state, body, Desk::fit)))
-        .route("/api/undo", post(|state| ask(state, Desk::undo)))
-        .route("/api/redo", post(|state| ask(state, Desk::redo)))
+        .route("/api/undo", post(|state, body| order(state, body, Desk::undo)))
+        .route("/api/redo", post(|state, body| order(state, body, Desk::redo)))
         .route("/api/save", post(|state, body| tell(state, body, Desk::save)))
-        .route("/api/reload", post(|state| ask(state, Desk::reload)))
-        .route("/api/write", post(|state| ask(state, Desk::write)))
+        .route("/api/reload", post(|state, body| order(state, body, Desk::reload)))
+        .route("/api/write", post(|state, body| order(state, body, Desk::write)))
         .route("/api/open", post(|state, body| tell(state, body, Desk::open_named)))
         .route("/api/farm", get(|state| ask(state, Desk::farm)))
         .route("/api/upload", post(upload))
         .route("/api/start", post(|state, body| tell(state, body, Desk::begin)))
-        .route("/api/alive", post(async || Answer::json(&json!({}))))
+        .route("/api/alive", post(alive))
         .route("/api/end", post(end))
         .layer(middleware::from_fn_with_state(served.clone(), guarded))
         .with_state(served)
@@ -104,6 +104,19 @@ type Asked = fn(&mut Desk) -> Result<Answer, Failure>;
 
 async fn ask(State(served): State<Served>, what: Asked) -> Answer {
     served.planner.ask(what).await
+}
+
+/// The same of a request with a body that says nothing. It is read all the same: a connection that is
+/// closed on what was not read is reset, and the answer may be lost with it.
+async fn order(state: State<Served>, body: Body, what: Asked) -> Answer {
+    match bytes(body, MOST_BYTES).await {
+        Ok(_) => ask(state, what).await,
+        Err(refused) => refused,
+    }
+}
+
+async fn alive(body: Body) -> Answer {
+    bytes(body, MOST_BYTES).await.map_or_else(|refused| refused, |_| Answer::json(&json!({})))
 }
 
 async fn tell<T: DeserializeOwned + Send + 'static>(
@@ -167,9 +180,9 @@ async fn upload(
     }
 }
 
-async fn end(State(served): State<Served>) -> Answer {
+async fn end(State(served): State<Served>, body: Body) -> Answer {
     served.ended.notify_one();
-    Answer::json(&json!({}))
+    alive(body).await
 }
 
 async fn read<T: DeserializeOwned>(body: Body) -> Result<T, Answer> {
