@@ -146,7 +146,7 @@ fn a_folder_that_cannot_be_written() {
     folder.put("plans", "a file in the way");
     let said = folder.run(&["plan", "job.toml"]);
     assert_eq!(said.code, 1);
-    assert!(said.err.starts_with("error: plans: cannot be written ("), "{}", said.err);
+    assert!(said.err.starts_with("error: plans: cannot be made ("), "{}", said.err);
     assert!(said.err.ends_with("; choose another folder with --out\n"), "{}", said.err);
 }
 

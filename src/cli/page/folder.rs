@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use landplaster::file_name;
 use landplaster::work::{Disk, FileError, Files};
 
 use crate::cli::failure::Failure;
@@ -92,25 +93,15 @@ impl Files for Inside<'_> {
 /// A name that a file may be given, of what a browser calls it: it is no path, hides nothing, and is
 /// allowed on every common system.
 pub fn file_name(name: &str) -> Result<&str, Failure> {
-    let fault = |found: &str| {
-        let shown: String = name.chars().take(80).collect();
-        Failure::Input(format!(
-            "{shown:?}: found {found}, expected the name of a file such as \"field.geojson\"; rename it"
-        ))
-    };
-    let stem = name.split('.').next().unwrap_or_default().to_uppercase();
-    let device = ["CON", "PRN", "AUX", "NUL"].contains(&stem.as_str())
-        || (stem.len() == 4 && (stem.starts_with("COM") || stem.starts_with("LPT")));
-    if name.is_empty() || name.len() > 200 {
-        return Err(fault("no name, or one of over 200 bytes"));
+    match file_name::fault(name) {
+        None => Ok(name),
+        Some(why) => {
+            let shown: String = name.chars().take(80).collect();
+            Err(Failure::Input(format!(
+                "{shown:?}: found a name {why}, expected the name of a file such as \"field.geojson\"; rename it"
+            )))
+        }
     }
-    if name.starts_with('.') || name.ends_with(['.', ' ']) || device {
-        return Err(fault("a name that not every system can have"));
-    }
-    if name.chars().any(|letter| letter.is_control() || "/\\:*?\"<>|".contains(letter)) {
-        return Err(fault("signs of a path"));
-    }
-    Ok(name)
 }
 
 #[cfg(test)]

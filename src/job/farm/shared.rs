@@ -42,6 +42,8 @@ fn rebase_files(value: &mut Value, folder: &Path) {
 }
 
 fn from(folder: &Path, path: &str) -> String {
+    // One that makes no sense is told where the job is understood.
+    let path = super::super::path::of_text(path).unwrap_or_else(|_| path.into());
     shown(folder.join(path))
 }
 
