@@ -36,7 +36,7 @@ impl OpenFarm {
 
     /// What the farm and its fields are called.
     pub fn names(&self) -> Value {
-        let job = |file: &String| self.work.farm.jobs.iter().any(|job| shown(&job) == *file);
+        let job = |file: &String| self.work.farm.jobs.iter().any(|job| shown(job) == *file);
         let field = |(file, work): &(String, Result<landplaster::work::FieldWork, _>)| {
             let name = work.as_ref().map_or_else(|_| file.clone(), |work| work.name.clone());
             json!({ "file": file, "name": name, "has_file": job(file) })
@@ -47,12 +47,12 @@ impl OpenFarm {
 
     /// Its first field that is a job file.
     pub fn first_job(&self) -> Option<String> {
-        self.work.farm.jobs.first().map(|job| shown(&job))
+        self.work.farm.jobs.first().map(|job| shown(job))
     }
 
     /// A job of it by its file, as the farm names it.
     pub fn of(&self, file: &str) -> Result<OfFarm, Failure> {
-        let found = self.work.farm.jobs.iter().find(|job| shown(&job) == file);
+        let found = self.work.farm.jobs.iter().find(|job| shown(job) == file);
         let path = found.cloned().ok_or_else(|| {
             Failure::Input(format!(
                 "{file}: this field has no job file of its own that the page could change; landplaster start --farm --jobs writes one for each field"
@@ -131,7 +131,7 @@ impl OpenFarm {
             written.totals.failures().map(|(file, why)| format!("{file}: {why}")).collect();
         let kept = written.kept.iter().filter(|kept| **kept).count();
         Ok(json!({
-            "folder": shown(&out), "farm": shown(&written.folder),
+            "folder": shown(out), "farm": shown(&written.folder),
             "fields": written.kept.len(), "kept": kept, "failed": failed,
         }))
     }

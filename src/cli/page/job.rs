@@ -250,7 +250,7 @@ fn work_of(path: &Path, of_farm: Option<&OfFarm>, text: &str) -> Result<(Work, S
     let Some(OfFarm { farm, folder, path: named }) = of_farm else {
         return Ok((Work::of_file(path, text).map_err(Failure::input)?, text.to_owned()));
     };
-    let (file, name) = (shown(&path), work::stem(path));
+    let (file, name) = (shown(path), work::stem(path));
     let own = farm.job(named, &file, text, &name).map_err(Failure::input)?;
     let work = Work { job: own.job, file, name, folder: folder.clone(), also: Vec::new() };
     Ok((work, own.written))
