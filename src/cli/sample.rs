@@ -2,7 +2,8 @@
 
 use std::path::Path;
 
-use landplaster::field::{Boundary, KeepOut};
+use geo::MultiPolygon;
+use landplaster::field::Boundary;
 use landplaster::order::Money;
 use landplaster::report::sampling::{grids, sampling_summary, worth_text};
 use landplaster::report::start;
@@ -92,7 +93,8 @@ fn of_boundary(arguments: &Arguments) -> Result<Known, Failure> {
     let name = arguments.field_name.clone().unwrap_or_else(|| load::stem(&arguments.field));
     let name = arguments.name.clone().unwrap_or(name);
     let system = arguments.system();
-    let (gate, ground) = ground(arguments, None, &boundary, &keep_outs, system, &mut warnings)?;
+    let apart: Vec<_> = keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
+    let (gate, ground) = ground(arguments, None, &boundary, &apart, system, &mut warnings)?;
     let (prefix, taking) = (arguments.prefix.clone(), arguments.taking()?);
     let field =
         SampledField { name, system, boundary, keep_outs, ground, taken, gate, prefix, taking };
@@ -120,10 +122,13 @@ fn of_job(arguments: &Arguments) -> Result<Known, Failure> {
     let prepared = work.prepare(&Disk).map_err(Failure::input)?;
     let (settings, read) = (prepared.settings, prepared.field);
     let (boundary, keep_outs, mut warnings) = (read.boundary, read.keep_outs, read.warnings);
+    // Ground of a set rate takes none by its CEC either.
+    let set = read.set_areas.into_iter().map(|set| set.area);
+    let apart: Vec<_> = keep_outs.iter().map(|keep_out| keep_out.area.clone()).chain(set).collect();
     let system =
         if arguments.system() == System::Metric { System::Metric } else { settings.system };
     let (gate, ground) =
-        ground(arguments, settings.about.entrance, &boundary, &keep_outs, system, &mut warnings)?;
+        ground(arguments, settings.about.entrance, &boundary, &apart, system, &mut warnings)?;
     let taken = read.samples.iter().map(|sample| (sample.id.clone(), sample.position)).collect();
     let point = |sample: &landplaster::field::Sample| Point {
         easting: sample.position.x,
@@ -145,13 +150,13 @@ fn ground(
     arguments: &Arguments,
     entrance: Option<geo::Coord<f64>>,
     boundary: &Boundary,
-    keep_outs: &[KeepOut],
+    apart: &[MultiPolygon<f64>],
     system: System,
     warnings: &mut Vec<Warning>,
 ) -> Result<(Option<geo::Coord<f64>>, Ground), Failure> {
     let gate = arguments.gate(entrance, boundary)?;
     let avoid = avoided(&arguments.avoid, boundary, &Disk, warnings).map_err(Failure::input)?;
-    let ground = Ground::new(boundary, keep_outs, &avoid, arguments.edge()?, system);
+    let ground = Ground::new(boundary, apart, &avoid, arguments.edge()?, system);
     Ok((gate, ground.map_err(Failure::input)?))
 }
 

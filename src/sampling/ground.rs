@@ -3,7 +3,7 @@ use geo::{
 };
 
 use super::SamplingError;
-use crate::field::{Boundary, KeepOut, Nearby};
+use crate::field::{Boundary, Nearby};
 use crate::geometry::scanline::Crossings;
 use crate::geometry::{Feature, buffer};
 use crate::surface::Lattice;
@@ -26,20 +26,20 @@ pub(super) const NODES: f64 = 8000.0;
 
 impl Ground {
     /// The ground of a field: what is spread of it, and of that what is so far off its edges, its
-    /// keep-outs, its holes and the layers to avoid, each with its own distance.
+    /// keep-outs, its holes and the layers to avoid, each with its own distance. `apart` is what takes
+    /// no rate by its CEC, in the field's meters: it is not sampled.
     ///
     /// # Errors
     /// When nothing is left on which a sample may be taken.
     pub fn new(
         boundary: &Boundary,
-        keep_outs: &[KeepOut],
+        apart: &[MultiPolygon<f64>],
         avoid: &[Nearby],
         edge: Length,
         system: System,
     ) -> Result<Self, SamplingError> {
         let field = boundary.local();
-        let kept: Vec<_> =
-            keep_outs.iter().flat_map(|keep_out| keep_out.area.iter().cloned()).collect();
+        let kept: Vec<_> = apart.iter().flatten().cloned().collect();
         let spread =
             if kept.is_empty() { field.clone() } else { field.difference(&unary_union(&kept)) };
         let allowed = off(&spread, avoid, edge);
