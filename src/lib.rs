@@ -42,12 +42,15 @@ pub mod inspect;
 pub mod job;
 pub mod landing;
 pub mod order;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod path_text;
 pub mod plan;
 pub mod projection;
 pub mod read;
 pub mod reconcile;
 pub mod report;
+pub mod sampling;
 pub mod schema;
 
 pub mod soil;

@@ -5,12 +5,14 @@
 //! clean-up or prices and runs only what depends on them.
 
 mod amounts;
+mod area_by_cec;
 mod certainty;
 mod checked;
 mod clean_up;
 mod fit;
 mod layers;
 mod model;
+mod more_samples;
 mod near_water;
 mod node_odds;
 mod ordering;
@@ -28,10 +30,12 @@ mod zoned;
 
 use geo::Polygon;
 
+pub use area_by_cec::AreaByCec;
 pub use clean_up::{CleanedUp, TierChange};
 pub use fit::Fit;
 pub(crate) use layers::{DrawnLayer, access, layers};
 pub use model::{KrigingReport, SurfaceReport};
+pub use more_samples::MoreSamples;
 pub(crate) use printed_piles::{printed_tons, printed_zones};
 pub use second_look::SecondLook;
 pub use settings::{About, Heading, Method, Rows, Settings, SurfaceSettings, Unspread};
@@ -169,6 +173,8 @@ pub struct Plan {
     pub cleaned_up: Option<CleanedUp>,
     /// How sure the zones are; none for fewer than two samples.
     pub certainty: Option<Certainty>,
+    /// What more samples would bring; none where that cannot be told.
+    pub more_samples: Option<MoreSamples>,
     /// The piles in the field; none where nobody asked.
     pub stockpile: Option<Stockpile>,
     /// Samples that do not fit their neighbors.
@@ -195,6 +201,7 @@ impl Plan {
         let amounts = ZoneAmounts::new(surfaced, zoned, &settings);
         check(&amounts, &field.boundary)?;
         let certainty = certainty_of(surfaced, &amounts, coverage, &settings.tiers);
+        let more_samples = MoreSamples::new(surfaced, &settings.tiers, amounts.total.area);
         let soil = SoilReasons::new(field, &settings.sodic);
         let stockpile = stockpile(field, &settings, &amounts, coverage)?;
         let order = order_of(field, &settings, &amounts, stockpile.as_ref());
@@ -220,6 +227,7 @@ impl Plan {
             total,
             flat,
             certainty,
+            more_samples,
             stockpile,
             second_looks,
             order,
@@ -232,6 +240,14 @@ impl Plan {
     /// The zones of a tier.
     pub fn zones_of(&self, tier: TierIndex) -> impl Iterator<Item = &Zone> {
         self.zones.iter().filter(move |zone| zone.tier == tier)
+    }
+
+    /// How the machine drives where zones are made of its rows: the heading in radians clockwise from
+    /// true north, and the distance from pass to pass.
+    #[must_use]
+    pub fn pass_heading(&self) -> Option<(f64, Length)> {
+        let rows = self.settings.rows?;
+        Some((rows.passes(self.field.boundary.local()).heading, rows.swath))
     }
 
     /// The area that is not spread.

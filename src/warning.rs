@@ -259,6 +259,13 @@ pub enum Warning {
     MagnesiumShort {
         samples: Vec<String>,
     },
+    /// Dates that are not year-month-day were read in one order of day and month.
+    DatesRead {
+        place: String,
+        month_first: bool,
+        /// Whether a number over 12 shows the order.
+        is_shown: bool,
+    },
     // Layers.
     KeepOutCovered {
         called: String,
@@ -477,6 +484,7 @@ impl Warning {
             Self::KeepOutCovered { .. } => ("keep-out-covered", Know),
             Self::KeepOutWithoutArea { .. } => ("keep-out-without-area", Stop),
             Self::FeaturesSwapped { .. } => ("features-swapped", Stop),
+            Self::DatesRead { is_shown, .. } => ("dates-read", if *is_shown { Know } else { Look }),
             Self::KeepOutMissing { .. } => ("keep-out-missing", Stop),
             Self::FarmKeepOutElsewhere { .. } => ("farm-keep-out-elsewhere", Know),
             Self::SetRateMissing { .. } => ("set-rate-missing", Stop),

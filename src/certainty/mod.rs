@@ -16,7 +16,7 @@ mod zones;
 use std::collections::BTreeMap;
 
 pub use odds::{Odds, tier_odds};
-pub use tons::MassRange;
+pub use tons::{MassRange, tenth};
 pub use zones::ZoneCertainty;
 
 use crate::soil::{TierIndex, Tiers};

@@ -95,7 +95,8 @@ fn corrected(
 
 /// How many standard deviations above the mean a tenth of Student's distribution lies (M. Abramowitz,
 /// I. A. Stegun, *Handbook of Mathematical Functions*, 26.7.5, the first two terms).
-fn tenth(degrees_of_freedom: f64) -> f64 {
+#[must_use]
+pub fn tenth(degrees_of_freedom: f64) -> f64 {
     const NORMAL: f64 = 1.281_551_6;
     NORMAL + (NORMAL.powi(3) + NORMAL) / (4.0 * degrees_of_freedom)
 }

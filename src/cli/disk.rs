@@ -17,18 +17,25 @@ use super::failure::Failure;
 use super::lock::Lock;
 use super::saving;
 use super::standard_error::say;
+pub use content::Ours;
 use content::{Content, carry, stands};
 use settle::{aside, settle};
 
-/// Puts files into `folder/job`, in place of what an earlier run put there.
-pub fn replace(folder: &Path, job: &str, files: &[OutputFile]) -> Result<PathBuf, Failure> {
-    OutputFolder::open(folder)?.replace(job, files)
+/// Puts files into `folder/job`, in place of what an earlier run of the same command put there.
+pub fn replace(
+    folder: &Path,
+    job: &str,
+    files: &[OutputFile],
+    ours: Ours,
+) -> Result<PathBuf, Failure> {
+    OutputFolder { ours, ..OutputFolder::open(folder)? }.replace(job, files)
 }
 
 /// A folder of jobs' folders that no other run writes into meanwhile.
 #[derive(Debug)]
 pub struct OutputFolder {
     folder: PathBuf,
+    ours: Ours,
     _lock: Lock,
 }
 
@@ -37,14 +44,14 @@ impl OutputFolder {
     pub fn open(folder: &Path) -> Result<Self, Failure> {
         saving::folder(folder)?;
         let lock = Lock::of_folder(folder)?;
-        Ok(Self { folder: folder.to_owned(), _lock: lock })
+        Ok(Self { folder: folder.to_owned(), ours: Ours::PLAN, _lock: lock })
     }
 
     /// A job's folder, with whatever a killed run left of a replacement cleared away.
     pub fn settled(&self, job: &str) -> Result<PathBuf, Failure> {
         let (fresh, target) = self.places(job);
         judge::is_folder(&target)?;
-        settle(&fresh, &target)?;
+        settle(&fresh, &target, self.ours)?;
         Ok(target)
     }
 
@@ -60,19 +67,19 @@ impl OutputFolder {
         let (fresh, _) = self.places(job);
         let put = fill(&fresh, files)
             .map_err(|error| fault(&target, &error))
-            .and_then(|()| move_over(&target, &fresh))
+            .and_then(|()| move_over(&target, &fresh, self.ours))
             .and_then(|()| {
-                let swapped = flush(&fresh).and_then(|()| swap(&fresh, &target));
+                let swapped = flush(&fresh, self.ours).and_then(|()| swap(&fresh, &target));
                 swapped.map_err(|error| fault(&target, &error))
             });
         if let Err(failure) = put {
             // Where even this fails, the next run does it; the first failure says more.
-            let _ = settle(&fresh, &target);
+            let _ = settle(&fresh, &target, self.ours);
             return Err(failure);
         }
         // From here on the new files stand, whatever happens.
         let _ = change::flush_folder(&self.folder);
-        if let Err(failure) = settle(&fresh, &target) {
+        if let Err(failure) = settle(&fresh, &target, self.ours) {
             say(format_args!("warning: {failure}"));
         }
         Ok(target)
@@ -101,11 +108,11 @@ fn fill(fresh: &Path, files: &[OutputFile]) -> io::Result<()> {
 }
 
 /// Moves what is the user's own from the old folder into the fresh one, if that may take its place.
-fn move_over(target: &Path, fresh: &Path) -> Result<(), Failure> {
+fn move_over(target: &Path, fresh: &Path, ours: Ours) -> Result<(), Failure> {
     if !stands(target) {
         return Ok(());
     }
-    let content = Content::of(target).map_err(|error| fault(target, &error))?;
+    let content = Content::of(target, ours).map_err(|error| fault(target, &error))?;
     judge::is_replaceable(target, fresh, &content)?;
     judge::is_let_go(target, &content)?;
     for path in &content.own {
@@ -121,8 +128,8 @@ fn move_over(target: &Path, fresh: &Path) -> Result<(), Failure> {
 }
 
 /// Waits until the disk has the names of what is in the fresh folder.
-fn flush(fresh: &Path) -> io::Result<()> {
-    for inner in Content::of(fresh)?.folders {
+fn flush(fresh: &Path, ours: Ours) -> io::Result<()> {
+    for inner in Content::of(fresh, ours)?.folders {
         change::flush_folder(&fresh.join(inner))?;
     }
     change::flush_folder(fresh)

@@ -12,6 +12,8 @@ mod inspect;
 mod land;
 mod load;
 mod lock;
+#[cfg(feature = "page")]
+mod page;
 mod pans;
 mod pile;
 mod plan;
@@ -22,6 +24,8 @@ mod reconcile_folders;
 mod reconcile_json;
 mod reconcile_log;
 mod reconcile_record;
+mod sample;
+mod sample_arguments;
 mod saving;
 mod spreader;
 mod standard_error;
@@ -53,8 +57,13 @@ struct Line {
 enum Command {
     /// Write a commented job, farm or machine file to start from
     Start(start::Arguments),
+    /// Say where to sample a field, before its soil test or after it, and what samples are worth
+    Sample(sample_arguments::Arguments),
     /// Plan a field: rate zones, acres and tons
     Plan(plan_arguments::Arguments),
+    /// Plan on a page of the browser: breaks, samples, keep-outs and the pile by mouse, keys or thumb
+    #[cfg(feature = "page")]
+    Page(page::Arguments),
     /// Look into zones or task data before going to the field: what a controller would see
     Inspect(inspect::Arguments),
     /// Place the pile that a spreader truck fills from, or check a place for it
@@ -100,7 +109,10 @@ fn typed() -> impl Iterator<Item = OsString> {
 fn done(command: Command) -> Result<ExitCode, Failure> {
     match command {
         Command::Start(arguments) => start::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::Sample(arguments) => sample::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
+        #[cfg(feature = "page")]
+        Command::Page(arguments) => page::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Pile(arguments) => pile::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Land(arguments) => land::run(&arguments).map(|()| ExitCode::SUCCESS),

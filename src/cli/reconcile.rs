@@ -56,6 +56,12 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
             .map_err(Failure::input)?;
     warnings.extend(more.iter().map(|warning| sentence(warning, usual)));
     warnings.extend(reconcile_checks::of_others(&arguments.tickets, &tickets, &names)?);
+    if arguments.left.is_empty() {
+        warnings.push(
+            "all that was delivered counts as spread, for nothing is said to be left: give what is with --left"
+                .to_owned(),
+        );
+    }
     let left = left(&arguments.left, &names)?;
     let machine = arguments.machine.as_deref().map(machine).transpose()?;
     let swath = machine.as_ref().map(|machine| machine.swath);

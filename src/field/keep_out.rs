@@ -47,7 +47,10 @@ pub enum KeepOutError {
 
 /// The parts of a field near the features of each layer, in the layers' order, and warnings of
 /// layers that have no part in the field. Where two layers meet, the earlier has the ground.
-pub(super) fn keep_outs(
+///
+/// # Errors
+/// When a feature has no place on Earth, or nothing of the field is left.
+pub fn keep_outs(
     boundary: &Boundary,
     layers: Vec<KeepOutLayer>,
 ) -> Result<(Vec<KeepOut>, Vec<Warning>), KeepOutError> {

@@ -27,7 +27,7 @@ pub use boundary::Boundary;
 pub use error::{BoundaryError, Contradiction, RingPlace, SampleError};
 pub use exclude::{ExcludeError, Exclusion, exclude};
 pub use holes::{HOLE, Hole};
-pub use keep_out::{KeepOut, KeepOutError};
+pub use keep_out::{KeepOut, KeepOutError, keep_outs};
 pub use keep_out_layer::KeepOutLayer;
 pub use outline::{FieldOfSample, FieldOutline, belongs};
 pub use outside::MOST_REACH;

@@ -47,7 +47,11 @@ impl Nearby {
     /// Up to this distance from the field features are known: a mile, the longest setback.
     pub const KNOWN: Length = Length::feet(5280.0);
 
-    pub(super) fn new(layer: &KeepOutLayer, boundary: &Boundary) -> Result<Self, KeepOutError> {
+    /// A layer near a field.
+    ///
+    /// # Errors
+    /// When a feature has no place on Earth.
+    pub fn new(layer: &KeepOutLayer, boundary: &Boundary) -> Result<Self, KeepOutError> {
         Ok(Self {
             called: layer.called.clone(),
             why: layer.why.clone(),

@@ -66,17 +66,23 @@ impl Changes {
         if self.swath.is_some() {
             job.swath = self.swath;
         }
-        job.keep_out.extend(self.keep_out.iter().map(|KeepOutText { file, distance }| {
-            let why = file.file_stem().unwrap_or_default().to_string_lossy();
-            KeepOutEntry {
-                file: here.join(file),
-                distance: *distance,
-                why: why.replace(['_', '-'], " "),
-                crs: None,
-                layer: None,
-                field: None,
-            }
-        }));
+        job.keep_out.extend(self.keep_out.iter().map(|text| text.entry(here)));
+    }
+}
+
+impl KeepOutText {
+    /// What it says as a job would; `here` leads to where its file is named from.
+    #[must_use]
+    pub fn entry(&self, here: &Path) -> KeepOutEntry {
+        let why = self.file.file_stem().unwrap_or_default().to_string_lossy();
+        KeepOutEntry {
+            file: here.join(&self.file),
+            distance: self.distance,
+            why: why.replace(['_', '-'], " "),
+            crs: None,
+            layer: None,
+            field: None,
+        }
     }
 }
 

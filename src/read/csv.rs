@@ -97,6 +97,10 @@ fn delimiter(name: &str, text: &str) -> u8 {
     let outside: String = first.split('"').step_by(2).collect();
     let count = |delimiter: u8| outside.bytes().filter(|byte| *byte == delimiter).count();
     let usual = |delimiter: u8| {
+        // One cell a row makes no header.
+        if !text.as_bytes().contains(&delimiter) {
+            return 0;
+        }
         let rows = records(text, delimiter).take(60).map_while(Result::ok);
         rows.map(|record| layout::score(&row(name.to_owned(), &record), &[])).max().unwrap_or(0)
     };

@@ -81,7 +81,9 @@ const OTHER_UNITS: &[&str] = &["ppm", "mg", "ug", "lb", "lbs", "ac", "acre"];
 
 /// Whether a header is that of a CEC column, whatever its unit.
 pub(super) fn is_cec(header: &str) -> bool {
-    if header.contains('%') {
+    // Every way to write it has a c and an e; most cells have not.
+    let has = |letter: [char; 2]| header.contains(letter);
+    if header.contains('%') || !has(['c', 'C']) || !has(['e', 'E']) {
         return false;
     }
     let known = |word: &String| {

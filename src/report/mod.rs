@@ -18,6 +18,7 @@ mod page;
 mod pan_sheet;
 mod pile_sheet;
 mod png;
+pub mod sampling;
 mod setup_sheet;
 pub mod start;
 pub mod summary;
@@ -32,11 +33,14 @@ pub use farm_sheet::farm_sheet;
 pub use field_sheet::{BesidePlan, InputFile, field_sheet};
 pub use inspection::inspection;
 pub(crate) use map::Grounds;
-pub use map::{landed_svg, map_svg};
+pub use map::{
+    DrawnSurface, LegendEntry, MapLayer, PlanningMap, landed_svg, map_svg, sampling_map,
+};
 pub use pan_sheet::{comparison_sheet, pan_sheet, pan_table, swath_table};
 pub(crate) use pile_sheet::size;
 pub use pile_sheet::{pile_sheet, pile_summary};
 pub use png::png;
+pub use sampling::{sampling_sheet, worth_picture, worth_table};
 pub use setup_sheet::{ConstantState, Setup, setup_sheet, setup_table};
 pub use table::Table;
 pub(crate) use text::{legible, short_rate};

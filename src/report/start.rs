@@ -181,8 +181,9 @@ fn layers(text: &mut String, seen: &FolderContents) {
     }
 }
 
-/// What a file holds.
-fn told(look: &FileLook) -> String {
+/// What a file holds, in words.
+#[must_use]
+pub fn told(look: &FileLook) -> String {
     let mut parts = Vec::new();
     match look.fields.as_slice() {
         [] => {}

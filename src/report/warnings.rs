@@ -234,6 +234,15 @@ pub fn sentence(warning: &Warning, system: System) -> String {
             "CEC is under 10 meq/100 g (common practice, no source) and magnesium is short, 3 % of Ca + Mg + K or less, or less than K (Michigan State University Extension), at {}: gypsum drives magnesium out; ask the adviser about magnesium first",
             named(samples),
         ),
+        W::DatesRead { place, month_first, is_shown } => {
+            let order = if *month_first { "month/day/year" } else { "day/month/year" };
+            let doubt = if *is_shown {
+                ""
+            } else {
+                "; no date shows which number is the day: check one against its ticket, or write 2026-04-14"
+            };
+            format!("{place}: dates are read as {order}{doubt}")
+        }
         W::KeepOutCovered { called, distance } => {
             format!("{called}: all of it within {distance} is kept out already")
         }

@@ -78,7 +78,7 @@ impl Covariance {
 
     /// Between two different samples a distance apart.
     fn over(&self, distance: f64) -> f64 {
-        self.variogram.partial_sill * self.variogram.likeness(distance)
+        self.variogram.covariance(distance)
     }
 
     /// How a weighted mean of samples varies, alone and with a new sample at its place.

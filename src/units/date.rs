@@ -33,8 +33,14 @@ impl Date {
             let digits = part.len() == count && part.bytes().all(|b| b.is_ascii_digit());
             digits.then(|| part.parse::<u32>().ok()).flatten()
         };
-        let (year, month, day) = (number(year, 4)?, number(month, 2)?, number(day, 2)?);
-        let leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
+        Self::of(number(year, 4)?, number(month, 2)?, number(day, 2)?)
+    }
+
+    /// A day by its numbers; none where there is no such day.
+    #[must_use]
+    pub fn of(year: u32, month: u32, day: u32) -> Option<Self> {
+        let leap =
+            year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400));
         let days = match month {
             2 => 28 + u32::from(leap),
             4 | 6 | 9 | 11 => 30,

@@ -138,6 +138,28 @@ impl Work {
         Ok(Prepared { field, settings, extras, landing })
     }
 
+    /// The same job with other settings, ready without reading a file again. It must name the same files
+    /// for the field, spreader and tests as the one that `before` was made of, and read them alike.
+    ///
+    /// # Errors
+    /// When a setting is at fault.
+    pub fn again(&self, before: &Prepared) -> Result<Prepared, WorkError> {
+        let Self { job, file, name, .. } = self;
+        let mut settings = job.settings(file, name, before.extras.sheet.machine.as_ref())?;
+        let tests = before.settings.order.as_ref().and_then(|order| order.variation.weigh_tests);
+        if let Some(order) = &mut settings.order {
+            order.variation.weigh_tests = tests;
+        }
+        let told = before.settings.warnings.iter();
+        settings.warnings.extend(
+            told.filter(|warning| matches!(warning, Warning::WeighTestsFew { .. })).cloned(),
+        );
+        job.check_entrance(file, &before.field.boundary)?;
+        let task_data = job.task_data(file, name)?;
+        let extras = Extras { task_data, ..before.extras.clone() };
+        Ok(Prepared { field: before.field.clone(), settings, extras, landing: job.landing(file)? })
+    }
+
     /// Reads and plans the job, and makes what is written of it.
     ///
     /// # Errors

@@ -14,6 +14,7 @@ mod in_two_fields;
 mod inputs;
 mod job;
 mod layers;
+mod sampling;
 mod start;
 mod task_data;
 
@@ -24,5 +25,6 @@ pub use files::{Files, Memory, name, source, stem, text};
 pub use in_two_fields::InTwoFields;
 pub use inputs::{Inputs, unchanged};
 pub use job::{OnRequest, Prepared, Work};
+pub use sampling::{FieldToSample, SamplingFiles, avoided};
 pub use start::{look, readable};
 pub use task_data::{task_data, task_files};

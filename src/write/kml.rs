@@ -17,9 +17,9 @@ use crate::units::{Area, Mass, Quantity, System};
 use near::Near;
 
 /// What KML 2.2 calls itself.
-const NAMESPACE: &str = "http://www.opengis.net/kml/2.2";
+pub(super) const NAMESPACE: &str = "http://www.opengis.net/kml/2.2";
 
-type Xml = Writer<Vec<u8>>;
+pub(super) type Xml = Writer<Vec<u8>>;
 
 /// The zones, colored as on the map, what is not spread, the layers of the job and the piles.
 pub fn files(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
@@ -127,7 +127,7 @@ fn ring(xml: &mut Xml, kind: &str, line: &LineString<f64>) -> io::Result<()> {
     })
 }
 
-fn inside(
+pub(super) fn inside(
     xml: &mut Xml,
     name: &str,
     attributes: &[(&str, &str)],
@@ -138,7 +138,7 @@ fn inside(
     Ok(())
 }
 
-fn text(xml: &mut Xml, name: &str, text: &str) -> io::Result<()> {
+pub(super) fn text(xml: &mut Xml, name: &str, text: &str) -> io::Result<()> {
     xml.create_element(name).write_text_content(BytesText::new(&legible(text)))?;
     Ok(())
 }

@@ -15,6 +15,7 @@ mod names;
 mod order_csv;
 mod order_json;
 mod piles;
+mod sampling;
 mod shapefile;
 mod soil_json;
 pub mod taskdata;
@@ -26,6 +27,7 @@ pub use landed_svg::file as landed_picture;
 pub use landed_tif::file as landed_tif;
 pub use landing_json::{landing as landing_totals, logged as logged_totals};
 pub use piles::{PILE_FILES, pile_files, pile_totals};
+pub use sampling::{LABORATORY, has_results, is_of_sampling, sampling_files, worth_files};
 
 use crate::farm::FarmTotals;
 use crate::plan::Plan;
@@ -166,6 +168,12 @@ pub fn output(plan: &Plan, extras: &Extras) -> Result<Output, FormatError> {
 pub fn farm_files(totals: &FarmTotals) -> Result<Vec<OutputFile>, FormatError> {
     let sheet = page("farm.html", report::farm_sheet(totals))?;
     Ok(vec![farm_json::file(totals)?, farm_csv::file(totals)?, sheet])
+}
+
+/// The content of `totals.json` but for task data and what lands.
+#[must_use]
+pub fn plan_totals(plan: &Plan) -> Totals {
+    totals_json::totals(plan, None)
 }
 
 fn map(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {

@@ -50,12 +50,12 @@ pub fn pile_files(plan: &Plan) -> Vec<OutputFile> {
     ]
 }
 
-fn feature(geometry: GeometryValue, properties: &Value) -> Feature {
+pub(super) fn feature(geometry: GeometryValue, properties: &Value) -> Feature {
     let properties: Option<JsonObject> = properties.as_object().cloned();
     Feature { geometry: Some(Geometry::new(geometry)), properties, ..Feature::default() }
 }
 
-fn collection(features: Vec<Feature>) -> String {
+pub(super) fn collection(features: Vec<Feature>) -> String {
     let collection = FeatureCollection { features, bbox: None, foreign_members: None };
     GeoJson::from(collection).to_string() + "\n"
 }

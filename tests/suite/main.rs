@@ -50,6 +50,10 @@ mod many_fields;
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
+#[cfg(all(unix, feature = "page", feature = "proj"))]
+mod page;
+#[cfg(all(unix, feature = "page", feature = "proj"))]
+mod page_client;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod piles;
 mod planned;
@@ -61,6 +65,8 @@ mod reconcile_faults;
 mod reference;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod reference_page;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod sampling;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod schemas;
 mod set_rate;

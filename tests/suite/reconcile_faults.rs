@@ -165,8 +165,8 @@ fn tickets_that_cannot_be() {
             "tickets.csv, row 2, column \"tons\": found \"44120\", expected at most 60 tons a ticket, more than any road truck carries; check the number and the unit in the header",
         ),
         (
-            "date,field,lb\n2026-04-14,job,\"44,120\"\n",
-            "tickets.csv, row 2, column \"lb\": found \"44,120\", expected a number without thousands separators",
+            "date,field,lb\n2026-04-14,job,\"44,12\"\n",
+            "tickets.csv, row 2, column \"lb\": found \"44,12\", expected a number such as 47580 or 47,580",
         ),
         (
             "date,field,tons\n1926-04-14,job,22\n",

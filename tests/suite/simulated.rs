@@ -15,10 +15,14 @@ mod coverage;
 mod ground;
 #[path = "../../benches/simulated/right.rs"]
 mod right;
+#[expect(dead_code, reason = "twenty more samples are judged on the whole table")]
+#[path = "../../benches/simulated/worth.rs"]
+mod worth;
 
 use coverage::coverage;
 use ground::{Form, Ground, Kind, Make};
 use right::right;
+use worth::promised;
 
 /// Of 60 fields, 80 % plus or minus three standard errors of `sqrt(0.8 * 0.2 / 60)`, 5.2 %, and five
 /// for what the method may be off.
@@ -49,5 +53,19 @@ fn islands_that_join_cost_no_ground_its_right_tier() {
         // A thousandth is what a field or two of the 40 turn by.
         assert!(found.after > found.before - 0.001, "{found:?}");
         assert!(found.after > found.bound - 0.02, "{found:?}");
+    }
+}
+
+/// Of 30 fields, what samples promise before they are taken is within 3 points of what comes, and two
+/// for so few fields.
+#[test]
+fn what_samples_promise_comes() {
+    let kind = Kind { form: Form::Exponential, range: 300.0, nugget: 0.25, make: Make::Normal };
+    let ground = Ground::new(kind);
+    for samples in [25, 81] {
+        let found = promised(&ground, samples, 30);
+        println!("{samples}: {found:?}");
+        assert!((found.before.right - found.kriging.right).abs() < 0.05, "{found:?}");
+        assert!((found.before.tons / found.kriging.tons - 1.0).abs() < 0.15, "{found:?}");
     }
 }

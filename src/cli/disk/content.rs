@@ -4,9 +4,24 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use landplaster::write::{is_our_folder, is_ours};
+use landplaster::write::{is_of_sampling, is_our_folder, is_ours};
 
 use super::change;
+
+/// By what names a command knows its own files, and folders that it puts files into. What another
+/// command wrote is the user's to it.
+#[derive(Clone, Copy, Debug)]
+pub struct Ours {
+    file: fn(&str) -> bool,
+    folder: fn(&str) -> bool,
+}
+
+impl Ours {
+    /// Those of a plan or a farm.
+    pub const PLAN: Self = Self { file: is_ours, folder: is_our_folder };
+    /// Those of a sampling plan.
+    pub const SAMPLING: Self = Self { file: is_of_sampling, folder: |_| false };
+}
 
 /// A folder's content by paths from the folder, in order.
 #[derive(Debug, Default)]
@@ -22,13 +37,13 @@ pub struct Content {
 
 impl Content {
     /// Of a folder; of none, nothing.
-    pub fn of(folder: &Path) -> io::Result<Self> {
+    pub fn of(folder: &Path, ours: Ours) -> io::Result<Self> {
         let mut content = Self::default();
-        content.look(folder, Path::new(""))?;
+        content.look(folder, Path::new(""), ours)?;
         Ok(content)
     }
 
-    fn look(&mut self, folder: &Path, inside: &Path) -> io::Result<()> {
+    fn look(&mut self, folder: &Path, inside: &Path, ours: Ours) -> io::Result<()> {
         let entries = match fs::read_dir(folder.join(inside)) {
             Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(()),
             entries => entries?,
@@ -37,10 +52,10 @@ impl Content {
         entries.sort_by_key(fs::DirEntry::file_name);
         for entry in entries {
             let (path, kind) = (inside.join(entry.file_name()), entry.file_type()?);
-            if kind.is_dir() && is_our_folder(&named(&path)) {
-                self.look(folder, &path)?;
+            if kind.is_dir() && (ours.folder)(&named(&path)) {
+                self.look(folder, &path, ours)?;
                 self.folders.push(path);
-            } else if kind.is_file() && is_ours(&named(&path)) {
+            } else if kind.is_file() && (ours.file)(&named(&path)) {
                 self.ours.push(path);
             } else {
                 self.own.push(path);
@@ -56,11 +71,11 @@ fn named(path: &Path) -> String {
 }
 
 /// Removes a folder with this program's files; one that holds anything else stays, with that.
-pub fn clear(folder: &Path) -> io::Result<()> {
+pub fn clear(folder: &Path, ours: Ours) -> io::Result<()> {
     if !stands(folder) {
         return Ok(());
     }
-    let content = Content::of(folder)?;
+    let content = Content::of(folder, ours)?;
     for file in &content.ours {
         change::remove_file(&folder.join(file))?;
     }

@@ -4,7 +4,7 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use super::change;
-use super::content::{Content, carry, clear, stands};
+use super::content::{Content, Ours, carry, clear, stands};
 use super::{Failure, fault, judge};
 use crate::cli::standard_error::say;
 use landplaster::path_text::shown;
@@ -12,7 +12,7 @@ use landplaster::path_text::shown;
 /// Leaves nothing beside the target, and in it what is the user's: what the fresh folder, or the one
 /// set aside, has of it goes back there. The rest of them is no longer needed, whether it is new and
 /// unfinished or old.
-pub fn settle(fresh: &Path, target: &Path) -> Result<(), Failure> {
+pub fn settle(fresh: &Path, target: &Path, ours: Ours) -> Result<(), Failure> {
     let aside = aside(fresh);
     for left in [&aside, fresh] {
         judge::is_folder(left)?;
@@ -21,7 +21,7 @@ pub fn settle(fresh: &Path, target: &Path) -> Result<(), Failure> {
         change::rename(&aside, target).map_err(|error| fault(target, &error))?;
     }
     for left in [&aside, fresh] {
-        give_back(left, target).and_then(|()| clear(left)).map_err(|error| {
+        give_back(left, target, ours).and_then(|()| clear(left, ours)).map_err(|error| {
             let left = shown(left);
             Failure::Write(format!(
                 "{left}: is left of an earlier run and cannot be cleared away ({error}); remove it once nothing of yours is in it"
@@ -36,8 +36,8 @@ pub fn aside(fresh: &Path) -> PathBuf {
     fresh.with_extension("old")
 }
 
-fn give_back(left: &Path, target: &Path) -> io::Result<()> {
-    for path in Content::of(left)?.own {
+fn give_back(left: &Path, target: &Path, ours: Ours) -> io::Result<()> {
+    for path in Content::of(left, ours)?.own {
         if !stands(&target.join(&path)) {
             carry(&path, left, target)?;
             continue;

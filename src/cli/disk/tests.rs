@@ -5,6 +5,7 @@ use std::os::unix::fs::{MetadataExt, chown, symlink};
 
 use tempfile::TempDir;
 
+use super::Ours;
 use super::change::{End, counted};
 use super::*;
 
@@ -221,7 +222,9 @@ fn refused(make: impl Fn(&Path), away: &str, told: &str) {
     make(folder.path());
     let before = tree(folder.path());
     let new = of(&[("totals.csv", "new"), ("TASKDATA/TASKDATA.XML", "new")]);
-    let replace = || replace(folder.path(), "job", &files(&new)).map_err(|error| error.to_string());
+    let replace = || {
+        replace(folder.path(), "job", &files(&new), Ours::PLAN).map_err(|error| error.to_string())
+    };
     for _ in 0..2 {
         let said = replace().unwrap_err();
         let place = folder.path().join(away).display().to_string();

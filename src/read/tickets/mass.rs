@@ -55,6 +55,11 @@ fn unit(header: &str) -> Option<&'static Unit> {
     words.find_map(|word| Mass::UNITS.iter().find(|unit| unit.is_spelled(word)))
 }
 
+/// Whether a unit is one of the United States: short tons, pounds.
+pub(super) fn is_us(unit: &Unit) -> bool {
+    ["tons", "lb"].iter().any(|us| unit.is_spelled(us))
+}
+
 fn is_net(header: &str) -> bool {
     words(header).any(|word| word.eq_ignore_ascii_case("net"))
 }
@@ -82,16 +87,40 @@ pub(super) fn one_decimal_mark(table: &Table, column: usize) -> Result<(), ReadE
 /// The mass of a load.
 pub(super) fn of(table: &Table, row: &Row, column: usize, unit: &Unit) -> Result<Mass, ReadError> {
     let cell = row.cell(column);
+    let thousands = (!table.decimal_comma).then(|| without_thousands(cell)).flatten();
+    if let Some(value) = thousands {
+        return sound(table, row, column, Mass::from_si(value * unit.si));
+    }
     let divided = cell.contains(|c: char| matches!(c, ',' | '\'') || c.is_whitespace())
         && cell.chars().all(|c| c.is_ascii_digit() || c.is_whitespace() || ",.'".contains(c));
     let value = number(table, row, column);
     let value = if divided {
-        value.map_err(|_| bad(table, row, column, "a number without thousands separators"))?
+        value.map_err(|_| bad(table, row, column, "a number such as 47580 or 47,580"))?
     } else {
         value?
     };
     let mass = value.filter(|value| *value > 0.0).map(|value| Mass::from_si(value * unit.si));
     let mass = mass.ok_or_else(|| bad(table, row, column, "a number above 0"))?;
+    sound(table, row, column, mass)
+}
+
+/// A number with commas between thousands, such as `47,580`.
+fn without_thousands(cell: &str) -> Option<f64> {
+    let (whole, rest) = cell.split_once('.').unwrap_or((cell, "0"));
+    let groups: Vec<&str> = whole.split(',').collect();
+    let [first, others @ ..] = groups.as_slice() else { return None };
+    let digits = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
+    let grouped = !others.is_empty()
+        && (1..=3).contains(&first.len())
+        && others.iter().all(|group| group.len() == 3);
+    let plain = grouped && digits(rest) && groups.iter().all(|group| digits(group));
+    plain.then(|| cell.replace(',', "").parse().ok()).flatten()
+}
+
+fn sound(table: &Table, row: &Row, column: usize, mass: Mass) -> Result<Mass, ReadError> {
+    if mass <= Mass::ZERO {
+        return Err(bad(table, row, column, "a number above 0"));
+    }
     if mass.as_tons() > MOST {
         let expected = "at most 60 tons a ticket, more than any road truck carries; check the number and the unit in the header";
         return Err(bad(table, row, column, expected));

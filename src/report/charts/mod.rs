@@ -7,6 +7,8 @@ mod cv;
 mod pattern;
 #[cfg(test)]
 mod tests;
+mod worth;
 
 pub use cv::cv_against_swath;
 pub use pattern::{side_by_side, single_pass, single_pass_inset};
+pub use worth::worth_chart;

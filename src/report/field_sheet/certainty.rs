@@ -1,5 +1,5 @@
 use super::CutList;
-use crate::plan::Plan;
+use crate::plan::{MoreSamples, Plan};
 use crate::report::ReportError;
 use crate::report::map::{certainty_map, shares};
 use crate::report::text::shortened;
@@ -14,6 +14,8 @@ pub struct CertaintyPart {
     pub map: String,
     pub bands: Vec<CertaintyBand>,
     pub tons: String,
+    /// What more samples would bring, where it is worth a line.
+    pub more_samples: Option<String>,
 }
 
 /// A band of probabilities and its part of the field.
@@ -44,7 +46,20 @@ pub fn certainty_part(plan: &Plan) -> Result<Option<CertaintyPart>, ReportError>
     });
     let tons =
         tons_if_certain(certainty.tons.low, certainty.tons.high, plan.total.printed_mass, system);
-    Ok(Some(CertaintyPart { map, bands: bands.collect(), tons }))
+    let more_samples = more_samples(plan);
+    Ok(Some(CertaintyPart { map, bands: bands.collect(), tons, more_samples }))
+}
+
+/// Whether the soil test was enough, where ten more samples would put a hundredth of the tons right.
+fn more_samples(plan: &Plan) -> Option<String> {
+    let more = plan.more_samples.filter(|more| more.matter(plan.total.mass))?;
+    let system = plan.settings.system;
+    Some(format!(
+        "Was this soil test enough? {} more samples, where they pay most, would put about {} of the {} right that lie on ground that calls for another rate (landplaster sample, --add {0}).",
+        MoreSamples::COUNT,
+        (more.now - more.then).show(system, 1),
+        more.now.show(system, 1),
+    ))
 }
 
 /// The samples that deserve a second look.

@@ -49,6 +49,13 @@ impl Variogram {
         self.nugget + self.partial_sill * (1.0 - self.likeness(distance))
     }
 
+    /// The covariance of two different samples a distance in meters apart, in their unit squared: the
+    /// sill less the semivariance.
+    #[must_use]
+    pub fn covariance(&self, distance: f64) -> f64 {
+        self.partial_sill * self.likeness(distance)
+    }
+
     /// The correlation of what is not nugget, over a distance in meters.
     #[inline]
     pub(super) fn likeness(&self, distance: f64) -> f64 {

@@ -5,4 +5,5 @@ mod buffer;
 mod geodesy;
 mod idw;
 mod kriging;
+mod sampling;
 mod spreader;
