@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use landplaster::file_name::fault as file_name_fault;
+use landplaster::path_text::shown;
 use landplaster::work::{Disk, FileError, Files};
 
 use crate::cli::failure::Failure;
@@ -30,8 +32,8 @@ impl OpenedFolder {
         let typed = if folder == Path::new(".") { Path::new("") } else { folder };
         let place = if typed.as_os_str().is_empty() { Path::new(".") } else { typed };
         let real = fs::canonicalize(place).map_err(|error| {
-            let shown = place.display();
-            Failure::Input(format!("{shown}: cannot be opened ({error}); check the path"))
+            let place = shown(place);
+            Failure::Input(format!("{place}: cannot be opened ({error}); check the path"))
         })?;
         Ok(Self { shown: typed.to_owned(), real })
     }
@@ -98,17 +100,14 @@ pub fn file_name(name: &str) -> Result<&str, Failure> {
             "{shown:?}: found {found}, expected the name of a file such as \"field.geojson\"; rename it"
         ))
     };
-    let stem = name.split('.').next().unwrap_or_default().to_uppercase();
-    let device = ["CON", "PRN", "AUX", "NUL"].contains(&stem.as_str())
-        || (stem.len() == 4 && (stem.starts_with("COM") || stem.starts_with("LPT")));
     if name.is_empty() || name.len() > 200 {
         return Err(fault("no name, or one of over 200 bytes"));
     }
-    if name.starts_with('.') || name.ends_with(['.', ' ']) || device {
-        return Err(fault("a name that not every system can have"));
-    }
     if name.chars().any(|letter| letter.is_control() || "/\\:*?\"<>|".contains(letter)) {
         return Err(fault("signs of a path"));
+    }
+    if file_name_fault(name).is_some() {
+        return Err(fault("a name that not every system can have"));
     }
     Ok(name)
 }
