@@ -1,31 +1,24 @@
 //! Started from the Explorer of Windows: in a console of its own, which goes when the program ends.
 
+use std::ffi::OsString;
 use std::io::{self, BufRead};
-use std::process::ExitCode;
 
-use clap::CommandFactory;
-
-use super::failure::Failure;
-use super::{Line, standard_output};
+use super::standard_error::say;
 
 /// Whether nothing was typed: the program has no arguments, and its console nobody else in it.
 pub fn is_one() -> bool {
-    std::env::args_os().len() < 2 && has_own_console()
+    cfg!(feature = "page") && std::env::args_os().len() < 2 && has_own_console()
 }
 
-/// Says how to go on, and waits, so that it can be read.
-pub fn run() -> Result<ExitCode, Failure> {
-    let help = Line::command().render_help();
-    standard_output::text(&format!(
-        "{help}\n\
-        landplaster works from a command window. To open one, go to the folder with your files in the\n\
-        Explorer, type cmd in the address bar and press Enter. There type\n\
-        \n    landplaster plan\n\n\
-        and it says what it sees in the folder and what to type next.\n\n\
-        Press Enter to close this window.\n"
-    ))?;
+/// What is done then: the planning page is opened, of the folder that the program is in.
+pub fn line() -> Vec<OsString> {
+    ["landplaster", "page"].map(OsString::from).to_vec()
+}
+
+/// Waits, so that what was said last can be read before its window goes.
+pub fn wait() {
+    say("Press Enter to close this window.");
     let _ = io::stdin().lock().read_line(&mut String::new());
-    Ok(ExitCode::SUCCESS)
 }
 
 #[cfg(windows)]

@@ -85,25 +85,25 @@ enum Command {
 /// written, what was inspected has a problem with its format, or the program itself is at fault.
 pub fn run() -> ExitCode {
     guard::note_panics();
-    let work = || {
-        if double_click::is_one() {
-            double_click::run()
-        } else {
-            done(Line::parse_from(typed()).command)
-        }
-    };
-    guard::guarded(work).unwrap_or_else(|failure| {
+    let is_double_click = double_click::is_one();
+    let line = if is_double_click { double_click::line() } else { typed() };
+    let work = || done(Line::parse_from(line).command);
+    let code = guard::guarded(work).unwrap_or_else(|failure| {
         standard_error::say(format_args!("error: {failure}"));
         failure.code()
-    })
+    });
+    if is_double_click {
+        double_click::wait();
+    }
+    code
 }
 
 /// What was typed. On Windows a program finds the files that `*` stands for itself.
-fn typed() -> impl Iterator<Item = OsString> {
+fn typed() -> Vec<OsString> {
     #[cfg(windows)]
-    return wild::args_os();
+    return wild::args_os().collect();
     #[cfg(not(windows))]
-    std::env::args_os()
+    std::env::args_os().collect()
 }
 
 fn done(command: Command) -> Result<ExitCode, Failure> {

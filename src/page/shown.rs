@@ -7,6 +7,7 @@ use super::Planned;
 use crate::certainty::tier_odds;
 use crate::geometry::OutOfReach;
 use crate::job::{HeadingEntry, Job};
+use crate::path_text::shown;
 use crate::plan::{Method, Plan, ZoneRow};
 use crate::report::summary::{clear_percent, told_of_plan};
 use crate::report::{PlanningMap, ReportError, short_rate};
@@ -245,12 +246,12 @@ fn samples(plan: &Plan, map: &PlanningMap) -> Result<Vec<SampleShown>, OutOfReac
 
 impl EntryShown {
     fn keep_out(entry: &crate::job::KeepOutEntry) -> Self {
-        let file = entry.file.display().to_string();
+        let file = shown(&entry.file);
         Self { why: entry.why.clone(), file, value: entry.distance.to_string() }
     }
 
     fn set_rate(entry: &crate::job::SetRateEntry) -> Self {
-        let file = entry.file.display().to_string();
+        let file = shown(&entry.file);
         Self { why: entry.why.clone(), file, value: entry.rate.to_string() }
     }
 }

@@ -10,6 +10,7 @@ use super::EditError;
 use super::toml_text::TomlText;
 use crate::folder_contents::{FileContent, FolderContents};
 use crate::job::{Farm, Job};
+use crate::path_text::shown;
 use crate::read::{self, FileLook};
 use crate::report::start;
 use crate::work::{self, Files};
@@ -222,7 +223,7 @@ impl ChosenFile {
 }
 
 fn name(path: &Path) -> String {
-    path.display().to_string()
+    shown(&path)
 }
 
 /// Outlines and points on a plane that is true enough for a look: degrees of longitude shrink with the
@@ -247,7 +248,7 @@ fn picture(seen: &FolderContents) -> Option<Picture> {
             .collect::<geo::MultiPoint<f64>>()
             .bounding_rect()?,
     };
-    let squash = bounds.center().y.to_radians().cos().max(0.01);
+    let squash = libm::cos(bounds.center().y.to_radians()).max(0.01);
     let (width, height) = (bounds.width() * squash, bounds.height());
     let scale = (SIDE - 20.0) / width.max(height).max(1e-9);
     let pixel = |at: &Coord<f64>| {

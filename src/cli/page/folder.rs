@@ -5,6 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use landplaster::file_name;
+use landplaster::path_text::shown;
 use landplaster::work::{Disk, FileError, Files};
 
 use crate::cli::failure::Failure;
@@ -31,8 +32,8 @@ impl OpenedFolder {
         let typed = if folder == Path::new(".") { Path::new("") } else { folder };
         let place = if typed.as_os_str().is_empty() { Path::new(".") } else { typed };
         let real = fs::canonicalize(place).map_err(|error| {
-            let shown = place.display();
-            Failure::Input(format!("{shown}: cannot be opened ({error}); check the path"))
+            let place = shown(place);
+            Failure::Input(format!("{place}: cannot be opened ({error}); check the path"))
         })?;
         Ok(Self { shown: typed.to_owned(), real })
     }

@@ -21,6 +21,8 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use landplaster::path_text::shown;
+
 use super::failure::Failure;
 use super::standard_output;
 use desk::Desk;
@@ -65,7 +67,7 @@ fn file_name(what: &Path) -> Result<String, Failure> {
     name.map(str::to_owned).ok_or_else(|| {
         Failure::Input(format!(
             "{}: found no file, expected a job file, a farm file or a folder",
-            what.display()
+            shown(&what)
         ))
     })
 }

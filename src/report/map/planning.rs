@@ -251,8 +251,8 @@ fn pile_signs(svg: &mut Svg, map: &Map) {
 fn passes(svg: &mut Svg, map: &Map) {
     let Some((heading, swath)) = map.plan.pass_heading() else { return };
     let (along, across) = (
-        Coord { x: heading.sin(), y: heading.cos() },
-        Coord { x: heading.cos(), y: -heading.sin() },
+        Coord { x: libm::sin(heading), y: libm::cos(heading) },
+        Coord { x: libm::cos(heading), y: -libm::sin(heading) },
     );
     let local = map.plan.field.boundary.local();
     let reach = |way: Coord<f64>| {
