@@ -223,7 +223,7 @@ impl ChosenFile {
 }
 
 fn name(path: &Path) -> String {
-    shown(&path)
+    shown(path)
 }
 
 /// Outlines and points on a plane that is true enough for a look: degrees of longitude shrink with the
