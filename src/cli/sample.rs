@@ -67,7 +67,7 @@ fn keeps_results(path: &Path) -> Result<(), Failure> {
     match std::fs::read(path) {
         Ok(table) if has_results(&table) => Err(Failure::Input(format!(
             "{}: found results in it, expected an empty table or none; move it away, or choose another folder with --out",
-            shown(&path)
+            shown(path)
         ))),
         _ => Ok(()),
     }

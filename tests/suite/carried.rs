@@ -124,8 +124,8 @@ fn texts_of_windows_editors() {
         wide(text).chunks(2).flat_map(|pair| [pair[1], pair[0]]).collect()
     };
     let marked = |text: &str| format!("\u{feff}{}", lines(text)).into_bytes();
-    let ways: [&dyn Fn(&str) -> Vec<u8>; 4] =
-        [&|text| lines(text).into_bytes(), &marked, &wide, &wide_big];
+    type Way<'a> = &'a dyn Fn(&str) -> Vec<u8>;
+    let ways: [Way; 4] = [&|text| lines(text).into_bytes(), &marked, &wide, &wide_big];
     for (number, way) in ways.iter().enumerate() {
         let folder = Folder::with_job();
         folder.put("job.toml", way(JOB)).put("samples.csv", way(SAMPLES));

@@ -47,7 +47,7 @@ impl OpenFarm {
 
     /// Its first field that is a job file.
     pub fn first_job(&self) -> Option<String> {
-        self.work.farm.jobs.first().map(|job| shown(job))
+        self.work.farm.jobs.first().map(shown)
     }
 
     /// A job of it by its file, as the farm names it.

@@ -67,7 +67,7 @@ fn file_name(what: &Path) -> Result<String, Failure> {
     name.map(str::to_owned).ok_or_else(|| {
         Failure::Input(format!(
             "{}: found no file, expected a job file, a farm file or a folder",
-            shown(&what)
+            shown(what)
         ))
     })
 }
