@@ -4,6 +4,9 @@ use std::fs;
 
 use crate::folder::{Folder, JOB, SAMPLES};
 
+/// A way to write a text down.
+type Way<'a> = &'a dyn Fn(&str) -> Vec<u8>;
+
 const PLAN: [&str; 2] = ["plan", "job.toml"];
 
 /// The message of a job that is refused before anything is written.
@@ -124,7 +127,6 @@ fn texts_of_windows_editors() {
         wide(text).chunks(2).flat_map(|pair| [pair[1], pair[0]]).collect()
     };
     let marked = |text: &str| format!("\u{feff}{}", lines(text)).into_bytes();
-    type Way<'a> = &'a dyn Fn(&str) -> Vec<u8>;
     let ways: [Way; 4] = [&|text| lines(text).into_bytes(), &marked, &wide, &wide_big];
     for (number, way) in ways.iter().enumerate() {
         let folder = Folder::with_job();
