@@ -15,7 +15,8 @@ fn main() -> io::Result<()> {
         env::vars().map(|(name, _)| name).filter(|name| name.starts_with("CARGO_FEATURE_"));
     let mut settings: Vec<String> = features.collect();
     settings.sort();
-    settings.push(env::var("TARGET").unwrap_or_default());
+    // The system is none of it: on all systems a processor makes the same of the same.
+    settings.push(env::var("CARGO_CFG_TARGET_ARCH").unwrap_or_default());
     println!("cargo::rustc-env=LANDPLASTER_BUILD={}", id::of(Path::new(&root), &settings)?);
     Ok(())
 }

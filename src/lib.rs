@@ -35,12 +35,16 @@ mod csv_cell;
 pub mod farm;
 mod faults;
 pub mod field;
+pub mod file_name;
 pub mod folder_contents;
 pub mod geometry;
 pub mod inspect;
 pub mod job;
 pub mod landing;
 pub mod order;
+#[cfg(feature = "page")]
+pub mod page;
+pub mod path_text;
 pub mod plan;
 pub mod projection;
 pub mod read;

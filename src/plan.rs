@@ -5,6 +5,7 @@
 //! clean-up or prices and runs only what depends on them.
 
 mod amounts;
+mod area_by_cec;
 mod certainty;
 mod checked;
 mod clean_up;
@@ -29,6 +30,7 @@ mod zoned;
 
 use geo::Polygon;
 
+pub use area_by_cec::AreaByCec;
 pub use clean_up::{CleanedUp, TierChange};
 pub use fit::Fit;
 pub(crate) use layers::{DrawnLayer, access, layers};
@@ -238,6 +240,14 @@ impl Plan {
     /// The zones of a tier.
     pub fn zones_of(&self, tier: TierIndex) -> impl Iterator<Item = &Zone> {
         self.zones.iter().filter(move |zone| zone.tier == tier)
+    }
+
+    /// How the machine drives where zones are made of its rows: the heading in radians clockwise from
+    /// true north, and the distance from pass to pass.
+    #[must_use]
+    pub fn pass_heading(&self) -> Option<(f64, Length)> {
+        let rows = self.settings.rows?;
+        Some((rows.passes(self.field.boundary.local()).heading, rows.swath))
     }
 
     /// The area that is not spread.

@@ -255,7 +255,10 @@ pub fn told(text: &str, error: &Error) -> TomlFault {
     let plain = || {
         let missing = missing_key(message)
             .map(|key| format!("found no \"{key}\", expected one; add it to this table"));
-        missing.or_else(|| other_type(message)).unwrap_or_else(|| message.replace('\n', "; "))
+        missing
+            .or_else(|| backslash(message).map(str::to_owned))
+            .or_else(|| other_type(message))
+            .unwrap_or_else(|| message.replace('\n', "; "))
     };
     let reason = match unknown_key(message) {
         None => plain(),
@@ -294,6 +297,14 @@ fn other_type(message: &str) -> Option<String> {
         other => other,
     };
     Some(format!("found {found}, expected {expected}"))
+}
+
+/// The parser's messages of a `\` that begins nothing: mostly that of a path on Windows.
+fn backslash(message: &str) -> Option<&'static str> {
+    let escapes = ["missing escaped value", "unicode hexadecimal value"];
+    escapes.iter().any(|escape| message.contains(escape)).then_some(
+        "found \\ in double quotes, where it begins a control character; in a path write / between folders, or put it in single quotes",
+    )
 }
 
 /// The key and the known ones of serde's message: ``unknown field `a`, expected one of `b`, `c` ``.

@@ -129,7 +129,7 @@ fn straightened(
     /// The earth's mean radius, and how far the lines may part: half of what is written.
     const RADIUS: f64 = 6_371_009.0;
     const APART: f64 = 0.5e-3;
-    let bend = frame.centre().y.to_radians().tan().abs() / (8.0 * RADIUS);
+    let bend = libm::tan(frame.centre().y.to_radians()).abs() / (8.0 * RADIUS);
     let longest = (APART / bend).sqrt();
     let mut local: Vec<Coord<f64>> =
         places.iter().map(|at| if at.x.is_nan() { frame.centre() } else { *at }).collect();
@@ -139,7 +139,7 @@ fn straightened(
     let mut between: BTreeMap<[u32; 2], Vec<u32>> = BTreeMap::new();
     for [a, b] in faces.iter().flat_map(Face::edges).map(|[a, b]| [a.min(b), a.max(b)]) {
         let way = at(b) - at(a);
-        let parts = (way.x.hypot(way.y) / longest).ceil();
+        let parts = (libm::hypot(way.x, way.y) / longest).ceil();
         if parts > 1.0 && !between.contains_key(&[a, b]) {
             let shares = (1..).map(f64::from).take_while(|part| *part < parts);
             let ids = shares.map(|part| {
@@ -205,7 +205,7 @@ impl Grid {
     fn nearest_to_edge(&self, near: Coord<f64>, line: [Coord<f64>; 3]) -> Coord<f64> {
         let [a, b, at] = line;
         let along = b - a;
-        let length = along.x.hypot(along.y);
+        let length = libm::hypot(along.x, along.y);
         let off = |shift: Coord<f64>| {
             let from_a = at + shift - a;
             (from_a.x * along.y - from_a.y * along.x).abs() / length
@@ -215,7 +215,7 @@ impl Grid {
             for j in -10..=10 {
                 let (i, j) = (f64::from(i), f64::from(j));
                 let shift = self.east * i + self.north * j;
-                let slide = shift.x.hypot(shift.y);
+                let slide = libm::hypot(shift.x, shift.y);
                 // A nearer position must be worth its slide: a micrometre off for 10 mm along.
                 let better = (off(shift) + slide * 1e-4, slide);
                 if slide <= SLIDE && better < (best.0, best.1) {

@@ -127,7 +127,7 @@ fn all_one_way(places: &[(Place, Truth)], tiers: &Tiers) -> (Mass, Mass) {
             let mass = |(place, truth): &(Place, Truth)| {
                 tiers.rate(truth.mean + off * truth.sd) * place.area
             };
-            (places.iter().map(mass).sum(), (-0.5 * off * off).exp())
+            (places.iter().map(mass).sum(), libm::exp(-0.5 * off * off))
         })
         .collect();
     masses.sort_by(|(one, _), (other, _)| one.si().total_cmp(&other.si()));

@@ -7,14 +7,15 @@ mod settle;
 #[cfg(test)]
 mod tests;
 
-use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+use landplaster::path_text::shown;
 use landplaster::write::OutputFile;
 
 use super::failure::Failure;
 use super::lock::Lock;
+use super::saving;
 use super::standard_error::say;
 pub use content::Ours;
 use content::{Content, carry, stands};
@@ -41,7 +42,7 @@ pub struct OutputFolder {
 impl OutputFolder {
     /// Makes the folder if need be, and waits until no other run writes into it.
     pub fn open(folder: &Path) -> Result<Self, Failure> {
-        fs::create_dir_all(folder).map_err(|error| fault(folder, &error))?;
+        saving::folder(folder)?;
         let lock = Lock::of_folder(folder)?;
         Ok(Self { folder: folder.to_owned(), ours: Ours::PLAN, _lock: lock })
     }
@@ -91,7 +92,7 @@ impl OutputFolder {
 }
 
 fn fault(place: &Path, error: &io::Error) -> Failure {
-    let path = place.display();
+    let path = shown(place);
     Failure::Write(format!("{path}: cannot be written ({error}); choose another folder with --out"))
 }
 
@@ -113,12 +114,13 @@ fn move_over(target: &Path, fresh: &Path, ours: Ours) -> Result<(), Failure> {
     }
     let content = Content::of(target, ours).map_err(|error| fault(target, &error))?;
     judge::is_replaceable(target, fresh, &content)?;
+    judge::is_let_go(target, &content)?;
     for path in &content.own {
         carry(path, target, fresh).map_err(|error| {
             let place = target.join(path);
             Failure::Write(format!(
                 "{}: found a file or folder of yours that cannot be moved ({error}); move it away, or choose another folder with --out",
-                place.display()
+                shown(&place)
             ))
         })?;
     }

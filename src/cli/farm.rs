@@ -1,15 +1,16 @@
 //! `landplaster plan` of a farm file: every field that has changed, as many at a time as there are
 //! threads.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use indicatif::{ProgressBar, ProgressStyle};
 use landplaster::farm::{FarmTotals, FieldMap, FieldOutcome, Figures};
+use landplaster::path_text::shown;
 use landplaster::read::{self, Source};
 use landplaster::report::summary::{failures, farm_summary};
 use landplaster::totals::Totals;
 use landplaster::units::System;
-use landplaster::work::{Disk, FarmWork, FieldWork, Files as _, Inputs, in_turn, unchanged};
+use landplaster::work::{Disk, FarmWork, FieldWork, Files, Inputs, in_turn, unchanged};
 use landplaster::write::{farm_files, farm_totals};
 
 use super::disk::OutputFolder;
@@ -30,23 +31,59 @@ struct Done {
     kept: bool,
 }
 
+/// A farm whose folders are written.
+pub struct WrittenFarm {
+    /// Its figures.
+    pub totals: FarmTotals,
+    /// Whether each field was left as it was.
+    pub kept: Vec<bool>,
+    /// The farm's own folder.
+    pub folder: PathBuf,
+    /// Whether, of what failed, only the input is at fault.
+    pub inputs_alone: bool,
+}
+
 /// Plans the fields of a farm; those that fail are told at the end.
 pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure> {
-    let FarmWork { farm, mut fields, unmet } =
+    let mut work =
         FarmWork::of_file(path, text, &arguments.extras(), &Disk).map_err(Failure::input)?;
     let (changes, here) = (arguments.changes(), way_from(path.parent().unwrap_or(Path::new("")))?);
-    for field in fields.iter_mut().filter_map(|(_, field)| field.as_mut().ok()) {
+    for field in work.fields.iter_mut().filter_map(|(_, field)| field.as_mut().ok()) {
         field.change(&changes, &here);
     }
-    let out = OutputFolder::open(&arguments.out)?;
-    let bar = progress(fields.len());
+    let bar = progress(work.fields.len());
+    let written = write(work, &Disk, &arguments.out, arguments.fresh, || bar.inc(1));
+    bar.finish_and_clear();
+    let WrittenFarm { totals, kept, folder, inputs_alone } = written?;
+    if arguments.json {
+        standard_output::json(&farm_totals(&totals))?;
+    } else {
+        let (out, folder) = (shown(&arguments.out), shown(&folder));
+        standard_output::text(&farm_summary(&totals, &kept, out, folder))?;
+    }
+    match failures(&totals) {
+        None => Ok(()),
+        Some(text) if inputs_alone => Err(Failure::Input(text)),
+        Some(text) => Err(Failure::Write(text)),
+    }
+}
+
+/// Plans the fields of a farm and writes their folders and the farm's own.
+pub fn write(
+    work: FarmWork,
+    files: &dyn Files,
+    out: &Path,
+    fresh: bool,
+    one_done: impl Fn() + Sync,
+) -> Result<WrittenFarm, Failure> {
+    let FarmWork { farm, fields, unmet } = work;
+    let out = OutputFolder::open(out)?;
     let done = each(&fields, |(_, field)| {
         let field = field.as_ref().map_err(Failure::input);
-        let done = field.and_then(|field| one(field, &out, arguments.fresh, farm.system));
-        bar.inc(1);
+        let done = field.and_then(|field| one(field, files, &out, fresh, farm.system));
+        one_done();
         done
     });
-    bar.finish_and_clear();
     let kept: Vec<bool> = done.iter().map(|done| done.as_ref().is_ok_and(|d| d.kept)).collect();
     let inputs_alone = done.iter().all(|done| matches!(done, Ok(_) | Err(Failure::Input(_))));
     let outcomes = fields.iter().zip(done).map(|((file, _), done)| {
@@ -61,19 +98,9 @@ pub fn run(path: &Path, text: &str, arguments: &Arguments) -> Result<(), Failure
     });
     let mut totals = FarmTotals::new(farm.name.clone(), farm.system, outcomes.collect());
     totals.unmet = unmet;
-    let files = farm_files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
-    let folder = out.replace(&farm.name, &files)?;
-    if arguments.json {
-        standard_output::json(&farm_totals(&totals))?;
-    } else {
-        let (out, folder) = (arguments.out.display(), folder.display());
-        standard_output::text(&farm_summary(&totals, &kept, out, folder))?;
-    }
-    match failures(&totals) {
-        None => Ok(()),
-        Some(text) if inputs_alone => Err(Failure::Input(text)),
-        Some(text) => Err(Failure::Write(text)),
-    }
+    let own = farm_files(&totals).map_err(|error| Failure::Write(error.to_string()))?;
+    let folder = out.replace(&farm.name, &own)?;
+    Ok(WrittenFarm { totals, kept, folder, inputs_alone })
 }
 
 /// What becomes of each field; a panic in one is its failure, and the others go on.
@@ -87,19 +114,20 @@ fn each<F: Sync, T: Send>(
 /// Plans a field and writes its folder, unless the folder is what that would make again.
 fn one(
     field: &FieldWork,
+    files: &dyn Files,
     out: &OutputFolder,
     fresh: bool,
     system: System,
 ) -> Result<Done, Failure> {
     let FieldWork { work, name, settings } = field;
     let target = out.settled(name)?;
-    let known = (!fresh).then(|| unchanged(&Disk, &target, settings, &work.folder)).flatten();
+    let known = (!fresh).then(|| unchanged(files, &target, settings, &work.folder)).flatten();
     if let Some(totals) = known {
         let zones = Disk.bytes(&target.join(ZONES)).map_err(Failure::input)?;
         let map = field_map(zones, &totals, system)?;
         return Ok(Done { figures: Figures::of(&totals, system), map, kept: true });
     }
-    let mut inputs = Inputs::new(&Disk, &work.folder);
+    let mut inputs = Inputs::new(files, &work.folder);
     let prepared = work.prepare_noting(&mut inputs).map_err(Failure::input)?;
     let mut output = prepared.plan().map_err(Failure::input)?.1;
     output.files.push(inputs.record(settings, &output.files).map_err(Failure::input)?);

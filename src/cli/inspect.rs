@@ -6,6 +6,7 @@ use std::process::ExitCode;
 
 use clap::Args;
 use landplaster::inspect::{Inspection, RateSetting, archive, folder, zones};
+use landplaster::path_text::shown;
 use landplaster::read::taskdata::{self, Files, MAIN};
 use landplaster::report::inspection;
 use landplaster::work::{Disk, task_files};
@@ -59,7 +60,7 @@ pub fn run(arguments: &Arguments) -> Result<ExitCode, Failure> {
 }
 
 fn look(path: &Path, setting: &RateSetting) -> Result<Inspection, Failure> {
-    let name = path.display().to_string();
+    let name = shown(path);
     if path.is_dir() {
         return folder(&name, &files(path)?).map_err(Failure::input);
     }
@@ -99,7 +100,7 @@ fn inputs(path: &Path) -> Result<Vec<PathBuf>, Failure> {
     }
     found.sort();
     if found.is_empty() {
-        let place = path.display();
+        let place = shown(path);
         return Err(Failure::Input(format!(
             "{place}: found nothing to look at, expected .geojson, .shp, .gpkg, .kml, .zip or a folder with {MAIN}"
         )));
@@ -121,5 +122,5 @@ fn files(folder: &Path) -> Result<Files, Failure> {
 }
 
 fn unreadable(path: &Path, error: &std::io::Error) -> Failure {
-    Failure::Input(format!("{}: cannot be read ({error})", path.display()))
+    Failure::Input(format!("{}: cannot be read ({error})", shown(path)))
 }

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use landplaster::job::MOST_ROUNDS;
 use landplaster::landing::{Landing, LandingSettings, Logged, OnGround, PassDirection};
+use landplaster::path_text::shown;
 use landplaster::plan::Plan;
 use landplaster::read;
 use landplaster::report;
@@ -60,7 +61,7 @@ pub struct Arguments {
 /// Plans the field, spreads it and prints what lands.
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let work = load::job(&arguments.job)?;
-    let job = arguments.job.display();
+    let job = shown(&arguments.job);
     let of_job = work.job.landing(&work.file).map_err(Failure::input)?;
     let settings = settings(arguments, of_job)?;
     let prepared = work.prepare(&Disk).map_err(Failure::input)?;
@@ -74,7 +75,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         None => prepared.extras.sheet.pans.as_ref().map(|report| report.test.clone()),
         Some(path) => {
             let content = load::text("pan test", path)?;
-            Some(pans::read(&path.display().to_string(), &content).map_err(Failure::input)?)
+            Some(pans::read(&shown(path), &content).map_err(Failure::input)?)
         }
     };
     let task_data = if arguments.grid {
@@ -124,13 +125,13 @@ fn logged(
     pattern: Option<&Pattern>,
     settings: &LandingSettings,
 ) -> Result<(Logged, Vec<String>), Failure> {
-    let name = path.display();
+    let name = shown(path);
     let Some(files) = task_data(&Disk, "log", path).map_err(Failure::input)? else {
         return Err(Failure::Input(format!(
             "{name}: found no task data, expected the folder TASKDATA that came back from the machine, or a .zip of it"
         )));
     };
-    let (logs, warnings) = read::logs(&name.to_string(), &files, None).map_err(Failure::input)?;
+    let (logs, warnings) = read::logs(&name.clone(), &files, None).map_err(Failure::input)?;
     let system = plan.settings.system;
     let warnings = warnings.iter().map(|warning| report::warnings::line(warning, system)).collect();
     let settings = (settings.lead, settings.side);

@@ -4,6 +4,7 @@ use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io;
 use std::path::Path;
 
+use landplaster::path_text::shown;
 use landplaster::work::kind;
 
 use super::failure::Failure;
@@ -29,26 +30,26 @@ impl Lock {
 
     /// Waits, and says so, while another run has it.
     fn take(lock: &Path, what: &Path) -> Result<Self, Failure> {
-        let shown = lock.display();
+        let place = shown(lock);
         if let Ok(found) = fs::symlink_metadata(lock)
             && !found.is_file()
         {
             return Err(Failure::Write(format!(
-                "{shown}: found {}, expected landplaster's own lock, an empty file, or nothing; remove it",
+                "{place}: found {}, expected landplaster's own lock, an empty file, or nothing; remove it",
                 kind(&found)
             )));
         }
         let taken = open(lock).and_then(|file| match file.try_lock() {
             Ok(()) => Ok(file),
             Err(TryLockError::WouldBlock) => {
-                say(format_args!("Another run is writing {}; waiting for it.", what.display()));
+                say(format_args!("Another run is writing {}; waiting for it.", shown(what)));
                 file.lock().map(|()| file)
             }
             Err(TryLockError::Error(error)) => Err(error),
         });
         taken.map(|file| Self { _file: file }).map_err(|error| {
             Failure::Write(format!(
-                "{shown}: cannot be locked ({error}); check the folder and its rights"
+                "{place}: cannot be locked ({error}); check the folder and its rights"
             ))
         })
     }

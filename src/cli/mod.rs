@@ -2,13 +2,18 @@
 //! prints.
 
 mod disk;
+mod double_click;
 mod failure;
 mod farm;
 mod guard;
+mod held;
+mod help_files;
 mod inspect;
 mod land;
 mod load;
 mod lock;
+#[cfg(feature = "page")]
+mod page;
 mod pans;
 mod pile;
 mod plan;
@@ -29,15 +34,20 @@ mod start;
 mod terminal_control;
 mod working_folder;
 
+use std::ffi::OsString;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
 use failure::Failure;
 
+/// The version, and the build, by which what another one made is known.
+const VERSION: &str =
+    concat!(env!("CARGO_PKG_VERSION"), " (build ", env!("LANDPLASTER_BUILD"), ")");
+
 /// Gypsum prescription maps: a field boundary and a CEC soil test in, rate zones and tons out.
 #[derive(Debug, Parser)]
-#[command(version, arg_required_else_help = true)]
+#[command(version = VERSION, arg_required_else_help = true)]
 struct Line {
     #[command(subcommand)]
     command: Command,
@@ -51,6 +61,9 @@ enum Command {
     Sample(sample_arguments::Arguments),
     /// Plan a field: rate zones, acres and tons
     Plan(plan_arguments::Arguments),
+    /// Plan on a page of the browser: breaks, samples, keep-outs and the pile by mouse, keys or thumb
+    #[cfg(feature = "page")]
+    Page(page::Arguments),
     /// Look into zones or task data before going to the field: what a controller would see
     Inspect(inspect::Arguments),
     /// Place the pile that a spreader truck fills from, or check a place for it
@@ -63,17 +76,34 @@ enum Command {
     Spreader(spreader::Arguments),
     /// Read a catch-pan test: pattern, overlap, swath and remedies
     Pans(pans::Arguments),
+    /// Write manual pages, and completions for command lines
+    #[command(hide = true)]
+    HelpFiles(help_files::Arguments),
 }
 
 /// Runs what the command line says. 0: done; 2: the input is at fault; 1: a file could not be
 /// written, what was inspected has a problem with its format, or the program itself is at fault.
 pub fn run() -> ExitCode {
     guard::note_panics();
-    let command = Line::parse().command;
-    guard::guarded(|| done(command)).unwrap_or_else(|failure| {
+    let is_double_click = double_click::is_one();
+    let line = if is_double_click { double_click::line() } else { typed() };
+    let work = || done(Line::parse_from(line).command);
+    let code = guard::guarded(work).unwrap_or_else(|failure| {
         standard_error::say(format_args!("error: {failure}"));
         failure.code()
-    })
+    });
+    if is_double_click {
+        double_click::wait();
+    }
+    code
+}
+
+/// What was typed. On Windows a program finds the files that `*` stands for itself.
+fn typed() -> Vec<OsString> {
+    #[cfg(windows)]
+    return wild::args_os().collect();
+    #[cfg(not(windows))]
+    std::env::args_os().collect()
 }
 
 fn done(command: Command) -> Result<ExitCode, Failure> {
@@ -81,11 +111,14 @@ fn done(command: Command) -> Result<ExitCode, Failure> {
         Command::Start(arguments) => start::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Sample(arguments) => sample::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Plan(arguments) => plan::run(&arguments).map(|()| ExitCode::SUCCESS),
+        #[cfg(feature = "page")]
+        Command::Page(arguments) => page::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Inspect(arguments) => inspect::run(&arguments),
         Command::Pile(arguments) => pile::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Land(arguments) => land::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Reconcile(arguments) => reconcile::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Spreader(arguments) => spreader::run(&arguments).map(|()| ExitCode::SUCCESS),
         Command::Pans(arguments) => pans::run(&arguments).map(|()| ExitCode::SUCCESS),
+        Command::HelpFiles(arguments) => help_files::run(&arguments).map(|()| ExitCode::SUCCESS),
     }
 }

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use landplaster::path_text::shown;
 use landplaster::report::charts::{cv_against_swath, side_by_side, single_pass};
 use landplaster::report::{ReportError, comparison_sheet, pan_sheet, pan_table, png, swath_table};
 use landplaster::spreader::pans::{DrivingPattern, PanReport, compare, read, report};
@@ -88,7 +89,7 @@ fn read_report(path: &Path, options: &Options) -> Result<PanReport, Failure> {
             "--limit: found {found}, expected more than zero; try \"15 %\""
         )));
     }
-    let place = path.display().to_string();
+    let place = shown(path);
     let test = read(&place, &load::text("catch-pan test", path)?).map_err(Failure::input)?;
     let driving = match options.driving {
         Way::BackAndForth => DrivingPattern::BackAndForth,

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use landplaster::path_text::shown;
 use landplaster::plan::plan;
 use landplaster::report::pile_sheet;
 use landplaster::work::Disk;
@@ -31,7 +32,7 @@ pub struct Arguments {
 /// is an answer and no fault of the input: it is said, and the exit code is 0.
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let mut work = load::job(&arguments.job)?;
-    let job = arguments.job.display();
+    let job = shown(&arguments.job);
     let Some(pile) = &mut work.job.pile else {
         return Err(Failure::Input(format!(
             "{job}: found no [pile], expected one, with a [[pile.setback]] for each thing to keep from"

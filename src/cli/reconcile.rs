@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
+use landplaster::path_text::shown;
 use landplaster::read;
 use landplaster::reconcile::{PlannedField, reconcile, season};
 use landplaster::report::summary::reconcile_summary;
@@ -85,7 +86,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     warnings.extend(reconcile_checks::record(&reconciled, record.len()));
     let mut note = None;
     if let Some(path) = &season_file {
-        let place = path.display().to_string();
+        let place = shown(path);
         let (text, new) = season::added(&place, &before, &reconciled).map_err(Failure::input)?;
         if new > 0 {
             saving::one(path, text.as_bytes())?;
@@ -150,5 +151,5 @@ fn left(written: &[String], names: &[&str]) -> Result<Vec<Mass>, Failure> {
 
 fn machine(path: &Path) -> Result<Machine, Failure> {
     let text = load::text("machine file", path)?;
-    machine::read(&path.display().to_string(), &text).map_err(Failure::input)
+    machine::read(&shown(path), &text).map_err(Failure::input)
 }

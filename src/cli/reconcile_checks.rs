@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use landplaster::path_text::shown;
 use landplaster::read::ApplicationRecord;
 use landplaster::reconcile::{LEAST_COVER, PlannedField, Reconciliation, Ticket, lies_swapped};
 use landplaster::units::{Area, Mass, Quantity};
@@ -41,7 +42,7 @@ pub fn of_others(file: &Path, tickets: &[Ticket], names: &[&str]) -> Result<Vec<
     if own == 0 && !others.is_empty() {
         return Err(Failure::Input(format!(
             "{}: found tickets of \"{}\" only, expected some of \"{}\"; check the folders and the names in the column \"field\"",
-            file.display(),
+            shown(file),
             others.join("\", \""),
             names.join("\", \"")
         )));
@@ -71,7 +72,7 @@ pub fn on_the_zones(
     record: &FileRecord,
     of: &Reconciliation,
 ) -> Result<(), Failure> {
-    let file = file.display();
+    let file = shown(file);
     let applied = match record {
         FileRecord::Rows(record) => &record.rows,
         _ if of.fields.iter().any(|field| field.applied.is_some()) => return Ok(()),
@@ -124,7 +125,7 @@ pub fn unit(
     if !made.is_finite() || within(DOUBTED, made) {
         return Ok(None);
     }
-    let (file, percent) = (file.display(), short(100.0 * made));
+    let (file, percent) = (shown(file), short(100.0 * made));
     let FileRecord::Rows(record) = record else {
         return Ok(Some(format!(
             "{file}: the logs make {percent} % of what the zones were to get; check whether they are of this product and this plan"

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use landplaster::path_text::shown;
 use landplaster::read::{self, ApplicationRecord, AppliedSettings, LoggedQuantity};
 use landplaster::reconcile::{Application, needs_swath};
 use landplaster::timelog::Log;
@@ -79,7 +80,7 @@ pub fn recorded(
         return Ok((FileRecord::Rows(read.value), read.warnings));
     };
     arguments.none_is_for_tables(path)?;
-    let name = path.display().to_string();
+    let name = shown(path);
     let (logs, warnings) =
         read::logs(&name, &files, arguments.layer.as_deref()).map_err(Failure::input)?;
     if swath.is_none() && needs_swath(&logs) {
@@ -98,7 +99,7 @@ impl Arguments {
             (None, None) => {
                 return Err(Failure::Input(format!(
                     "--applied {}: found neither --rate nor --mass, expected one of them; say which column the record has it in",
-                    path.display()
+                    shown(path)
                 )));
             }
         };
@@ -124,7 +125,7 @@ impl Arguments {
             None => Ok(()),
             Some((name, _)) => Err(Failure::Input(format!(
                 "--{name}: {} is task data, which says itself what it holds; leave --{name} out",
-                path.display()
+                shown(path)
             ))),
         }
     }

@@ -5,6 +5,7 @@ use std::path::Path;
 use geo::MultiPolygon;
 use landplaster::field::Boundary;
 use landplaster::order::Money;
+use landplaster::path_text::shown;
 use landplaster::report::sampling::{grids, sampling_summary, worth_text};
 use landplaster::report::start;
 use landplaster::sampling::{
@@ -57,7 +58,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let folder = disk::replace(&arguments.out, &plan.field.name, &files, Ours::SAMPLING)?;
     let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
     let boundary = (!is_job).then(|| start::shell(&arguments.field));
-    let (folder, boundary) = (folder.display(), boundary.as_deref());
+    let (folder, boundary) = (shown(&folder), boundary.as_deref());
     standard_output::text(&sampling_summary(&plan, &warnings, boundary, folder, &names))
 }
 
@@ -66,7 +67,7 @@ fn keeps_results(path: &Path) -> Result<(), Failure> {
     match std::fs::read(path) {
         Ok(table) if has_results(&table) => Err(Failure::Input(format!(
             "{}: found results in it, expected an empty table or none; move it away, or choose another folder with --out",
-            path.display()
+            shown(path)
         ))),
         _ => Ok(()),
     }
@@ -76,7 +77,7 @@ fn of_boundary(arguments: &Arguments) -> Result<Known, Failure> {
     if arguments.add.is_some() {
         return Err(Failure::Input(format!(
             "--add: found {}, expected a job file (.toml) with a soil test: what more samples bring depends on those that there are",
-            arguments.field.display()
+            shown(&arguments.field)
         )));
     }
     let mut named = SamplingFiles {
@@ -217,7 +218,7 @@ fn worth(arguments: &Arguments, known: &Known) -> Result<(), Failure> {
     saving::all(&folder, &made)?;
     let names: Vec<&str> = made.iter().map(|(name, _)| name.as_str()).collect();
     let text = worth_text(&worth, &known.field.name, &by, system);
-    standard_output::text(&format!("{text}\n{}: {}\n", folder.display(), names.join(", ")))
+    standard_output::text(&format!("{text}\n{}: {}\n", shown(&folder), names.join(", ")))
 }
 
 fn coarsest(arguments: &Arguments, known: &Known, target: f64) -> Result<(), Failure> {

@@ -4,19 +4,17 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use landplaster::file_name;
+use landplaster::path_text::shown;
 use landplaster::work::kind;
 
 use super::failure::Failure;
+use super::held::{is_held, patiently};
 
 /// Writes files into a folder, which is made if need be: all of them, or none if one cannot be
 /// written.
 pub fn all(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
-    fs::create_dir_all(folder).map_err(|error| {
-        let place = folder.display();
-        Failure::Write(format!(
-            "{place}: cannot be made ({error}); choose another folder with --out"
-        ))
-    })?;
+    self::folder(folder)?;
     let mut ready = Vec::new();
     for (name, bytes) in files {
         match Ready::make(&folder.join(name), bytes) {
@@ -29,6 +27,30 @@ pub fn all(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Failure> {
     }
     let put = ready.iter().try_for_each(Ready::put);
     put.inspect_err(|_| ready.iter().for_each(Ready::discard))
+}
+
+/// Makes a folder, with those around it, if need be.
+pub fn folder(folder: &Path) -> Result<(), Failure> {
+    let missing = folder.ancestors().take_while(|place| fs::symlink_metadata(place).is_err());
+    missing.into_iter().try_for_each(has_name)?;
+    fs::create_dir_all(folder).map_err(|error| {
+        let place = shown(folder);
+        Failure::Write(format!(
+            "{place}: cannot be made ({error}); choose another folder with --out"
+        ))
+    })
+}
+
+/// Refuses a new file or folder whose name not every system can have.
+fn has_name(place: &Path) -> Result<(), Failure> {
+    let name = place.file_name().unwrap_or_default().to_string_lossy();
+    match file_name::fault(name.trim_start_matches('.')) {
+        Some(why) if !name.is_empty() => Err(Failure::Input(format!(
+            "{}: found the name {name:?}, {why}; choose another one with --out",
+            shown(place)
+        ))),
+        _ => Ok(()),
+    }
 }
 
 /// Writes a file in place of what it was. The caller has its lock.
@@ -47,7 +69,7 @@ pub fn is_free(path: &Path) -> Result<(), Failure> {
     if fs::symlink_metadata(path).is_err() {
         return Ok(());
     }
-    let place = path.display();
+    let place = shown(path);
     Err(Failure::Input(format!(
         "{place}: there already, and nothing is overwritten; name another file with --out, or move it away"
     )))
@@ -59,7 +81,7 @@ pub fn real(path: &Path) -> Result<PathBuf, Failure> {
         return Ok(path.to_owned());
     }
     fs::canonicalize(path).map_err(|error| {
-        let place = path.display();
+        let place = shown(path);
         Failure::Write(format!("{place}: found a link that leads nowhere ({error}); remove it"))
     })
 }
@@ -75,11 +97,14 @@ impl Ready {
     fn make(path: &Path, bytes: &[u8]) -> Result<Self, Failure> {
         let before = fs::symlink_metadata(path).ok();
         if let Some(found) = before.as_ref().filter(|found| !found.is_file()) {
-            let place = path.display();
+            let place = shown(path);
             return Err(Failure::Write(format!(
                 "{place}: found {}, expected a file or nothing; move it away",
                 kind(found)
             )));
+        }
+        if before.is_none() {
+            has_name(path)?;
         }
         let name = path.file_name().unwrap_or_default().to_string_lossy();
         let beside = path.with_file_name(format!(".{name}.{}.new", std::process::id()));
@@ -103,7 +128,7 @@ impl Ready {
 
     /// Moves it to its place.
     fn put(&self) -> Result<(), Failure> {
-        fs::rename(&self.beside, &self.path).map_err(|error| self.fault(&error))
+        patiently(|| fs::rename(&self.beside, &self.path)).map_err(|error| self.fault(&error))
     }
 
     /// Moves it to its place, if nothing has come there meanwhile.
@@ -127,9 +152,12 @@ impl Ready {
 
     fn fault(&self, error: &io::Error) -> Failure {
         self.discard();
-        let place = self.path.display();
-        Failure::Write(format!(
-            "{place}: cannot be written ({error}); check the folder and its rights"
-        ))
+        let place = shown(&self.path);
+        let what_to_do = if is_held(&self.path) {
+            "close it in the other program"
+        } else {
+            "check the folder and its rights"
+        };
+        Failure::Write(format!("{place}: cannot be written ({error}); {what_to_do}"))
     }
 }

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use landplaster::path_text::shown;
 use landplaster::report::{ConstantState, Setup, setup_sheet, setup_table};
 use landplaster::spreader::constant::{WeighTestLog, estimate};
 use landplaster::spreader::gate::{GateTier, Limits, read_rates, read_totals, solve};
@@ -37,13 +38,13 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let path = &arguments.machine;
     let text = load::text("machine file", path)?;
-    let mut machine = machine::read(&path.display().to_string(), &text).map_err(Failure::input)?;
+    let mut machine = machine::read(&shown(path), &text).map_err(Failure::input)?;
     let tiers = tiers(arguments)?;
     let constant = match &arguments.log {
         None => ConstantState::NoLog,
         Some(path) => match log(path, arguments.weigh.as_deref())? {
             Some(log) => constant(path, &machine, &log)?,
-            None => ConstantState::NotYet { log: path.display().to_string() },
+            None => ConstantState::NotYet { log: shown(path) },
         },
     };
     if let ConstantState::Corrected { found, .. } = &constant {
@@ -65,8 +66,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
 
 fn tiers(arguments: &Arguments) -> Result<Vec<GateTier>, Failure> {
     if let Some(path) = &arguments.totals {
-        return read_totals(&path.display().to_string(), &load::text("totals", path)?)
-            .map_err(Failure::input);
+        return read_totals(&shown(path), &load::text("totals", path)?).map_err(Failure::input);
     }
     read_rates("--rates", arguments.rates.as_deref().unwrap_or_default()).map_err(Failure::input)
 }
@@ -74,8 +74,7 @@ fn tiers(arguments: &Arguments) -> Result<Vec<GateTier>, Failure> {
 /// The log with the new weigh tests in it, kept if there were any; none where there is no log yet.
 fn log(path: &Path, weigh: Option<&Path>) -> Result<Option<WeighTestLog>, Failure> {
     let read = |path: &Path| {
-        WeighTestLog::read(&path.display().to_string(), &load::text("weigh tests", path)?)
-            .map_err(Failure::input)
+        WeighTestLog::read(&shown(path), &load::text("weigh tests", path)?).map_err(Failure::input)
     };
     let known = |path: &Path| if path.exists() { read(path).map(Some) } else { Ok(None) };
     let Some(weigh) = weigh else { return known(path) };
@@ -95,7 +94,7 @@ fn constant(path: &Path, machine: &Machine, log: &WeighTestLog) -> Result<Consta
     }
     let Some(now) = machine.constant else { return Ok(ConstantState::NoConstant) };
     let found = estimate(now, machine.fill_factor, &tests)
-        .map_err(|fault| Failure::Input(format!("{}: {fault}", path.display())))?;
+        .map_err(|fault| Failure::Input(format!("{}: {fault}", shown(path))))?;
     Ok(match found {
         Some(found) => ConstantState::Corrected { was: (now, machine.fill_factor), found },
         None => ConstantState::NoTests,

@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, Subcommand};
 use landplaster::folder_contents::FolderContents;
+use landplaster::path_text::shown;
 use landplaster::report::start;
 use landplaster::work::{self, Disk, FarmWork, readable};
 
@@ -50,7 +51,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         let next = "Fill it in, and name it in a job: spreader = ";
         return standard_output::text(&format!(
             "{}: written. {next}\"{}\"\n",
-            file.display(),
+            shown(file),
             load::name(file)
         ));
     }
@@ -66,13 +67,13 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let (path, text) = if arguments.farm {
         let path = arguments.out.clone().unwrap_or_else(|| "farm.toml".into());
         let name = farm_name();
-        let text = start::farm(&seen, &name, &path.display().to_string()).ok_or_else(nothing)?;
+        let text = start::farm(&seen, &name, &shown(&path)).ok_or_else(nothing)?;
         (path, text)
     } else {
         let (boundary, _) = seen.boundary.as_ref().ok_or_else(nothing)?;
         let own = || PathBuf::from(format!("{}.toml", load::stem(boundary)));
         let path = arguments.out.clone().unwrap_or_else(own);
-        let text = start::job(&seen, &path.display().to_string()).ok_or_else(nothing)?;
+        let text = start::job(&seen, &shown(&path)).ok_or_else(nothing)?;
         (path, text)
     };
     beside(&path)?;
@@ -97,7 +98,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     standard_output::text(&format!(
         "{}\n{}: written{more}. Look through it, then: landplaster plan {}\n",
         start::seen(&seen),
-        path.display(),
+        shown(&path),
         start::shell(&path)
     ))
 }
@@ -146,6 +147,6 @@ fn beside(path: &Path) -> Result<(), Failure> {
     }
     Err(Failure::Input(format!(
         "{}: found another folder, expected a file in this one, where its paths are from; go there first",
-        path.display()
+        shown(path)
     )))
 }

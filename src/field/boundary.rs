@@ -189,7 +189,8 @@ fn check(
     for ((ring, degrees), (_, metres)) in rings(wgs84).zip(rings(local)) {
         // By the hull, since the signed area of a ring that crosses itself may be nothing too. Points
         // on one line of latitude are on a slight curve in meters: both must have an area.
-        let squash = frame.centre().y.to_radians().cos() * METRES_PER_DEGREE * METRES_PER_DEGREE;
+        let squash =
+            libm::cos(frame.centre().y.to_radians()) * METRES_PER_DEGREE * METRES_PER_DEGREE;
         let flat = degrees.map_coords(|c| c - frame.centre());
         if (hull_area(&flat) * squash).min(hull_area(metres)) < LEAST_AREA_M2 {
             return Err(BoundaryError::NoArea { file, ring });

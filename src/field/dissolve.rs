@@ -147,7 +147,7 @@ impl Corners {
             let known = self.known.nearest_neighbor(&[at.x, at.y]);
             let here = known.filter(|known| {
                 let [x, y] = *known.geom();
-                (x - at.x).hypot(y - at.y) < TOGETHER_M / 2.0
+                libm::hypot(x - at.x, y - at.y) < TOGETHER_M / 2.0
             });
             here.map_or_else(
                 || {
@@ -177,7 +177,7 @@ fn coords(polygons: &MultiPolygon<f64>) -> impl Iterator<Item = Coord<f64>> {
 /// The place of an earlier polygon's corner that a corner is together with, or its own.
 fn nearest(places: &RTree<GeomWithData<[f64; 2], ()>>, at: Coord<f64>) -> Coord<f64> {
     let near = places.nearest_neighbor(&[at.x, at.y]).map(|place| *place.geom());
-    let near = near.filter(|[x, y]| (x - at.x).hypot(y - at.y) <= TOGETHER_M);
+    let near = near.filter(|[x, y]| libm::hypot(x - at.x, y - at.y) <= TOGETHER_M);
     near.map_or(at, |[x, y]| Coord { x, y })
 }
 
@@ -187,7 +187,7 @@ fn on_edge(places: &RTree<GeomWithData<[f64; 2], ()>>, edge: Line<f64>) -> Vec<C
     let bounds = edge.bounding_rect();
     let (low, high) = (bounds.min() - room, bounds.max() + room);
     let window = AABB::from_corners([low.x, low.y], [high.x, high.y]);
-    let (way, length) = (edge.delta(), edge.dx().hypot(edge.dy()));
+    let (way, length) = (edge.delta(), libm::hypot(edge.dx(), edge.dy()));
     let mut found: Vec<(f64, Coord<f64>)> = places
         .locate_in_envelope(&window)
         .map(|place| Coord { x: place.geom()[0], y: place.geom()[1] })

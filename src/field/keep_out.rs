@@ -133,7 +133,7 @@ pub(super) fn local(
 fn grown(window: Rect<f64>, distance: Length) -> Rect<f64> {
     let north = distance.as_metres() / METRES_PER_DEGREE + BEND_DEGREES;
     // Fields lie between 60° S and 72° N: the cosine is never near 0.
-    let squash = window.max().y.abs().max(window.min().y.abs()).to_radians().cos();
+    let squash = libm::cos(window.max().y.abs().max(window.min().y.abs()).to_radians());
     let room = Coord { x: north / squash, y: north };
     Rect::new(window.min() - room, window.max() + room)
 }

@@ -25,7 +25,7 @@ pub(super) fn merge(
             .take_while(|(first, _)| sample.position.x - first.position.x <= SAME_PLACE_M)
             .find(|(first, _)| {
                 let apart = sample.position - first.position;
-                apart.x.hypot(apart.y) <= SAME_PLACE_M
+                libm::hypot(apart.x, apart.y) <= SAME_PLACE_M
             });
         match twin {
             None => places.push((sample, Vec::new())),

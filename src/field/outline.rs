@@ -30,7 +30,7 @@ pub enum FieldOfSample {
 
 impl FieldOutline {
     fn metres(&self, at: Coord<f64>) -> f64 {
-        let squash = at.y.to_radians().cos();
+        let squash = libm::cos(at.y.to_radians());
         let flat = self.polygons.map_coords(|c| Coord {
             x: (c.x - at.x) * squash * METRES_PER_DEGREE,
             y: (c.y - at.y) * METRES_PER_DEGREE,

@@ -26,7 +26,7 @@ impl Averaged {
         let mut along = vec![0.0];
         let mut length = 0.0;
         for (a, b) in line.iter().zip(line.iter().skip(1)) {
-            length += (*b - *a).x.hypot((*b - *a).y);
+            length += libm::hypot((*b - *a).x, (*b - *a).y);
             along.push(length);
         }
         let at = |i: usize| along.get(i).copied().unwrap_or(length);
@@ -59,7 +59,7 @@ impl Averaged {
         let mut add = |away: f64, place: Coord<f64>, stands_for: f64| {
             // Not at the reach itself: there a short open line has its far end once too often.
             if away.abs() < reach {
-                let weight = stands_for * (-0.5 * (away / self.spread).powi(2)).exp();
+                let weight = stands_for * libm::exp(-0.5 * (away / self.spread).powi(2));
                 sum = sum + place * weight;
                 weights += weight;
             }
@@ -100,7 +100,7 @@ pub fn mean_near(lines: &[Vec<Coord<f64>>], spread: f64) -> Option<Coord<f64>> {
     for line in lines {
         let Averaged { along, stands_for, .. } = Averaged::new(line, spread, false);
         for (place, (along, stands_for)) in line.iter().zip(along.iter().zip(&stands_for)) {
-            let weight = stands_for * (-0.5 * (along / spread).powi(2)).exp();
+            let weight = stands_for * libm::exp(-0.5 * (along / spread).powi(2));
             sum = sum + *place * weight;
             weights += weight;
         }

@@ -204,7 +204,7 @@ impl Rings<'_> {
 fn clockwise_angle(from: Coord<f64>, to: Coord<f64>) -> f64 {
     let cross = from.x * to.y - from.y * to.x;
     let dot = from.x * to.x + from.y * to.y;
-    let angle = (-cross).atan2(dot);
+    let angle = libm::atan2(-cross, dot);
     if angle > 0.0 { angle } else { angle + std::f64::consts::TAU }
 }
 

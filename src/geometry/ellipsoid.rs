@@ -24,7 +24,7 @@ pub fn degree(latitude: f64) -> Coord<f64> {
     const A: f64 = 6_378_137.0;
     const F: f64 = 1.0 / 298.257_223_563;
     const E2: f64 = F * (2.0 - F);
-    let (sin, cos) = latitude.to_radians().sin_cos();
+    let (sin, cos) = libm::sincos(latitude.to_radians());
     let root = (1.0 - E2 * sin * sin).sqrt();
     let radians = Coord { x: A / root * cos, y: A * (1.0 - E2) / (root * root * root) };
     radians * 1.0_f64.to_radians()

@@ -73,7 +73,7 @@ impl Frame {
         for coord in coords {
             let east = (coord.x - self.centre.x).to_radians();
             let made = projection.project(east, coord.y.to_radians());
-            let far = made.x.hypot(made.y);
+            let far = libm::hypot(made.x, made.y);
             if far.is_nan() || far > REACH || coord.y.abs() > 90.0 {
                 return Err(self.outside(*coord));
             }
@@ -89,7 +89,7 @@ impl Frame {
     pub fn all_to_wgs84(&self, coords: &mut [Coord<f64>]) -> Result<(), OutOfReach> {
         let projection = TransverseMercator::around(self.centre.y.to_radians());
         for coord in coords {
-            let far = coord.x.hypot(coord.y);
+            let far = libm::hypot(coord.x, coord.y);
             if far.is_nan() || far > REACH {
                 return Err(self.outside(*coord));
             }

@@ -113,7 +113,7 @@ fn settled(
 }
 
 fn limited(shift: Coord<f64>, allowed: f64) -> Coord<f64> {
-    let far = shift.x.hypot(shift.y);
+    let far = libm::hypot(shift.x, shift.y);
     if far > allowed { shift * (allowed / far) } else { shift }
 }
 
@@ -162,7 +162,7 @@ fn needed(line: &[Coord<f64>], allowed: f64, closed: bool) -> Vec<usize> {
     }
     // A closed line is cut at the vertex farthest from its start, and each half kept on its own.
     let start = line.first().copied().unwrap_or_default();
-    let away = |at: &Coord<f64>| (at.x - start.x).hypot(at.y - start.y);
+    let away = |at: &Coord<f64>| libm::hypot(at.x - start.x, at.y - start.y);
     let far = line.iter().enumerate().max_by(|a, b| away(a.1).total_cmp(&away(b.1)));
     let far = far.map_or(0, |(i, _)| i);
     let half = |from: usize, to: usize| -> Vec<usize> {

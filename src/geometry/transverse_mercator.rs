@@ -79,25 +79,28 @@ impl TransverseMercator {
     pub fn unproject(self, metres: Coord<f64>) -> Coord<f64> {
         let at = Coord { x: metres.x / RADIUS, y: metres.y / RADIUS + self.north };
         let Coord { x, y } = shifted(at, &TO_SPHERE);
-        let conformal = y.sin() / x.sinh().hypot(y.cos());
-        Coord { x: x.sinh().atan2(y.cos()), y: geodetic(conformal).atan() }
+        let conformal = libm::sin(y) / libm::hypot(libm::sinh(x), libm::cos(y));
+        Coord { x: libm::atan2(libm::sinh(x), libm::cos(y)), y: libm::atan(geodetic(conformal)) }
     }
 }
 
 /// Easting and northing from the equator in radii.
 fn plane(longitude: f64, latitude: f64) -> Coord<f64> {
-    let tangent = conformal(latitude.tan());
-    let (east, north) = longitude.sin_cos();
-    let at = Coord { x: (east / tangent.hypot(north)).asinh(), y: tangent.atan2(north) };
+    let tangent = conformal(libm::tan(latitude));
+    let (east, north) = libm::sincos(longitude);
+    let at = Coord {
+        x: libm::asinh(east / libm::hypot(tangent, north)),
+        y: libm::atan2(tangent, north),
+    };
     shifted(at, &TO_PLANE)
 }
 
 /// The tangent of the conformal latitude from that of the geodetic one.
 fn conformal(tangent: f64) -> f64 {
     let eccentricity = (1.0 - E2M).sqrt();
-    let secant = 1f64.hypot(tangent);
-    let sigma = (eccentricity * (eccentricity * tangent / secant).atanh()).sinh();
-    tangent * 1f64.hypot(sigma) - sigma * secant
+    let secant = libm::hypot(1f64, tangent);
+    let sigma = libm::sinh(eccentricity * libm::atanh(eccentricity * tangent / secant));
+    tangent * libm::hypot(1f64, sigma) - sigma * secant
 }
 
 /// The inverse of [`conformal`], by Newton's method.
@@ -106,8 +109,8 @@ fn geodetic(wanted: f64) -> f64 {
     // Two steps reach the last digit; a third one costs little.
     for _ in 0..3 {
         let made = conformal(tangent);
-        let slope = (1.0 + E2M * tangent * tangent) / (E2M * 1f64.hypot(tangent));
-        tangent += (wanted - made) / 1f64.hypot(made) * slope;
+        let slope = (1.0 + E2M * tangent * tangent) / (E2M * libm::hypot(1f64, tangent));
+        tangent += (wanted - made) / libm::hypot(1f64, made) * slope;
     }
     tangent
 }
@@ -115,8 +118,8 @@ fn geodetic(wanted: f64) -> f64 {
 /// A place y + ix plus the sum of the j-th coefficient times sin 2j(y + ix), in complex numbers, by
 /// Clenshaw's summation.
 fn shifted(at: Coord<f64>, coefficients: &[f64; 6]) -> Coord<f64> {
-    let (sin, cos) = (2.0 * at.y).sin_cos();
-    let (doubled_sinh, doubled_cosh) = (2.0 * (2.0 * at.x).sinh(), 2.0 * (2.0 * at.x).cosh());
+    let (sin, cos) = libm::sincos(2.0 * at.y);
+    let (doubled_sinh, doubled_cosh) = (2.0 * libm::sinh(2.0 * at.x), 2.0 * libm::cosh(2.0 * at.x));
     // Twice the cosine of 2(y + ix).
     let (real, imaginary) = (cos * doubled_cosh, -sin * doubled_sinh);
     let (mut one, mut two) = ((0.0, 0.0), (0.0, 0.0));

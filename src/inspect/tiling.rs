@@ -171,7 +171,7 @@ fn has_round_ends(strip: &Polygon<f64>) -> bool {
     let edges: Vec<Coord<f64>> = ring.lines().map(|edge| edge.delta()).collect();
     let turn = |(before, after): (&Coord<f64>, &Coord<f64>)| {
         let cross = before.x * after.y - before.y * after.x;
-        cross.atan2(before.x * after.x + before.y * after.y).to_degrees()
+        libm::atan2(cross, before.x * after.x + before.y * after.y).to_degrees()
     };
     edges.iter().zip(edges.iter().cycle().skip(1)).map(turn).all(|turn| turn < ROUND)
 }

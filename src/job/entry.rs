@@ -7,7 +7,7 @@ use std::path::PathBuf;
 
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::value::MapAccessDeserializer;
-use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
+use serde::de::{self, Deserialize, Deserializer, MapAccess, Visitor};
 use serde_json::{Map, Value, json};
 
 use crate::read::{
@@ -39,6 +39,7 @@ macro_rules! entry {
                 #[derive(serde::Deserialize)]
                 #[serde(deny_unknown_fields)]
                 struct Table {
+                    #[serde(deserialize_with = "super::path::path")]
                     file: PathBuf,
                     $($key: Option<String>,)*
                     $(#[serde(default)] $flag: bool,)?
@@ -125,8 +126,8 @@ where
             f.write_str(self.0)
         }
 
-        fn visit_str<E>(self, path: &str) -> Result<T, E> {
-            Ok((self.1)(path.into()))
+        fn visit_str<E: de::Error>(self, path: &str) -> Result<T, E> {
+            super::path::of_text(path).map(self.1).map_err(E::custom)
         }
 
         fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<T, A::Error> {

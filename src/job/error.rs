@@ -60,13 +60,15 @@ pub enum JobError {
     },
     /// The name cannot be a folder's.
     #[error(
-        "{file}, name: found {name:?}, expected a name that a folder can have: at most 250 bytes, no / or \\ and not . or .."
+        "{file}, name: found {name:?}, {why}; expected a name that a folder can have on every system"
     )]
     Name {
         /// The job file.
         file: String,
         /// The name.
         name: String,
+        /// Why not.
+        why: &'static str,
     },
     /// Two jobs of a farm, or a job and the farm, would write the same folder.
     #[error(

@@ -65,6 +65,10 @@ struct OfAFarm {
     samples: Option<SamplesEntry>,
 }
 
+/// Paths in a list.
+#[derive(Deserialize)]
+struct Paths(#[serde(deserialize_with = "super::path::list")] Vec<PathBuf>);
+
 /// The fields of a farm that are in one file, and the samples of all of them.
 #[derive(Clone, Debug)]
 pub struct FarmFields {
@@ -153,7 +157,8 @@ impl Farm {
             reason: toml_fault::told(text, &error).reason,
         };
         let name: Option<Option<String>> = all.of(taken(&mut shared, "farm").map_err(wrong));
-        let jobs: Option<Option<Vec<PathBuf>>> = all.of(taken(&mut shared, "jobs").map_err(wrong));
+        let jobs: Option<Option<Paths>> = all.of(taken(&mut shared, "jobs").map_err(wrong));
+        let jobs = jobs.map(|jobs| jobs.map(|Paths(jobs)| jobs));
         if let Some(None) = name {
             let expected = "the farm's name, such as farm = \"Home Farm\"";
             all.push(fault(file, "farm", "nothing", expected));
@@ -282,10 +287,8 @@ impl Farm {
 /// A fault of the name that the farm stands in for a job's.
 fn of_the_farm(error: JobError) -> JobError {
     let one = |error: JobError| match error {
-        JobError::Name { file, name } => {
-            let expected =
-                "a name that a folder can have: at most 250 bytes, no / or \\ and not . or ..";
-            fault(&file, "farm", format!("{name:?}"), expected)
+        JobError::Name { file, name, why } => {
+            fault(&file, "farm", format!("{name:?}, {why}"), "a name that a folder can have")
         }
         other => other,
     };

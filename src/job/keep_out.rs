@@ -7,6 +7,7 @@ use serde::Deserialize;
 use super::JobError;
 use super::range::{fault, within};
 use crate::faults::Faults;
+use crate::path_text::shown;
 use crate::read::FeatureSettings;
 use crate::units::{Length, Written};
 
@@ -18,6 +19,7 @@ const LONGEST: Length = Length::feet(5280.0);
 #[serde(deny_unknown_fields)]
 pub struct KeepOutEntry {
     /// The file with the features.
+    #[serde(deserialize_with = "super::path::path")]
     pub file: PathBuf,
     /// How far from them nothing is spread.
     pub distance: Written<Length>,
@@ -35,7 +37,7 @@ impl KeepOutEntry {
     /// What messages call the `number`-th of a list, from 1.
     #[must_use]
     pub fn called(&self, list: &str, number: usize) -> String {
-        format!("{list} {number} ({})", self.file.display())
+        format!("{list} {number} ({})", shown(&self.file))
     }
 
     /// How the file is read.

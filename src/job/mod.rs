@@ -13,6 +13,7 @@ mod farm;
 mod keep_out;
 mod landing;
 mod order;
+mod path;
 mod pile;
 mod plausible_rate;
 mod prices;
@@ -97,10 +98,16 @@ pub struct Job {
     #[serde(default)]
     pub zones: ZonesEntry,
     /// The file of the spreader and its material; none when absent.
+    #[serde(default, deserialize_with = "path::maybe")]
+    #[schemars(!default)]
     pub spreader: Option<PathBuf>,
     /// The file of a catch-pan test of the spreader, for the field sheet; none when absent.
+    #[serde(default, deserialize_with = "path::maybe")]
+    #[schemars(!default)]
     pub pans: Option<PathBuf>,
     /// The log of the spreader's weigh tests, for how far the order may be off; not known when absent.
+    #[serde(default, deserialize_with = "path::maybe")]
+    #[schemars(!default)]
     pub weigh_tests: Option<PathBuf>,
     /// What is ordered, trucked and loaded; no order without a spreader or prices when absent.
     pub order: Option<OrderEntry>,

@@ -53,6 +53,7 @@ pub struct PileEntry {
 #[serde(deny_unknown_fields)]
 pub struct SetbackEntry {
     /// The file with the features.
+    #[serde(deserialize_with = "super::path::path")]
     pub file: PathBuf,
     /// How far; `"200 ft"` when absent.
     pub distance: Option<Written<Length>>,

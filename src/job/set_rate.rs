@@ -8,6 +8,7 @@ use super::JobError;
 use super::plausible_rate::RateBound;
 use super::range::fault;
 use crate::faults::Faults;
+use crate::path_text::shown;
 use crate::read::FeatureSettings;
 use crate::soil::Tier;
 use crate::units::{Quantity as _, Rate, Written};
@@ -17,6 +18,7 @@ use crate::units::{Quantity as _, Rate, Written};
 #[serde(deny_unknown_fields)]
 pub struct SetRateEntry {
     /// The file with the areas.
+    #[serde(deserialize_with = "super::path::path")]
     pub file: PathBuf,
     /// How much is spread there.
     pub rate: Written<Rate>,
@@ -34,7 +36,7 @@ impl SetRateEntry {
     /// What messages call the `number`-th, from 1.
     #[must_use]
     pub fn called(&self, number: usize) -> String {
-        format!("set_rate {number} ({})", self.file.display())
+        format!("set_rate {number} ({})", shown(&self.file))
     }
 
     /// How the file is read.

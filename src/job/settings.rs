@@ -5,6 +5,7 @@ use super::range::{NotApplied, fault, within};
 use super::{Job, JobError, PileEntry, SetRateEntry};
 use crate::faults::Faults;
 use crate::field::MOST_REACH;
+use crate::file_name;
 use crate::order::{OrderSettings, Variation};
 use crate::plan::Settings;
 use crate::soil::{RateLimits, Tiers, high_tiers};
@@ -16,9 +17,6 @@ use crate::warning::Warning;
 const NARROWEST_SWATH: Length = Length::feet(5.0);
 /// The widest swath of a machine.
 const WIDEST_SWATH: Length = Length::feet(200.0);
-/// The most bytes of a name: a folder's has 255 on every common system, five of which are for what
-/// stands beside it while it is replaced.
-const LONGEST_NAME: usize = 250;
 
 impl Job {
     /// What the job comes to. `file` is the job file's name for messages, `name` what the job is
@@ -182,15 +180,10 @@ impl Job {
 
     fn checked_name(&self, file: &str, otherwise: &str) -> Result<String, JobError> {
         let name = self.name.as_deref().unwrap_or(otherwise).trim();
-        let bad = |c: char| matches!(c, '/' | '\\') || c.is_control();
-        if name.is_empty()
-            || name.len() > LONGEST_NAME
-            || name.starts_with('.')
-            || name.contains(bad)
-        {
-            return Err(JobError::Name { file: file.to_owned(), name: name.to_owned() });
+        match file_name::fault(name) {
+            Some(why) => Err(JobError::Name { file: file.to_owned(), name: name.to_owned(), why }),
+            None => Ok(name.to_owned()),
         }
-        Ok(name.to_owned())
     }
 
     /// The units that the job is written in, or those that it asks for. Distances of keep-outs come

@@ -13,7 +13,7 @@ pub(super) fn lay(
 ) {
     for leg in run.places.windows(2) {
         let [(from, start), (to, end)] = *leg else { continue };
-        let length = (to.x - from.x).hypot(to.y - from.y);
+        let length = libm::hypot(to.x - from.x, to.y - from.y);
         if length <= 0.0 || end <= start {
             continue;
         }

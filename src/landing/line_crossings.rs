@@ -9,7 +9,7 @@ pub(super) fn crossings(
     edges: impl Iterator<Item = [Coord<f64>; 2]>,
     [from, to]: [Coord<f64>; 2],
 ) -> Vec<f64> {
-    let length = (to.x - from.x).hypot(to.y - from.y);
+    let length = libm::hypot(to.x - from.x, to.y - from.y);
     let along = Coord { x: (to.x - from.x) / length, y: (to.y - from.y) / length };
     let right = |at: Coord<f64>| (at.x - from.x) * along.y - (at.y - from.y) * along.x;
     let mut found: Vec<f64> = edges

@@ -152,7 +152,7 @@ fn runs(drive: &Drive<'_>, cells: &LandedCells) -> Vec<Vec<Leg>> {
         let some_are_off = step.strips.len() < sections;
         let parts = step.strips.iter().filter(|_| some_are_off).map(|strip| {
             let [left, right, far_right, far_left] = strip.corners;
-            let width = (right - left).x.hypot((right - left).y);
+            let width = libm::hypot((right - left).x, (right - left).y);
             ([(left + right) / 2.0, (far_left + far_right) / 2.0], width, strip.rate * strip.area)
         });
         let leg = Leg {

@@ -31,7 +31,7 @@ impl Prescription {
         let mut end = None;
         for leg in run.places.windows(2) {
             let [(from, start), (to, arrival)] = leg else { continue };
-            let length = (to.x - from.x).hypot(to.y - from.y);
+            let length = libm::hypot(to.x - from.x, to.y - from.y);
             if length <= 0.0 {
                 continue;
             }

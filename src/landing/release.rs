@@ -131,7 +131,7 @@ fn wanted(run: &Run, asked: &Prescription, response: &Response, swath: Length) -
     let rates = asked.stretches.iter().map(|at| (at.from + late, Change::Rate(at.rate)));
     let speeds = run.places.windows(2).filter_map(|leg| {
         let [(from, begin), (to, end)] = leg else { return None };
-        let speed = (to.x - from.x).hypot(to.y - from.y) / (end - begin);
+        let speed = libm::hypot(to.x - from.x, to.y - from.y) / (end - begin);
         speed.is_finite().then_some((begin + delay, Change::Speed(speed)))
     });
     let mut changes: Vec<(f64, Change)> = rates.chain(speeds).collect();

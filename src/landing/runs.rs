@@ -31,7 +31,7 @@ impl Run {
         let mut last: Option<Coord<f64>> = None;
         let timed = way.iter().map(|&place| {
             if let Some(last) = last {
-                time += (place.x - last.x).hypot(place.y - last.y) / speed.si();
+                time += libm::hypot(place.x - last.x, place.y - last.y) / speed.si();
             }
             last = Some(place);
             (place, time)

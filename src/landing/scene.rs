@@ -83,7 +83,7 @@ impl Scene {
     #[must_use]
     pub fn most_cells(&self, spreading: &SpreaderAtWork, side: Length) -> f64 {
         let Some(bounds) = self.field.bounding_rect() else { return 0.0 };
-        let across = bounds.width().hypot(bounds.height()) + 2.0 * spreading.room();
+        let across = libm::hypot(bounds.width(), bounds.height()) + 2.0 * spreading.room();
         (across / side.si()).powi(2)
     }
 

@@ -47,7 +47,7 @@ pub fn wider(
     };
     let [left, right] = spreading.throw.reach();
     let throw = left.abs().max(right.abs());
-    let (mut dirty, mut clean) = (0.0, throw.hypot(course.run_out.si()) + side.si());
+    let (mut dirty, mut clean) = (0.0, libm::hypot(throw, course.run_out.si()) + side.si());
     if !is_clean(clean) {
         return None;
     }

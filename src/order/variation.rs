@@ -68,7 +68,7 @@ fn off([least, most]: [f64; 2]) -> [f64; 2] {
 
 fn together([one, other]: [[f64; 2]; 2]) -> [f64; 2] {
     let [[down, up], [other_down, other_up]] = [one, other];
-    [down.hypot(other_down).min(1.0), up.hypot(other_up)]
+    [libm::hypot(down, other_down).min(1.0), libm::hypot(up, other_up)]
 }
 
 #[cfg(test)]

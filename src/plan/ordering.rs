@@ -45,7 +45,7 @@ pub(super) fn order_of(
 /// How wide each part of a field, in meters, is across passes that run at a heading, in radians
 /// clockwise from north.
 fn across(boundary: &MultiPolygon<f64>, heading: f64) -> Vec<Length> {
-    let (sin, cos) = heading.sin_cos();
+    let (sin, cos) = libm::sincos(heading);
     let width = |part: &geo::Polygon<f64>| {
         let offsets = part.exterior().coords_iter().map(|at| at.x * cos - at.y * sin);
         let (least, most) = offsets

@@ -8,10 +8,10 @@ use super::model::Model;
 use super::representative_nodes::{RepresentativeNode, representative_nodes};
 use super::sampled_ground::SampledGround;
 use super::second_look::doubts;
-use super::{PlanError, Settings, SurfaceReport, SurfaceSettings};
+use super::{AreaByCec, PlanError, Settings, SurfaceReport, SurfaceSettings};
 use crate::field::{Field, KeepOutError, KeepOutLayer, Sample, SetRateError, SetRateLayer};
-use crate::surface::{ErrorModel, Interpolator, Lattice, Point};
-use crate::units::Length;
+use crate::surface::{ErrorModel, Interpolator, Lattice, Point, Truth};
+use crate::units::{Area, Length};
 use crate::zones::Mesh;
 
 /// A field with its surface, from which it is zoned again and again: with other tiers, another
@@ -84,6 +84,25 @@ impl Surfaced {
     #[must_use]
     pub fn report(&self) -> &SurfaceReport {
         &self.ground.report
+    }
+
+    /// What a new soil sample at a place in the field's meters is expected to show, meq/100 g; none for
+    /// fewer than two samples.
+    #[must_use]
+    pub fn truth_at(&self, at: Coord<f64>) -> Option<Truth> {
+        let errors = self.ground.errors.as_ref()?;
+        Some(errors.truth_at(at.x, at.y, self.cec_at(at)))
+    }
+
+    /// How much of the ground that is spread lies at which CEC, in at most so many steps. Each node of
+    /// the lattice counts for the same share of `spread`, the area of that ground: the steps add up to
+    /// it, and each is known to about its border's length times half the node spacing.
+    #[must_use]
+    pub fn area_by_cec(&self, spread: Area, most: usize) -> AreaByCec {
+        let spread_nodes = self.ground.nodes.iter().zip(self.mesh.inside());
+        let values: Vec<f64> =
+            spread_nodes.filter(|(_, inside)| **inside).map(|(value, _)| *value).collect();
+        AreaByCec::of(&values, spread, most)
     }
 
     /// The interpolated CEC, meq/100 g, at a place in the field's meters.

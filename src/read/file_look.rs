@@ -25,6 +25,10 @@ pub struct FileLook {
     pub samples: Vec<Coord<f64>>,
     /// How many rows its table has.
     pub rows: usize,
+    /// The headers of its columns; empty for a file without a table.
+    pub columns: Vec<String>,
+    /// Its first rows, cell by cell.
+    pub first_rows: Vec<Vec<String>>,
     /// The column with the CEC, or why there is none that can only be meant.
     pub cec: Option<Result<String, String>>,
     /// The column with the samples' names.
@@ -34,6 +38,9 @@ pub struct FileLook {
     /// Why its places could not be had.
     pub without_places: Option<String>,
 }
+
+/// As many rows as it takes to see what a table holds.
+const FIRST_ROWS: usize = 4;
 
 /// Looks into a file.
 ///
@@ -58,6 +65,11 @@ pub fn look_into(source: &Source) -> Result<FileLook, ReadError> {
         None => formats::table(source, None, &TableSearch::default())?,
     };
     found.rows = table.rows.len();
+    found.columns = (0..table.columns.len()).map(|i| table.header(i).to_owned()).collect();
+    let first = table.rows.iter().take(FIRST_ROWS);
+    found.first_rows = first
+        .map(|row| (0..table.columns.len()).map(|i| row.cell(i).to_owned()).collect())
+        .collect();
     found.cec = match columns::find(&table, &CEC, None) {
         Ok(column) => column.map(|column| Ok(table.header(column).to_owned())),
         Err(error) => Some(Err(error.to_string())),

@@ -33,7 +33,9 @@ pub use farm_sheet::farm_sheet;
 pub use field_sheet::{BesidePlan, InputFile, field_sheet};
 pub use inspection::inspection;
 pub(crate) use map::Grounds;
-pub use map::{landed_svg, map_svg, sampling_map};
+pub use map::{
+    DrawnSurface, LegendEntry, MapLayer, PlanningMap, landed_svg, map_svg, sampling_map,
+};
 pub use pan_sheet::{comparison_sheet, pan_sheet, pan_table, swath_table};
 pub(crate) use pile_sheet::size;
 pub use pile_sheet::{pile_sheet, pile_summary};

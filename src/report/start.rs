@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use crate::folder_contents::FolderContents;
+use crate::path_text::shown;
 use crate::read::FileLook;
 use crate::units::count;
 
@@ -61,7 +62,7 @@ pub fn farm(seen: &FolderContents, name: &str, file: &str) -> Option<String> {
 #[must_use]
 pub fn seen(seen: &FolderContents) -> String {
     let mut lines = Vec::new();
-    let mut add = |path: &Path, what: String| lines.push(format!("  {}: {what}", path.display()));
+    let mut add = |path: &Path, what: String| lines.push(format!("  {}: {what}", shown(path)));
     seen.jobs.iter().for_each(|job| add(job, "a job or farm file".to_owned()));
     for (role, file) in [
         ("the boundary", &seen.boundary),
@@ -99,9 +100,16 @@ pub fn missing(seen: &FolderContents) -> Option<String> {
 /// A path as it is typed into a shell.
 #[must_use]
 pub fn shell(path: &Path) -> String {
-    let text = path.display().to_string();
+    let text = shown(path);
     let plain = |c: char| c.is_alphanumeric() || "/._-".contains(c);
-    if text.chars().all(plain) { text } else { format!("'{}'", text.replace('\'', "'\\''")) }
+    if text.chars().all(plain) {
+        text
+    } else if cfg!(windows) {
+        // Where a name has no such quote in it.
+        format!("\"{text}\"")
+    } else {
+        format!("'{}'", text.replace('\'', "'\\''"))
+    }
 }
 
 /// What to type to plan what was seen.
@@ -134,7 +142,7 @@ fn head(what: &str, file: &str) -> String {
 
 /// What a file holds, as a comment.
 fn line(text: &mut String, path: &Path, look: &FileLook) {
-    let _ = writeln!(text, "# {}: {}.", path.display(), told(look));
+    let _ = writeln!(text, "# {}: {}.", shown(path), told(look));
 }
 
 fn inputs(text: &mut String, seen: &FolderContents, samples: &Path) {
@@ -173,8 +181,9 @@ fn layers(text: &mut String, seen: &FolderContents) {
     }
 }
 
-/// What a file holds.
-fn told(look: &FileLook) -> String {
+/// What a file holds, in words.
+#[must_use]
+pub fn told(look: &FileLook) -> String {
     let mut parts = Vec::new();
     match look.fields.as_slice() {
         [] => {}

@@ -94,7 +94,7 @@ impl LikelySoil {
             .flat_map(|(shape, nugget)| {
                 (0..RANGES).map(move |step| {
                     let part = f64::from(step) / f64::from(RANGES - 1);
-                    let reach = SHORTEST * near * (far / (SHORTEST * near)).powf(part);
+                    let reach = SHORTEST * near * libm::pow(far / (SHORTEST * near), part);
                     let range = match shape {
                         VariogramShape::Spherical => reach,
                         VariogramShape::Exponential => reach / 3.0,
@@ -107,7 +107,7 @@ impl LikelySoil {
             trials.par_iter().filter_map(|trial| Trial::new(trial, &places)).collect();
         let most = found.iter().map(|trial| trial.likelihood).fold(f64::NEG_INFINITY, f64::max);
         for trial in &mut found {
-            trial.likelihood = (trial.likelihood - most).exp();
+            trial.likelihood = libm::exp(trial.likelihood - most);
         }
         let all: f64 = found.iter().map(|trial| trial.likelihood).sum();
         // At even steps of what they are likely together, in the order of the grid.
@@ -169,7 +169,7 @@ impl Trial {
             _ => 0.0,
         };
         let cholesky = Cholesky::new(DMatrix::from_fn(count, count, among))?;
-        let half_log: f64 = cholesky.l_dirty().diagonal().iter().map(|each| each.ln()).sum();
+        let half_log: f64 = cholesky.l_dirty().diagonal().iter().map(|each| libm::log(*each)).sum();
         let values = DVector::from_iterator(count, places.iter().map(|place| place.value));
         let ones = DVector::from_element(count, 1.0);
         let solved = cholesky.solve(&ones);
@@ -181,7 +181,7 @@ impl Trial {
         if squares <= 0.0 || free <= 2.0 {
             return None;
         }
-        let likelihood = -half_log - 0.5 * all.ln() - 0.5 * free * squares.ln();
+        let likelihood = -half_log - 0.5 * libm::log(all) - 0.5 * free * libm::log(squares);
         let sill = squares / (free - 2.0);
         let (nugget, partial_sill) = (sill * form.nugget, sill * form.partial_sill);
         let variogram = Variogram { nugget, partial_sill, ..*form };

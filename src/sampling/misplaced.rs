@@ -71,7 +71,7 @@ impl Place {
                 for (at, weight) in PIECE {
                     let value = middle + half * at;
                     let z = (value - self.mean) / spread;
-                    let density = (-0.5 * z * z).exp() / (spread * std::f64::consts::TAU.sqrt());
+                    let density = libm::exp(-0.5 * z * z) / (spread * std::f64::consts::TAU.sqrt());
                     all.add(&self.given(value, slope, left, tiers), half * weight * density);
                 }
                 middle += 2.0 * half;

@@ -32,7 +32,7 @@ impl Pattern {
     /// shifted by parts of its steps.
     pub(super) fn laid(self, area: f64, turn: f64, shift: Coord<f64>) -> Laid {
         let along = self.spacing(area);
-        Laid { pattern: self, along, across: area / along, turn: turn.sin_cos(), shift }
+        Laid { pattern: self, along, across: area / along, turn: libm::sincos(turn), shift }
     }
 }
 

@@ -173,6 +173,13 @@ impl Tiers {
         }
     }
 
+    /// The same as a job would write them.
+    #[must_use]
+    pub fn common_practice_written() -> Vec<TierSetting> {
+        let usual = ["under 10: 0.5 ton/ac", "10 to 15: 1 ton/ac", "over 15: 2 ton/ac"];
+        usual.iter().filter_map(|text| text.parse().ok()).collect()
+    }
+
     /// Checks that tiers cover every CEC once, in order.
     ///
     /// # Errors
@@ -411,6 +418,7 @@ mod tests {
                     [[tier]]\nover = 15\nrate = \"2 ton/ac\"\n";
         let tiers = tiers(text).unwrap();
         assert_eq!(tiers, Tiers::common_practice());
+        assert_eq!(Tiers::new(&Tiers::common_practice_written()).unwrap(), tiers);
         let classes = [9.999, 10.0, 15.0, 15.001].map(|cec| tiers.class(cec));
         assert_eq!(classes, [0, 1, 1, 2]);
         let beyond = [9.0, 10.0, 12.6, 15.0, 15.1].map(|cec| {

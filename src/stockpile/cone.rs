@@ -35,8 +35,8 @@ impl Heap {
     #[must_use]
     pub fn cone(&self, mass: Mass) -> Cone {
         let volume = mass.si() / self.density.si();
-        let slope = self.repose.si().tan();
-        let radius = (3.0 * volume / (PI * slope)).cbrt();
+        let slope = libm::tan(self.repose.si());
+        let radius = libm::cbrt(3.0 * volume / (PI * slope));
         Cone { radius: Length::metres(radius), height: Length::metres(radius * slope) }
     }
 }

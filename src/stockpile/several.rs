@@ -56,7 +56,7 @@ struct Settled {
 
 /// A place for each of so many parts of one mass, side by side along a direction.
 fn parts(loads: &[Load], area: &Feature, count: usize, turn: f64) -> Vec<Coord<f64>> {
-    let (sin, cos) = turn.sin_cos();
+    let (sin, cos) = libm::sincos(turn);
     let along = |load: &Load| load.at.x * cos + load.at.y * sin;
     let mut sorted = loads.to_vec();
     sorted.sort_by(|a, b| along(a).total_cmp(&along(b)));

@@ -27,7 +27,7 @@ pub fn written(
         let wgs84 = rounded(middle + shift);
         let position = frame.to_local(wgs84)?;
         let apart = position - at;
-        around.push((apart.x.hypot(apart.y), wgs84, position));
+        around.push((libm::hypot(apart.x, apart.y), wgs84, position));
     }
     around.sort_by(|a, b| a.0.total_cmp(&b.0));
     let spot =

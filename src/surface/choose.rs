@@ -196,7 +196,7 @@ fn distance_to_default(idw: &Idw, others: usize) -> f64 {
         Neighbors::Nearest(count) => count.min(others),
         Neighbors::All => others,
     };
-    (idw.power() / 2.0).log2().abs() + (count as f64 / 12.0).log2().abs()
+    libm::log2(idw.power() / 2.0).abs() + libm::log2(count as f64 / 12.0).abs()
 }
 
 #[cfg(test)]

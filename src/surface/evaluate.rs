@@ -235,7 +235,8 @@ pub(super) fn relative_weights(
         if squared == nearest {
             1.0
         } else {
-            (nearest / squared).powf(0.5 * power) * (left(squared) / left(nearest)).powf(power)
+            libm::pow(nearest / squared, 0.5 * power)
+                * libm::pow(left(squared) / left(nearest), power)
         }
     };
     squares.map(share).collect()

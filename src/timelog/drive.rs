@@ -119,7 +119,7 @@ impl<'a> Drive<'a> {
             state.go_to(to.record.saturating_sub(1), &mut count);
             strips.clear();
             let way = to.at - from.at;
-            let way = way.x.hypot(way.y);
+            let way = libm::hypot(way.x, way.y);
             let mut gap = None;
             self.strips(&state, order, [from, to], &mut strips);
             if to.begins {
@@ -139,7 +139,7 @@ impl<'a> Drive<'a> {
     /// What the sections spread on from one pose to the next.
     fn strips(&self, state: &State, order: usize, [from, to]: [&Pose; 2], strips: &mut Vec<Strip>) {
         let way = to.at - from.at;
-        let way = way.x.hypot(way.y);
+        let way = libm::hypot(way.x, way.y);
         let seconds = to.time - from.time;
         let number = |channel: Option<u8>| channel.and_then(|channel| state.get(channel));
         let positive = |channel| {

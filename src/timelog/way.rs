@@ -41,7 +41,8 @@ pub fn way(log: &Log, frame: &Frame) -> Vec<Pose> {
         let time = stamp.time as f64 / 1000.0;
         let mut begins = true;
         if let Some(last) = poses.last() {
-            let (far, seconds) = ((at.x - last.at.x).hypot(at.y - last.at.y), time - last.time);
+            let (far, seconds) =
+                (libm::hypot(at.x - last.at.x, at.y - last.at.y), time - last.time);
             begins = !(0.0..=PAUSE).contains(&seconds) || far > MOVED + FASTEST * seconds;
             if !begins && far < MOVED {
                 continue;
@@ -59,7 +60,7 @@ pub fn way(log: &Log, frame: &Frame) -> Vec<Pose> {
                 return Coord { x: 0.0, y: 0.0 };
             };
             let way = after.at - before.at;
-            let length = way.x.hypot(way.y);
+            let length = libm::hypot(way.x, way.y);
             if length > 0.0 { way / length } else { Coord { x: 0.0, y: 0.0 } }
         })
         .collect();

@@ -5,6 +5,7 @@ use super::InTwoFields;
 use crate::field::{ExcludeError, KeepOutError, SampleError, SetRateError, SiteError};
 use crate::job::JobError;
 use crate::landing::LandingError;
+use crate::path_text::shown;
 use crate::plan::PlanError;
 use crate::read::ReadError;
 use crate::spreader::constant::LogError;
@@ -31,7 +32,7 @@ impl FileError {
     /// The same, of a file that was wanted for something.
     #[must_use]
     pub fn of(self, what: &str, path: &Path) -> Self {
-        Self { place: format!("{what} {}: ", path.display()), ..self }
+        Self { place: format!("{what} {}: ", shown(path)), ..self }
     }
 }
 

@@ -7,6 +7,7 @@ use super::fields::Fields;
 use super::files::{stem, text};
 use super::{Files, OnRequest, Work, WorkError};
 use crate::job::{Changes, Farm, FarmJob};
+use crate::path_text::shown;
 use crate::totals::Unmet;
 
 /// A farm file with its jobs.
@@ -43,18 +44,18 @@ impl FarmWork {
         also: &[OnRequest],
         files: &dyn Files,
     ) -> Result<Self, WorkError> {
-        let farm = Farm::read(&path.display().to_string(), text)?;
+        let farm = Farm::read(&shown(path), text)?;
         let folder = path.parent().unwrap_or(Path::new(""));
         let job = |job: &PathBuf| {
             let work = FieldWork::new(&farm, folder, job, also, files);
-            (job.display().to_string(), work)
+            (shown(job), work)
         };
         let mut fields: Vec<_> = farm.jobs.iter().map(job).collect();
         let mut unmet = Unmet::default();
         if let Some(of) = &farm.fields {
             let found = Fields::find(&farm, of, folder, files)?;
             for field in &found.all {
-                let label = format!("{}, {}", of.boundaries.file.display(), field.name);
+                let label = format!("{}, {}", shown(&of.boundaries.file), field.name);
                 let work = farm.field(of, field.as_written(&found)).map_err(WorkError::from);
                 let file = format!("{}, field {}", farm.file, field.name);
                 let work = work.map(|own| FieldWork::of(own, file, &field.name, folder, also));
@@ -134,7 +135,7 @@ impl FieldWork {
         files: &dyn Files,
     ) -> Result<Self, WorkError> {
         let place = folder.join(path);
-        let (file, stem) = (place.display().to_string(), stem(path));
+        let (file, stem) = (shown(&place), stem(path));
         let text = text(files, "job file", &place)?;
         let own = farm.job(path, &file, &text, &stem)?;
         Ok(Self::of(own, file, &stem, folder, also))

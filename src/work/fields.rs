@@ -8,6 +8,7 @@ use super::{Files, InTwoFields, WorkError};
 use crate::faults::nearest;
 use crate::field::{FieldOfSample, FieldOutline, belongs};
 use crate::job::{Farm, FarmFields, FieldOfFarm};
+use crate::path_text::shown;
 use crate::read::{self, BoundarySettings, FarmSamples};
 use crate::totals::Unmet;
 use crate::units::Length;
@@ -92,7 +93,7 @@ impl Fields {
         let asked = of.samples.settings.field_column.as_ref();
         if let Some(column) = asked.filter(|_| by_samples.is_none()) {
             return Err(WorkError::OtherFields {
-                file: of.samples.file.display().to_string(),
+                file: shown(&of.samples.file),
                 column: column.clone(),
                 names: names.iter().map(|name| (*name).to_owned()).collect(),
             });

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use super::FileError;
+use crate::path_text::shown;
 use crate::read::Source;
 use crate::read::taskdata::MAIN;
 
@@ -47,16 +48,32 @@ impl Files for Memory {
 /// A file's text; `what` it is for goes into the message.
 ///
 /// # Errors
-/// When there is no such file, or it is not UTF-8.
+/// When there is no such file, or it is neither UTF-8 nor UTF-16.
 pub fn text(files: &dyn Files, what: &str, path: &Path) -> Result<String, FileError> {
     let bytes = files.bytes(path).map_err(|error| error.of(what, path))?;
-    utf8(what, path, bytes)
+    unicode(what, path, bytes)
 }
 
-/// Bytes of a file as text.
-pub(super) fn utf8(what: &str, path: &Path, bytes: Vec<u8>) -> Result<String, FileError> {
-    String::from_utf8(bytes).map_err(|_| {
-        FileError::new("found bytes that are not UTF-8, expected a text file").of(what, path)
+/// Bytes of a file as text: UTF-8, or UTF-16 with the mark before it by which it is known, as editors
+/// on Windows write it.
+pub(super) fn unicode(what: &str, path: &Path, bytes: Vec<u8>) -> Result<String, FileError> {
+    let unit: Option<fn([u8; 2]) -> u16> = match bytes.as_slice() {
+        [0xff, 0xfe, ..] => Some(u16::from_le_bytes),
+        [0xfe, 0xff, ..] => Some(u16::from_be_bytes),
+        _ => None,
+    };
+    let text = match unit {
+        None => String::from_utf8(bytes).ok(),
+        Some(unit) => {
+            let (pairs, odd) = bytes.as_chunks::<2>();
+            let units: Vec<u16> = pairs.iter().skip(1).map(|&pair| unit(pair)).collect();
+            String::from_utf16(&units).ok().filter(|_| odd.is_empty())
+        }
+    };
+    text.ok_or_else(|| {
+        let expected = "a text file; save it as UTF-8";
+        FileError::new(&format!("found bytes that are not UTF-8, expected {expected}"))
+            .of(what, path)
     })
 }
 
@@ -81,7 +98,7 @@ pub fn source(files: &dyn Files, what: &str, path: &Path) -> Result<Source, File
         let bytes = files.bytes(&sidecar).map_err(|error| error.of(what, &sidecar))?;
         sidecars.insert(extension, bytes);
     }
-    Ok(Source { name: path.display().to_string(), bytes, sidecars })
+    Ok(Source { name: shown(path), bytes, sidecars })
 }
 
 /// A file's name without its folder.

@@ -9,6 +9,7 @@ use sha2::{Digest, Sha256};
 
 use super::files::{name, source};
 use super::{FileError, Files};
+use crate::path_text::shown;
 use crate::read::Source;
 use crate::report::InputFile;
 use crate::totals::Totals;
@@ -38,7 +39,7 @@ impl<'a> Inputs<'a> {
         let source = source(self.files, what, &self.folder.join(file))?;
         let beside: Map<String, Value> =
             source.sidecars.iter().map(|(ext, bytes)| (ext.clone(), hash(bytes).into())).collect();
-        let file = file.to_string_lossy();
+        let file = shown(file);
         self.read.push(json!({ "file": file, "sha256": hash(&source.bytes), "beside": beside }));
         Ok(source)
     }

@@ -2,12 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use super::files::{name, stem, utf8};
+use super::files::{name, stem, unicode};
 use super::layers::{layers, set_rates, site};
 use super::{Files, Inputs, WorkError};
 use crate::field::{Field, FieldOutline, exclude};
 use crate::job::{Job, TaskDataEntry};
 use crate::landing::{Landing, LandingSettings};
+use crate::path_text::shown;
 use crate::plan::{Plan, Settings, plan};
 use crate::read::{self, OtherFields};
 use crate::report::BesidePlan;
@@ -89,7 +90,7 @@ impl Work {
     /// # Errors
     /// When the text is no job.
     pub fn of_file(path: &Path, text: &str) -> Result<Self, WorkError> {
-        let file = path.display().to_string();
+        let file = shown(path);
         let job = Job::read(&file, text)?;
         let folder = path.parent().unwrap_or(Path::new("")).to_owned();
         Ok(Self { job, file, name: stem(path), folder, also: Vec::new() })
@@ -135,6 +136,28 @@ impl Work {
         };
         let landing = job.landing(file)?;
         Ok(Prepared { field, settings, extras, landing })
+    }
+
+    /// The same job with other settings, ready without reading a file again. It must name the same files
+    /// for the field, spreader and tests as the one that `before` was made of, and read them alike.
+    ///
+    /// # Errors
+    /// When a setting is at fault.
+    pub fn again(&self, before: &Prepared) -> Result<Prepared, WorkError> {
+        let Self { job, file, name, .. } = self;
+        let mut settings = job.settings(file, name, before.extras.sheet.machine.as_ref())?;
+        let tests = before.settings.order.as_ref().and_then(|order| order.variation.weigh_tests);
+        if let Some(order) = &mut settings.order {
+            order.variation.weigh_tests = tests;
+        }
+        let told = before.settings.warnings.iter();
+        settings.warnings.extend(
+            told.filter(|warning| matches!(warning, Warning::WeighTestsFew { .. })).cloned(),
+        );
+        job.check_entrance(file, &before.field.boundary)?;
+        let task_data = job.task_data(file, name)?;
+        let extras = Extras { task_data, ..before.extras.clone() };
+        Ok(Prepared { field: before.field.clone(), settings, extras, landing: job.landing(file)? })
     }
 
     /// Reads and plans the job, and makes what is written of it.
@@ -218,7 +241,7 @@ fn of_another_field(warning: &mut Warning) {
 
 fn machine_of(path: &Path, inputs: &mut Inputs) -> Result<Machine, WorkError> {
     let source = inputs.source("spreader", path)?;
-    let text = utf8("spreader", Path::new(&source.name), source.bytes)?;
+    let text = unicode("spreader", Path::new(&source.name), source.bytes)?;
     Ok(machine::read(&source.name, &text)?)
 }
 
@@ -230,7 +253,7 @@ fn weigh_tests(
     settings: &mut Settings,
 ) -> Result<(), WorkError> {
     let source = inputs.source("weigh tests", path)?;
-    let text = utf8("weigh tests", Path::new(&source.name), source.bytes)?;
+    let text = unicode("weigh tests", Path::new(&source.name), source.bytes)?;
     let log = WeighTestLog::read(&source.name, &text)?;
     let tests = log.of(&machine.name, &machine.material.name);
     let kind = machine.constant.map_or(ConstantKind::MassPerPulse, |constant| constant.kind);
@@ -271,7 +294,7 @@ fn uneven(pans: &PanReport, swath: Length) -> Option<Warning> {
 /// A catch-pan test, judged as `landplaster pans` does unless it is told otherwise.
 fn pan_test(path: &Path, inputs: &mut Inputs) -> Result<PanReport, WorkError> {
     let source = inputs.source("pans", path)?;
-    let content = utf8("pans", Path::new(&source.name), source.bytes)?;
+    let content = unicode("pans", Path::new(&source.name), source.bytes)?;
     let mut test = pans::read(&source.name, &content)?;
     test.name = name(path);
     Ok(pans::report(test, DEFAULT_LIMIT, DrivingPattern::BackAndForth))

@@ -3,6 +3,7 @@
 use super::{Inputs, WorkError};
 use crate::field::{KeepOutLayer, SetRateLayer};
 use crate::job::{Job, KeepOutEntry, SetRateEntry};
+use crate::path_text::shown;
 use crate::read;
 use crate::warning::Warning;
 
@@ -63,7 +64,7 @@ pub(super) fn site(
         layer: access.settings.layer.clone(),
         field: access.settings.field.clone(),
     };
-    let called = format!("[pile] access ({})", access.file.display());
+    let called = format!("[pile] access ({})", shown(&access.file));
     let access = layers(&[entry], "[pile] access", inputs, warnings)?.into_iter().next();
     Ok(Some((setbacks, access.map(|layer| KeepOutLayer { called, ..layer }))))
 }

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::files::{extension, is_main, name};
 use super::{FileError, Files, WorkError};
+use crate::path_text::shown;
 use crate::read::ReadError;
 use crate::read::taskdata::{self, MOST_BYTES};
 
@@ -30,7 +31,7 @@ pub fn task_data(
     if !taskdata::has_main(&bytes) {
         return Ok(None);
     }
-    let unpacked = taskdata::unpack(&path.display().to_string(), &bytes);
+    let unpacked = taskdata::unpack(&shown(path), &bytes);
     Ok(Some(unpacked.map_err(ReadError::from)?))
 }
 

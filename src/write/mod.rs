@@ -170,6 +170,12 @@ pub fn farm_files(totals: &FarmTotals) -> Result<Vec<OutputFile>, FormatError> {
     Ok(vec![farm_json::file(totals)?, farm_csv::file(totals)?, sheet])
 }
 
+/// The content of `totals.json` but for task data and what lands.
+#[must_use]
+pub fn plan_totals(plan: &Plan) -> Totals {
+    totals_json::totals(plan, None)
+}
+
 fn map(plan: &Plan) -> Result<Vec<OutputFile>, FormatError> {
     Ok(vec![page("zones.svg", map_svg(plan))?])
 }

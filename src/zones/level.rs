@@ -154,7 +154,7 @@ fn meeting(
 /// ends, in order.
 fn on_edge(Edge { low, high }: &Edge, surface: &impl Classes) -> Vec<Coord<f64>> {
     let along = high.at - low.at;
-    let length = along.x.hypot(along.y);
+    let length = libm::hypot(along.x, along.y);
     let count = f64::from(high.class - low.class);
     let gap = (SEPARATION / length).min(0.5 / (count + 1.0));
     let place = |share: f64| low.at + along * share;

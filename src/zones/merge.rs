@@ -99,7 +99,7 @@ pub(super) fn common_borders(coverage: &Coverage) -> BTreeMap<usize, BTreeMap<us
         let Some(&(_, other)) = beyond.and_then(|place| sorted.get(place)) else { continue };
         if other < i {
             let along = at(b) - at(a);
-            let length = along.x.hypot(along.y);
+            let length = libm::hypot(along.x, along.y);
             *borders.entry(i).or_default().entry(other).or_insert(0.0) += length;
             *borders.entry(other).or_default().entry(i).or_insert(0.0) += length;
         }

@@ -93,7 +93,7 @@ impl Mesh {
         let mut corners = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(right, up)| {
             let (column, row) = (column + right, row + up);
             let away = at - Coord { x: lattice.easting(column), y: lattice.northing(row) };
-            (away.x.hypot(away.y), row * lattice.columns() + column)
+            (libm::hypot(away.x, away.y), row * lattice.columns() + column)
         });
         corners.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         corners.map(|(_, node)| node)

@@ -59,7 +59,10 @@ impl Tiered<'_> {
         let own = class(at);
         let mut around = [0, 1, 2, 3, 4, 5, 6, 7].map(|i| {
             let turn = f64::from(i) * std::f64::consts::FRAC_PI_4;
-            class(geo::Coord { x: at.x + REACH * turn.cos(), y: at.y + REACH * turn.sin() })
+            class(geo::Coord {
+                x: at.x + REACH * libm::cos(turn),
+                y: at.y + REACH * libm::sin(turn),
+            })
         });
         if around.contains(&own) {
             return own;

@@ -64,7 +64,7 @@ impl Disc {
     /// The node nearest to its edge in a direction (radians).
     fn at(self, centre: usize, turn: f64) -> Option<usize> {
         let columns = self.columns.max(1);
-        let (sine, cosine) = turn.sin_cos();
+        let (sine, cosine) = libm::sincos(turn);
         let row = ((centre / columns) as f64 + self.radius * sine).round();
         let column = ((centre % columns) as f64 + self.radius * cosine).round();
         if row < 0.0 || !(0.0..columns as f64).contains(&column) {

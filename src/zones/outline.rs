@@ -238,7 +238,7 @@ impl EdgePieces {
     )]
     fn cut(&mut self, [a, b]: [u32; 2], edge: [u32; 2], step: f64) -> Vec<EdgePiece> {
         let (from, to) = (self.at(a), self.at(b));
-        let count = ((to - from).x.hypot((to - from).y) / step).ceil().max(1.0) as u32;
+        let count = (libm::hypot((to - from).x, (to - from).y) / step).ceil().max(1.0) as u32;
         let mut pieces = Vec::new();
         let mut last = a;
         for i in 1..count {

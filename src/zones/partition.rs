@@ -68,7 +68,7 @@ impl Partition {
             let ends: Vec<u32> = around.get(&id).into_iter().flatten().copied().collect();
             let [a, b] = ends[..] else { return false };
             let line = at(b) - at(a);
-            cross(at(id) - at(a), line).abs() <= STRAIGHT * line.x.hypot(line.y)
+            cross(at(id) - at(a), line).abs() <= STRAIGHT * libm::hypot(line.x, line.y)
         };
         let straight: HashSet<u32> =
             around.keys().copied().filter(|&id| id as usize >= named && is_straight(id)).collect();

@@ -38,8 +38,8 @@ pub struct Passes {
 #[must_use]
 pub fn longest_side(boundary: &MultiPolygon<f64>) -> f64 {
     let sides = rings(boundary).flat_map(LineString::lines).map(|side| side.end - side.start);
-    let longest = sides.max_by(|a, b| a.x.hypot(a.y).total_cmp(&b.x.hypot(b.y)));
-    longest.map_or(0.0, |side| side.x.atan2(side.y))
+    let longest = sides.max_by(|a, b| libm::hypot(a.x, a.y).total_cmp(&libm::hypot(b.x, b.y)));
+    longest.map_or(0.0, |side| libm::atan2(side.x, side.y))
 }
 
 fn rings(boundary: &MultiPolygon<f64>) -> impl Iterator<Item = &LineString<f64>> {
@@ -162,7 +162,7 @@ impl Grid {
     /// Cells from just outside the field's edge, moved on until no corner is on a line.
     fn over(outline: &EdgePieces, passes: &Passes) -> Self {
         const TRIALS: u32 = 400;
-        let (sin, cos) = passes.heading.sin_cos();
+        let (sin, cos) = libm::sincos(passes.heading);
         let (across, along) = (Coord { x: cos, y: -sin }, Coord { x: sin, y: cos });
         let size = [passes.swath, passes.cell];
         let mut grid = Self { across, along, origin: [0.0, 0.0], size };
@@ -208,7 +208,7 @@ impl Grid {
         off_lines
             && pieces().all(|piece| {
                 let [a, b] = piece.ends.map(|id| outline.at(id));
-                let length = (b - a).x.hypot((b - a).y);
+                let length = libm::hypot((b - a).x, (b - a).y);
                 let shares: Vec<f64> =
                     self.crossings(a, b).into_iter().map(|(share, _)| share).collect();
                 shares.windows(2).all(|pair| match *pair {

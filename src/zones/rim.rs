@@ -188,7 +188,7 @@ fn free_samples(
             && up >= 0.0
             && across < lattice.columns() as f64
             && up < lattice.rows() as f64;
-        let off_node = (at - node).x.hypot((at - node).y) > reach;
+        let off_node = libm::hypot((at - node).x, (at - node).y) > reach;
         let apart = kept.locate_within_distance(pair(at), reach * reach).next().is_none();
         if in_lattice
             && off_node

@@ -4,18 +4,20 @@
 
 Every `sh` block of README.md, demo-farm/README.md and docs/*.md: each page in an empty folder with the
 demo farm in it, its commands one after the other. A command must end with exit code 0, or with what its
-comment says (`# exit code 1`). Blocks of TOML must have known keys alone, and every link within the repository must
+comment says (`# exit code 1`); of `landplaster page` the page must open. Blocks of TOML must have known keys alone, and every link within the repository must
 lead to a file, and to a heading where it names one. One line a page; the exit code is 1 when any
 fails.
 """
 
 import os
 import re
+import shlex
 import shutil
 import subprocess
 import sys
 import tempfile
 import tomllib
+import urllib.request
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -31,12 +33,29 @@ def commands(block):
     return [line.strip() for line in block.replace("\\\n", " ").splitlines() if line.strip()]
 
 
+def opened(command, folder, program):
+    """What is wrong with a page that is served until it is ended, if anything."""
+    words = [str(program), *shlex.split(command)[1:], "--no-browser"]
+    with subprocess.Popen(words, cwd=folder, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as served:
+        address = re.search(r"http:\S+", served.stdout.readline())
+        try:
+            if not address:
+                return f"no address: {command}\n{served.stderr.read()}"
+            cookies = urllib.request.HTTPCookieProcessor()
+            with urllib.request.build_opener(cookies).open(address[0], timeout=60) as page:
+                return None if b"landplaster" in page.read() else f"no page: {command}"
+        finally:
+            served.kill()
+
+
 def run(command, folder, program):
     """What is wrong with a command, if anything."""
     if command.startswith(NOT_RUN):
         return None
     if not command.startswith("landplaster "):
         return f"is no landplaster command, and nothing runs it: {command}"
+    if command.startswith("landplaster page"):
+        return opened(command, folder, program)
     said = re.search(r"# exit code (\d+)", command)
     expected = int(said[1]) if said else 0
     path = f"{program.parent}{os.pathsep}{os.environ['PATH']}"

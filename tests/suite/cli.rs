@@ -146,7 +146,7 @@ fn a_folder_that_cannot_be_written() {
     folder.put("plans", "a file in the way");
     let said = folder.run(&["plan", "job.toml"]);
     assert_eq!(said.code, 1);
-    assert!(said.err.starts_with("error: plans: cannot be written ("), "{}", said.err);
+    assert!(said.err.starts_with("error: plans: cannot be made ("), "{}", said.err);
     assert!(said.err.ends_with("; choose another folder with --out\n"), "{}", said.err);
 }
 
@@ -199,7 +199,7 @@ fn job_files_are_checked() {
         "error: job.toml, line 1: found unknown key \"boundry\", did you mean \"boundary\"?; known keys \
          here: name, units, date, grower, farm, entrance, boundary, samples, laboratory, exclude, \
          samples_within, swath, hole_setback, max_rate, min_rate, flat_rate, plausible_rate, cations, \
-         surface, zones, spreader, pans, weigh_tests, order, prices, sodic, keep_out, pile, tier, \
+         surface, zones, spreader, pans, weigh_tests, order, prices, sodic, keep_out, set_rate, pile, tier, \
          taskdata, landing\n"
     );
     assert!(

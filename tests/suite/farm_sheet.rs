@@ -4,6 +4,7 @@ use resvg::usvg::roxmltree::{Document, Node, ParsingOptions};
 
 use crate::farm::farm;
 use crate::folder::{Folder, JOB};
+use crate::sheet::as_a_folder;
 
 const PRICED: &str = "[order]\ndelivery = \"8 tons\"\n[prices]\nproduct = 40\nspreading = 10\n";
 const TIER: &str = "[[tier]]\nlabel = \"all\"\nrate = \"1 ton/ac\"\n";
@@ -120,7 +121,8 @@ fn hostile_names_and_failures_leave_the_page_as_it_was() {
         "\\u202e\u{5e2}\u{5d1}\u{5e8} \u{634}\u{645}\u{627}\u{644}",
         "\u{1f33e}\u{1f469}\u{200d}\u{1f33e} e\u{301}",
     ] {
-        let (_, html) = hostile(name, name, &format!("{name} b"));
+        let of_folder = as_a_folder(name);
+        let (_, html) = hostile(&of_folder, name, &format!("{of_folder} b"));
         assert_eq!(shape(&html), shape(&plain), "{name}");
         assert!(!html.contains("<script") && !html.contains("<img"), "{name}");
     }

@@ -11,6 +11,8 @@ mod architecture;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod build_id;
 #[cfg(all(feature = "cli", feature = "proj"))]
+mod carried;
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod cli;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod environment;
@@ -31,10 +33,12 @@ mod formats;
 mod golden;
 #[cfg(all(unix, feature = "cli", feature = "proj"))]
 mod hostile_folders;
-#[cfg(all(unix, feature = "cli", feature = "proj"))]
+#[cfg(all(feature = "cli", feature = "proj"))]
 mod hostile_inputs;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod inspecting;
+#[cfg(all(feature = "cli", feature = "proj"))]
+mod interrupted;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod laboratory;
 #[cfg(all(feature = "cli", feature = "proj"))]
@@ -46,6 +50,10 @@ mod many_fields;
 mod mutations;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod ordering;
+#[cfg(all(unix, feature = "page", feature = "proj"))]
+mod page;
+#[cfg(all(unix, feature = "page", feature = "proj"))]
+mod page_client;
 #[cfg(all(feature = "cli", feature = "proj"))]
 mod piles;
 mod planned;

@@ -18,6 +18,13 @@ const HOSTILE: [&str; 5] = [
     "</title></style></svg>",
 ];
 
+/// A hostile name as a folder may still have it, which the job's name is too; what TOML takes for a
+/// letter stays.
+pub fn as_a_folder(name: &str) -> String {
+    let name = name.replace("\\\"", "");
+    name.chars().map(|c| if "<>:\"/|?*".contains(c) { '_' } else { c }).collect()
+}
+
 /// A job with a name in every place that takes one.
 fn job(name: &str) -> Folder {
     let folder = Folder::empty();
@@ -26,8 +33,7 @@ fn job(name: &str) -> Folder {
          [[keep_out]]\nfile = \"well.geojson\"\ndistance = \"60 ft\"\nwhy = \"{name}\"\n\
          [[tier]]\nlabel = \"{name}\"\nunder = 10\nrate = \"0.5 ton/ac\"\n\
          [[tier]]\nlabel = \"{name} {name}\"\nfrom = 10\nrate = \"1 ton/ac\"\n",
-        // A job's name is its folder's too.
-        job = name.replace('/', "|"),
+        job = as_a_folder(name),
     );
     let id = name.replace("\\u202e", "\u{202e}").replace("\\\"", "\"\"");
     let mut samples = "id,longitude,latitude,cec\n".to_owned();

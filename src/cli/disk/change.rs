@@ -5,6 +5,8 @@ use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::Path;
 
+use crate::cli::held::patiently;
+
 /// Makes a folder that is not there yet.
 pub fn make_folder(place: &Path) -> io::Result<()> {
     point()?;
@@ -23,19 +25,19 @@ pub fn make_file(place: &Path, bytes: &[u8]) -> io::Result<()> {
 /// Moves a file or folder to where nothing is.
 pub fn rename(from: &Path, to: &Path) -> io::Result<()> {
     point()?;
-    fs::rename(from, to)
+    patiently(|| fs::rename(from, to))
 }
 
 /// Removes a file, or a link itself.
 pub fn remove_file(place: &Path) -> io::Result<()> {
     point()?;
-    fs::remove_file(place)
+    patiently(|| fs::remove_file(place))
 }
 
 /// Removes an empty folder.
 pub fn remove_folder(place: &Path) -> io::Result<()> {
     point()?;
-    fs::remove_dir(place)
+    patiently(|| fs::remove_dir(place))
 }
 
 /// Two folders change places in one step, if the file system can do that; says whether it did.

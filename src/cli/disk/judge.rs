@@ -5,10 +5,12 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
+use landplaster::path_text::shown;
 use landplaster::work::kind;
 
 use super::content::{Content, stands};
 use super::{Failure, fault};
+use crate::cli::held::is_held;
 
 /// Refuses what stands in a job folder's place and is no folder.
 pub fn is_folder(target: &Path) -> Result<(), Failure> {
@@ -38,6 +40,19 @@ pub fn is_replaceable(target: &Path, fresh: &Path, content: &Content) -> Result<
     Err(refusal(&place, kind(&look(&place)?), expected))
 }
 
+/// Refuses a folder in which another program has a file open, where such a file cannot be moved.
+pub fn is_let_go(target: &Path, content: &Content) -> Result<(), Failure> {
+    let inside = content.ours.iter().chain(&content.folders).chain(&content.own);
+    let places = inside.map(|path| target.join(path)).chain([target.to_owned()]);
+    match places.into_iter().find(|place| is_held(place)) {
+        None => Ok(()),
+        Some(held) => Err(Failure::Write(format!(
+            "{}: is open in another program; close it there and run this again, or choose another folder with --out. All is as it was",
+            shown(held)
+        ))),
+    }
+}
+
 /// Refuses a folder of another owner than one just made, or on another file system, or that nothing
 /// can be moved out of.
 #[cfg(unix)]
@@ -63,7 +78,7 @@ fn like_ours(_: &Path, _: &fs::Metadata, _: &fs::Metadata) -> Result<(), Failure
 
 /// What is in the way, and what to do about it.
 pub fn refusal(place: &Path, found: &str, expected: &str) -> Failure {
-    let place = place.display();
+    let place = shown(place);
     Failure::Write(format!(
         "{place}: found {found}, expected {expected}; move it away, or choose another folder with --out"
     ))

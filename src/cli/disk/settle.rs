@@ -7,6 +7,7 @@ use super::change;
 use super::content::{Content, Ours, carry, clear, stands};
 use super::{Failure, fault, judge};
 use crate::cli::standard_error::say;
+use landplaster::path_text::shown;
 
 /// Leaves nothing beside the target, and in it what is the user's: what the fresh folder, or the one
 /// set aside, has of it goes back there. The rest of them is no longer needed, whether it is new and
@@ -21,7 +22,7 @@ pub fn settle(fresh: &Path, target: &Path, ours: Ours) -> Result<(), Failure> {
     }
     for left in [&aside, fresh] {
         give_back(left, target, ours).and_then(|()| clear(left, ours)).map_err(|error| {
-            let left = left.display();
+            let left = shown(left);
             Failure::Write(format!(
                 "{left}: is left of an earlier run and cannot be cleared away ({error}); remove it once nothing of yours is in it"
             ))
@@ -51,8 +52,8 @@ fn give_back(left: &Path, target: &Path, ours: Ours) -> io::Result<()> {
         let (kept, other) = (target.join(&free), target.join(&path));
         say(format_args!(
             "warning: {}: this file of yours an earlier run had not put back yet; there is another one as {}",
-            kept.display(),
-            other.display()
+            shown(&kept),
+            shown(&other)
         ));
     }
     Ok(())

@@ -1,4 +1,6 @@
 use std::collections::BTreeMap;
+use std::fs;
+#[cfg(unix)]
 use std::os::unix::fs::{MetadataExt, chown, symlink};
 
 use tempfile::TempDir;
@@ -211,6 +213,7 @@ fn a_disk_that_takes_nothing_more_loses_nothing() {
     }
 }
 
+#[cfg(unix)]
 /// What stands in the way is told, nothing is changed, and once it is away the run works.
 fn refused(make: impl Fn(&Path), away: &str, told: &str) {
     let folder = tempfile::tempdir().unwrap();
@@ -234,9 +237,11 @@ fn refused(make: impl Fn(&Path), away: &str, told: &str) {
     assert_eq!(fs::read_to_string(folder.path().join("elsewhere/victim")).unwrap(), "mine");
 }
 
+#[cfg(unix)]
 const MOVE: &str = "move it away, or choose another folder with --out";
 
 #[test]
+#[cfg(unix)]
 fn what_is_no_folder_of_ours_is_refused() {
     let link = format!("found a link, expected a folder or nothing; {MOVE}");
     refused(|at| symlink(at.join("elsewhere"), at.join("job")).unwrap(), "job", &link);
@@ -249,6 +254,7 @@ fn what_is_no_folder_of_ours_is_refused() {
 }
 
 #[test]
+#[cfg(unix)]
 fn what_has_one_of_our_names_and_is_not_ours_is_refused() {
     let folder = format!("found a folder, expected landplaster's own file; {MOVE}");
     let make = |at: &Path| put(&at.join("job"), &of(&[("totals.csv/mine.txt", "mine")]));
@@ -269,6 +275,7 @@ fn what_has_one_of_our_names_and_is_not_ours_is_refused() {
 
 /// Only root can give a folder to somebody else; as anybody else there is nothing to test with.
 #[test]
+#[cfg(unix)]
 fn a_folder_of_another_user_is_refused() {
     if tempfile::tempdir().unwrap().path().metadata().unwrap().uid() != 0 {
         return;

@@ -59,7 +59,7 @@ impl Outline {
         // To the right of each segment, as long as the distance.
         let right = |(from, to): (Coord<f64>, Coord<f64>)| {
             let along = to - from;
-            Coord { x: along.y, y: -along.x } * (distance / along.x.hypot(along.y))
+            Coord { x: along.y, y: -along.x } * (distance / libm::hypot(along.x, along.y))
         };
         if line.len() == 1 {
             let east = Coord { x: distance, y: 0.0 };

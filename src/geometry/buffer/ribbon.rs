@@ -38,7 +38,7 @@ impl Ribbon {
             depth: DEPTH_M.min(distance / 2.0),
             // Along a tangent the distance grows by t²/2r.
             overlap: (2.0 * distance * OVER_M).sqrt().min(MOST_OVERLAP_M),
-            half: (distance / (distance + SAGITTA_M)).acos().min(FRAC_PI_4),
+            half: libm::acos(distance / (distance + SAGITTA_M)).min(FRAC_PI_4),
         }
     }
 
@@ -81,7 +81,7 @@ impl Arc {
     /// Some of its tangents, by number: of the first the start, of the last the end is its own.
     pub fn part(&self, tangents: std::ops::Range<u32>) -> Stretch {
         let turned = |halves: u32| {
-            let (sin, cos) = (self.half * f64::from(halves)).sin_cos();
+            let (sin, cos) = libm::sincos(self.half * f64::from(halves));
             Coord {
                 x: self.from.x * cos - self.from.y * sin,
                 y: self.from.x * sin + self.from.y * cos,
@@ -92,7 +92,7 @@ impl Arc {
             last if last == self.tangents => self.to,
             number => turned(2 * number),
         };
-        let corners = tangents.clone().map(|number| turned(2 * number + 1) / self.half.cos());
+        let corners = tangents.clone().map(|number| turned(2 * number + 1) / libm::cos(self.half));
         let spokes: Vec<Coord<f64>> = std::iter::once(end(tangents.start))
             .chain(corners)
             .chain([end(tangents.end)])
@@ -115,7 +115,7 @@ impl Stretch {
 /// angle between them. Both rights are as long as the distance.
 pub fn bend(before: Coord<f64>, after: Coord<f64>) -> Option<(Coord<f64>, Coord<f64>, f64)> {
     let cross = before.x * after.y - before.y * after.x;
-    let turn = cross.atan2(before.x * after.x + before.y * after.y);
+    let turn = libm::atan2(cross, before.x * after.x + before.y * after.y);
     if turn > 0.0 {
         Some((before, after, turn))
     } else if turn < 0.0 {

@@ -3,7 +3,9 @@
 use toml::{Table, Value};
 
 use super::{Farm, FarmFields, FarmJob};
+use crate::file_name;
 use crate::job::{Job, JobError};
+use crate::path_text::shown;
 
 /// A field among others, and how its samples are told from theirs.
 #[derive(Clone, Copy, Debug)]
@@ -38,7 +40,7 @@ impl Farm {
     #[must_use]
     pub fn written_field(&self, of: &FarmFields, field: FieldOfFarm) -> Table {
         let mut boundary = Table::new();
-        let file = of.boundaries.file.to_string_lossy().into_owned();
+        let file = shown(&of.boundaries.file);
         boundary.insert("file".to_owned(), file.into());
         let settings = &of.boundaries.settings;
         for (key, value) in [("crs", &settings.crs), ("layer", &settings.layer)] {
@@ -47,7 +49,7 @@ impl Farm {
         boundary.insert("field".to_owned(), field.name.into());
         boundary.insert("field_column".to_owned(), field.column.into());
         let mut job = Table::new();
-        job.insert("name".to_owned(), folder_name(field.name).into());
+        job.insert("name".to_owned(), file_name::fit(field.name).into());
         job.insert("boundary".to_owned(), boundary.into());
         job.insert("samples".to_owned(), with_field(&of.written, field.samples));
         if let (Some(written), Some(_)) = (self.shared.get("laboratory"), field.laboratory) {
@@ -67,10 +69,4 @@ fn with_field(written: &Value, field: Option<(&str, &str)>) -> Value {
     table.insert("field".to_owned(), name.into());
     table.insert("field_column".to_owned(), column.into());
     table.into()
-}
-
-/// A field's name as a folder can have it: "N 1/2" is "N 1-2".
-fn folder_name(name: &str) -> String {
-    let plain = name.trim().trim_start_matches('.');
-    plain.replace(|c: char| matches!(c, '/' | '\\') || c.is_control(), "-")
 }

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use toml::{Table, Value};
 
+use crate::path_text::shown;
 use crate::units::System;
 
 /// Keys of a job that are paths when they are not tables.
@@ -41,7 +42,9 @@ fn rebase_files(value: &mut Value, folder: &Path) {
 }
 
 fn from(folder: &Path, path: &str) -> String {
-    folder.join(path).to_string_lossy().into_owned()
+    // One that makes no sense is told where the job is understood.
+    let path = super::super::path::of_text(path).unwrap_or_else(|_| path.into());
+    shown(folder.join(path))
 }
 
 /// Writes out what the farm's prices are for, by the farm's units: a job that they stand in may have

@@ -60,6 +60,8 @@ pub struct BandShare {
     pub name: &'static str,
     /// What it is filled with, where the map stands in the same document.
     pub fill: String,
+    /// The color of that ground.
+    pub color: String,
     /// Its percentage of what is spread, whole; all together they are 100.
     pub percent: f64,
 }
@@ -74,6 +76,7 @@ pub fn shares(certainty: &Certainty) -> Vec<BandShare> {
     let share = |(number, (band, percent)): (usize, (&Band, f64))| BandShare {
         name: band.name,
         fill: format!("url(#sure-{number})"),
+        color: band.ground.hex(),
         percent,
     };
     BANDS.iter().zip(percentages(&areas, 0)).enumerate().map(share).collect()
@@ -114,7 +117,7 @@ pub fn certainty_map(plan: &Plan) -> Result<Option<String>, ReportError> {
     Ok(Some(svg.into_text()))
 }
 
-fn define(svg: &mut Svg, field: &MultiPolygon<f64>) {
+pub(super) fn define(svg: &mut Svg, field: &MultiPolygon<f64>) {
     svg.add(format_args!(
         "<defs><clipPath id=\"sure-field\"><path d=\"{}\" clip-rule=\"evenodd\"/></clipPath>",
         parts(field)
@@ -133,7 +136,7 @@ fn define(svg: &mut Svg, field: &MultiPolygon<f64>) {
 }
 
 /// The bands of each tier within its zones: the surer one lies on the less sure.
-fn bands(
+pub(super) fn bands(
     svg: &mut Svg,
     plan: &Plan,
     certainty: &Certainty,
@@ -156,7 +159,7 @@ fn bands(
             "<clipPath id=\"sure-tier-{tier}\"><path d=\"{ground}\" clip-rule=\"evenodd\"/></clipPath>\
              <g clip-path=\"url(#sure-tier-{tier})\">"
         ));
-        let odds = grid.odds(&certainty.places, tier);
+        let odds = grid.values(&certainty.places, |odds| odds.tiers.get(tier).copied());
         for (number, band) in BANDS.iter().enumerate().rev() {
             let drawn = if band.over < 0.0 {
                 ground.clone()
@@ -175,16 +178,16 @@ fn bands(
 }
 
 /// The lattice that the places stand on.
-struct Grid {
+pub(super) struct Grid {
     corner: Coord<f64>,
     spacing: f64,
-    columns: usize,
+    pub columns: usize,
     rows: usize,
 }
 
 impl Grid {
     /// None for places that are no lattice.
-    fn of(places: &[Odds]) -> Option<Self> {
+    pub fn of(places: &[Odds]) -> Option<Self> {
         let spacing = spacing(places);
         if spacing <= 0.0 {
             return None;
@@ -212,9 +215,9 @@ impl Grid {
         Some(Self { corner: Coord { x: west, y: south }, spacing, columns, rows })
     }
 
-    /// The odds of a tier, those of the nearest place where there is none, so that level lines run on
-    /// over the edge of the field.
-    fn odds(&self, places: &[Odds], tier: usize) -> Vec<f64> {
+    /// What the places have of something, that of the nearest place where there is none, so that level
+    /// lines run on over the edge of the field.
+    pub fn values(&self, places: &[Odds], of: impl Fn(&Odds) -> Option<f64>) -> Vec<f64> {
         let mut odds = vec![f64::NAN; self.columns * self.rows];
         for place in places {
             let steps = |at: f64, from: f64| (at - from) / self.spacing;
@@ -230,8 +233,8 @@ impl Grid {
                 reason = "in the lattice"
             )]
             let node = row.round() as usize * self.columns + column.round() as usize;
-            if let (Some(slot), Some(odds)) = (odds.get_mut(node), place.tiers.get(tier)) {
-                *slot = *odds;
+            if let (Some(slot), Some(value)) = (odds.get_mut(node), of(place)) {
+                *slot = value;
             }
         }
         while let Some(filled) = self.grown(&odds) {
@@ -264,7 +267,7 @@ impl Grid {
 
     /// Rings as the `d` of a path on paper, their corners rounded: quadratic curves from the middle of
     /// one side to that of the next, which a corner pulls.
-    fn rounded(&self, rings: &[Vec<Coord<f64>>], paper: &MapPaper) -> String {
+    pub fn rounded(&self, rings: &[Vec<Coord<f64>>], paper: &MapPaper) -> String {
         // What no eye or printer tells.
         const THINNED: f64 = 0.12;
         let mut text = String::new();

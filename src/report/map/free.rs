@@ -67,7 +67,7 @@ impl FreeCells {
         let (across, up) = (self.columns / 2, self.rows / 2);
         let mut places: Vec<(f64, Coord<f64>)> = (0..across * up)
             .map(|i| Coord { x: (i % across) as f64 * step, y: (i / across) as f64 * step })
-            .map(|at| ((at.x - to.x).hypot(at.y - to.y), at))
+            .map(|at| (libm::hypot(at.x - to.x, at.y - to.y), at))
             .collect();
         places.sort_by(|a, b| a.0.total_cmp(&b.0));
         let boxed = |at: Coord<f64>| Rect::new(at - half, at + half);

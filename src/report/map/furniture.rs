@@ -92,7 +92,7 @@ pub fn scale_bar(svg: &mut Svg, paper: &MapPaper, system: System) {
 
 /// The greatest of 1, 2 and 5 times a power of ten that is not over a length.
 fn round_length(most: f64) -> f64 {
-    let power = 10_f64.powf(most.log10().floor());
+    let power = libm::pow(10_f64, libm::log10(most).floor());
     let rounds = [5.0, 2.0, 1.0].map(|lead| lead * power);
     rounds.into_iter().find(|length| *length <= most).unwrap_or(power)
 }

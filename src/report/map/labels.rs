@@ -189,7 +189,8 @@ impl<'a> Occupied<'a> {
         match place.flatten() {
             Some(at) => {
                 let way = at - end;
-                let end = end + way * (clear_of / way.x.hypot(way.y).max(clear_of).max(1e-9));
+                let end =
+                    end + way * (clear_of / libm::hypot(way.x, way.y).max(clear_of).max(1e-9));
                 self.put(kind, text, at, size, Some(end));
             }
             None => self.labels.without += 1,
@@ -238,7 +239,7 @@ impl<'a> Occupied<'a> {
     /// Takes what a line of some half width covers.
     fn take_line(&mut self, line: Line<f64>, half: f64) {
         for free in [&mut self.taken, &mut self.ground] {
-            let steps = line.delta().x.hypot(line.delta().y).ceil();
+            let steps = libm::hypot(line.delta().x, line.delta().y).ceil();
             let mut done = 0.0;
             while done <= steps {
                 free.take(around(line.start + line.delta() * (done / steps.max(1.0)), half));

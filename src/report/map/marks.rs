@@ -30,7 +30,7 @@ fn leader(svg: &mut Svg, at: Coord<f64>, end: Coord<f64>) {
     const LONG: f64 = 8.0;
     const HALF: f64 = 3.0;
     let way = end - at;
-    let along = way / way.x.hypot(way.y).max(1e-9);
+    let along = way / libm::hypot(way.x, way.y).max(1e-9);
     let (base, across) = (end - along * LONG, Coord { x: -along.y, y: along.x } * HALF);
     let (one, other) = (base + across, base - across);
     svg.add(format_args!(

@@ -14,6 +14,7 @@ mod near;
 mod palette;
 mod paper;
 mod piles;
+mod planning;
 mod pole;
 mod sampling;
 mod svg;
@@ -25,6 +26,7 @@ pub use farm_map::{FarmMap, farm_map};
 pub use hatching::Grounds;
 pub use landed::{landed_colors, landed_svg, small_landed_map};
 pub use near::{has_access, has_layers};
+pub use planning::{DrawnSurface, LegendEntry, MapLayer, PlanningMap};
 pub use sampling::{SamplingMap, sampling_map};
 
 use super::ReportError;
@@ -47,6 +49,9 @@ const HEIGHT: (f64, f64) = (260.0, 520.0);
 pub const LEAST_HEIGHT: f64 = HEIGHT.0 + furniture::ABOVE + furniture::BELOW;
 /// Room around the field, for labels on leader lines.
 const BESIDE: f64 = 40.0;
+/// How the ground of zones is drawn.
+const GROUND: &str =
+    "<g stroke=\"#222\" stroke-width=\"1\" stroke-linejoin=\"round\" fill-rule=\"evenodd\">";
 /// Room around a map that is sent by itself, and for its title.
 const MARGIN: f64 = 20.0;
 const TITLE: f64 = 34.0;
@@ -76,9 +81,13 @@ pub struct Map<'a> {
 impl<'a> Map<'a> {
     /// Lays the map out, at most about so many pixels high with what stands around it.
     pub fn new(plan: &'a Plan, most: f64) -> Result<Self, ReportError> {
-        let boundary = &plan.field.boundary;
         let most = (most - furniture::ABOVE - furniture::BELOW).clamp(HEIGHT.0, HEIGHT.1);
-        let room = Room { width: WIDTH, height: (HEIGHT.0, most), free: BESIDE };
+        Self::in_room(plan, Room { width: WIDTH, height: (HEIGHT.0, most), free: BESIDE })
+    }
+
+    /// Lays the map out in some room.
+    fn in_room(plan: &'a Plan, room: Room) -> Result<Self, ReportError> {
+        let boundary = &plan.field.boundary;
         let paper = MapPaper::for_field(boundary, &room)
             .ok_or_else(|| ReportError::new("the field has no extent"))?;
         let letters = Letters::new().map_err(ReportError::new)?;
@@ -187,10 +196,23 @@ impl<'a> Map<'a> {
     }
 
     fn draw(&self, svg: &mut Svg) -> Result<(), ReportError> {
+        svg.add(format_args!("{GROUND}"));
+        self.draw_zones(svg);
+        self.draw_unspread(svg);
+        svg.add(format_args!("</g>"));
+        self.draw_outline(svg);
+        near::draw(svg, self.plan, &self.paper);
+        marks::samples(svg, &self.samples);
+        marks::labels(svg, &self.labels.placed, &self.letters);
+        piles::draw(svg, &self.piles);
+        if let Some(at) = self.entrance {
+            entrance::draw(svg, at);
+        }
+        self.draw_furniture(svg)
+    }
+
+    fn draw_zones(&self, svg: &mut Svg) {
         let system = self.plan.settings.system;
-        svg.add(format_args!(
-            "<g stroke=\"#222\" stroke-width=\"1\" stroke-linejoin=\"round\" fill-rule=\"evenodd\">"
-        ));
         for (zone, ground) in self.plan.zones.iter().zip(&self.zones) {
             let row = ZoneRow::of(self.plan, zone);
             svg.add(format_args!(
@@ -204,6 +226,9 @@ impl<'a> Map<'a> {
                 Area::unit(system).plural(),
             ));
         }
+    }
+
+    fn draw_unspread(&self, svg: &mut Svg) {
         for (piece, ground) in self.plan.unspread.iter().zip(&self.unspread) {
             svg.add(format_args!(
                 "<path d=\"{}\" fill=\"url(#ground-0)\" stroke=\"#b3261e\" stroke-dasharray=\"5 3\">\
@@ -212,22 +237,21 @@ impl<'a> Map<'a> {
                 escaped(&shortened(&keep_out(self.plan, piece), 120)),
             ));
         }
+    }
+
+    fn draw_outline(&self, svg: &mut Svg) {
         svg.add(format_args!(
-            "</g>\n<path d=\"{}\" fill=\"none\" stroke=\"#111\" stroke-width=\"2.4\" stroke-linejoin=\"round\"/>",
+            "<path d=\"{}\" fill=\"none\" stroke=\"#111\" stroke-width=\"2.4\" stroke-linejoin=\"round\"/>",
             parts(&self.field)
         ));
-        near::draw(svg, self.plan, &self.paper);
-        marks::samples(svg, &self.samples);
-        marks::labels(svg, &self.labels.placed, &self.letters);
-        piles::draw(svg, &self.piles);
-        if let Some(at) = self.entrance {
-            entrance::draw(svg, at);
-        }
+    }
+
+    fn draw_furniture(&self, svg: &mut Svg) -> Result<(), ReportError> {
         furniture::frame(svg, &self.paper);
         let frame = self.plan.field.boundary.frame();
         furniture::corners(svg, &self.paper, frame, &self.letters).map_err(ReportError::new)?;
         furniture::north(svg, &self.paper);
-        furniture::scale_bar(svg, &self.paper, system);
+        furniture::scale_bar(svg, &self.paper, self.plan.settings.system);
         Ok(())
     }
 }

@@ -46,7 +46,7 @@ impl Colour {
 
     /// Linear sRGB, 0 to 1, what the screen cannot show cut off.
     fn linear(self) -> [f64; 3] {
-        let (sine, cosine) = self.hue.to_radians().sin_cos();
+        let (sine, cosine) = libm::sincos(self.hue.to_radians());
         let (a, b) = (self.chroma * cosine, self.chroma * sine);
         let l = (self.lightness + 0.396_337_777_4 * a + 0.215_803_757_3 * b).powi(3);
         let m = (self.lightness - 0.105_561_345_8 * a - 0.063_854_172_8 * b).powi(3);
@@ -71,7 +71,11 @@ fn byte(linear: f64) -> u8 {
 
 /// The transfer function of sRGB (IEC 61966-2-1).
 fn encoded(linear: f64) -> f64 {
-    if linear <= 0.003_130_8 { 12.92 * linear } else { 1.055 * linear.powf(1.0 / 2.4) - 0.055 }
+    if linear <= 0.003_130_8 {
+        12.92 * linear
+    } else {
+        1.055 * libm::pow(linear, 1.0 / 2.4) - 0.055
+    }
 }
 
 #[cfg(test)]

@@ -33,7 +33,7 @@ impl PileSign {
         const CORNERS: u8 = 16;
         let (at, radius) = (self.at, self.radius.max(HALF));
         let corner = move |number: u8| {
-            let (sin, cos) = (f64::from(number) / f64::from(CORNERS) * TAU).sin_cos();
+            let (sin, cos) = libm::sincos(f64::from(number) / f64::from(CORNERS) * TAU);
             at + Coord { x: cos, y: sin } * radius
         };
         (0..CORNERS).map(move |number| Line::new(corner(number), corner(number + 1)))

@@ -46,16 +46,7 @@ pub fn plan_summary(
     lines.extend(tiers(plan));
     lines.extend(plan.settings.system.tons_are().map(str::to_owned));
     lines.push(String::new());
-    lines.push(flat(plan));
-    lines.push(surface(plan));
-    lines.extend(certainty(plan));
-    lines.extend(clean_up(plan));
-    lines.extend(unspread(plan));
-    lines.push(outside_the_zones(plan).to_owned());
-    lines.extend(soil::lines(plan));
-    lines.extend(order::lines(plan));
-    lines.extend(pile_summary(plan));
-    lines.extend(excluded(plan));
+    lines.extend(told_of_plan(plan));
     lines.extend(beside.iter().cloned());
     lines.extend(others.into_iter().map(told));
     lines.push(String::new());
@@ -65,6 +56,21 @@ pub fn plan_summary(
     lines.push(format!("Files in {folder}: {}", files.join(", ")));
     lines.push(String::new());
     lines.join("\n")
+}
+
+/// What is told of a plan beside its figures and warnings, a line each.
+#[must_use]
+pub fn told_of_plan(plan: &Plan) -> Vec<String> {
+    let mut lines = vec![flat(plan), surface(plan)];
+    lines.extend(certainty(plan));
+    lines.extend(clean_up(plan));
+    lines.extend(unspread(plan));
+    lines.push(outside_the_zones(plan).to_owned());
+    lines.extend(soil::lines(plan));
+    lines.extend(order::lines(plan));
+    lines.extend(pile_summary(plan));
+    lines.extend(excluded(plan));
+    lines
 }
 
 fn heading(plan: &Plan) -> String {
@@ -165,11 +171,18 @@ fn surface(plan: &Plan) -> String {
     text + "."
 }
 
+/// The percentage of the field that is clearly in its rate, whole; none where it is not known.
+#[must_use]
+pub fn clear_percent(plan: &Plan) -> Option<f64> {
+    let certainty = plan.certainty.as_ref()?;
+    shares(certainty).first().map(|surest| surest.percent)
+}
+
 /// How sure the map is.
 fn certainty(plan: &Plan) -> Option<String> {
     let certainty = plan.certainty.as_ref()?;
     let system = plan.settings.system;
-    let share = shares(certainty).first().map_or(0.0, |surest| surest.percent);
+    let share = clear_percent(plan).unwrap_or(0.0);
     let (low, high) = (certainty.tons.low, certainty.tons.high);
     let tons = tons_if_certain(low, high, plan.total.printed_mass, system);
     let ground =

@@ -71,7 +71,7 @@ impl<'a, S: Simd, W: Weight> Descent<'a, S, W> {
     /// A distance from a box that no sample that counts in it exceeds, in meters: that of the n-th
     /// nearest to its center among those of a square that holds n, and half the diagonal.
     fn reach(&self, place: &Rectangle, list: &mut Shortlist) -> f64 {
-        let diagonal = place.half[0].hypot(place.half[1]);
+        let diagonal = libm::hypot(place.half[0], place.half[1]);
         let mut side = diagonal;
         loop {
             self.surface.strips.within(place, side, list);

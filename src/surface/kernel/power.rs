@@ -71,7 +71,7 @@ impl Weight for Any {
         let (each, _) = each.split_at_mut(S::F64_LANES.min(16));
         simd.partial_store_f64s(each, inverse);
         for value in each.iter_mut() {
-            *value = value.powf(0.5 * self.0);
+            *value = libm::pow(*value, 0.5 * self.0);
         }
         simd.partial_load_f64s(each)
     }

@@ -28,7 +28,8 @@ pub fn empirical(points: &[Point]) -> Vec<Lag> {
         let low = points.iter().map(along).fold(f64::INFINITY, f64::min);
         points.iter().map(along).fold(f64::NEG_INFINITY, f64::max) - low
     };
-    let cutoff = extent(|point| point.easting).hypot(extent(|point| point.northing)) * CUTOFF;
+    let cutoff =
+        libm::hypot(extent(|point| point.easting), extent(|point| point.northing)) * CUTOFF;
     let width = cutoff / f64::from(CLASSES);
     // One more, as the cutoff may round to a little over 15 widths.
     let mut sums = [Sum::default(); CLASSES as usize + 1];

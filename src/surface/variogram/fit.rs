@@ -48,7 +48,7 @@ impl Variogram {
         let least = tried.iter().map(|(_, squares)| *squares).fold(f64::INFINITY, f64::min);
         let likelihood = |squares: f64| {
             // Nothing is off: 0 over 0.
-            if squares == least { 1.0 } else { (-0.5 * spare * (squares / least - 1.0)).exp() }
+            if squares == least { 1.0 } else { libm::exp(-0.5 * spare * (squares / least - 1.0)) }
         };
         let sum: f64 = tried.iter().map(|(_, squares)| likelihood(*squares)).sum();
         let mean = tried.iter().map(|(share, squares)| share * likelihood(*squares)).sum::<f64>();
@@ -68,7 +68,7 @@ impl Fit {
 
 /// The nearest model of either shape at any range, given the nearest one of a shape at a range.
 fn nearest(lags: &[Lag], narrow: f64, at: impl Fn(VariogramShape, f64) -> Fit) -> Fit {
-    let along = |shape| search(lags, narrow, &|log_range: f64| at(shape, log_range.exp()));
+    let along = |shape| search(lags, narrow, &|log_range: f64| at(shape, libm::exp(log_range)));
     along(VariogramShape::Spherical).nearer(along(VariogramShape::Exponential))
 }
 

@@ -63,7 +63,7 @@ impl Variogram {
         match self.shape {
             VariogramShape::Spherical if part >= 1.0 => 0.0,
             VariogramShape::Spherical => 1.0 - part * (1.5 - 0.5 * part * part),
-            VariogramShape::Exponential => (-part).exp(),
+            VariogramShape::Exponential => libm::exp(-part),
         }
     }
 }

@@ -10,9 +10,9 @@ const RATIO: f64 = 1.1;
 /// The nearest model over all ranges, given the nearest one at the logarithm of a range.
 pub(super) fn search(lags: &[Lag], narrow: f64, at: &impl Fn(f64) -> Fit) -> Fit {
     let distances = || lags.iter().map(|lag| lag.distance);
-    let from = (REACH.0 * distances().fold(f64::INFINITY, f64::min)).ln();
-    let to = (REACH.1 * distances().fold(0.0, f64::max)).ln();
-    let step = RATIO.ln();
+    let from = libm::log(REACH.0 * distances().fold(f64::INFINITY, f64::min));
+    let to = libm::log(REACH.1 * distances().fold(0.0, f64::max));
+    let step = libm::log(RATIO);
     let mut best = at(from);
     let mut here = [at(from - step), best, at(from + step)];
     let mut log_range = from;

@@ -71,7 +71,7 @@ pub fn all(plan: &Plan) -> Result<Vec<Near<'_>>, OutOfReach> {
 fn edge(pile: &Pile, frame: &Frame) -> Result<Vec<Coord<f64>>, OutOfReach> {
     let radius = pile.cone.radius.as_metres();
     let corner = |number: u8| {
-        let (sin, cos) = (f64::from(number % CORNERS) / f64::from(CORNERS) * TAU).sin_cos();
+        let (sin, cos) = libm::sincos(f64::from(number % CORNERS) / f64::from(CORNERS) * TAU);
         let at = pile.spot.position + Coord { x: cos, y: sin } * radius;
         frame.to_wgs84(at).map(rounded)
     };

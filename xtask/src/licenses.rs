@@ -1,0 +1,98 @@
+//! The licenses of all that is in the program, with their texts as their authors ship them.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::fs;
+use std::io::Read as _;
+use std::path::Path;
+
+use flate2::read::GzDecoder;
+
+use crate::Fault;
+use crate::packages::Package;
+
+/// How deep a license may lie in a crate's folder: under a C library's source.
+const DEEP: usize = 4;
+const LINE: &str = "------------------------------------------------------------------------\n";
+const SQLITE: &str = "SQLite is in the public domain (https://sqlite.org/copyright.html).\n";
+
+/// One text: who has which license, then each license once.
+pub fn of_all(packages: &[Package], libraries: &[(&str, &str)]) -> Result<String, Fault> {
+    let mut list = String::from("What is in this program, and the licenses of each.\n\n");
+    let mut texts: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for package in packages {
+        let Package { name, version, license, folder, .. } = package;
+        writeln!(list, "{name} {version}: {license}")?;
+        let who = format!("{name} {version}");
+        let mut found = Vec::new();
+        gather(folder, 0, &mut found)?;
+        for text in found {
+            texts.entry(text).or_default().push(who.clone());
+        }
+        match name.as_str() {
+            "proj-sys" => texts
+                .entry(copying(folder)?)
+                .or_default()
+                .push("PROJ, with its database".to_owned()),
+            "libsqlite3-sys" => {
+                texts.entry(SQLITE.to_owned()).or_default().push("SQLite".to_owned())
+            }
+            _ => {}
+        }
+    }
+    for (name, file) in libraries {
+        writeln!(list, "{name}: see below")?;
+        let text = fs::read_to_string(file).map_err(|error| format!("{file}: {error}"))?;
+        texts.entry(text).or_default().push((*name).to_owned());
+    }
+    writeln!(list, "Rust's standard library: MIT OR Apache-2.0, whose texts are below")?;
+    let mut ordered: Vec<(&Vec<String>, &String)> =
+        texts.iter().map(|(text, who)| (who, text)).collect();
+    ordered.sort();
+    for (who, text) in ordered {
+        write!(list, "\n{LINE}{}\n{LINE}\n{}\n", who.join(", "), text.trim_end())?;
+    }
+    Ok(list)
+}
+
+/// The texts of files that are named as licenses are.
+fn gather(folder: &Path, depth: usize, found: &mut Vec<String>) -> Result<(), Fault> {
+    let mut entries = fs::read_dir(folder)?.collect::<Result<Vec<_>, _>>()?;
+    entries.sort_by_key(fs::DirEntry::file_name);
+    for entry in entries {
+        let name = entry.file_name().to_string_lossy().to_uppercase();
+        let is_license = ["LICENSE", "LICENCE", "COPYING", "COPYRIGHT", "NOTICE", "UNLICENSE"]
+            .iter()
+            .any(|start| name.starts_with(start));
+        let kind = entry.file_type()?;
+        if kind.is_file() && is_license && !name.ends_with(".RS") {
+            found.push(String::from_utf8_lossy(&fs::read(entry.path())?).replace("\r\n", "\n"));
+        } else if kind.is_dir()
+            && depth < DEEP
+            && !["TARGET", ".GIT", "XTASK", "FUZZ", "TESTS"].contains(&name.as_str())
+        {
+            gather(&entry.path(), depth + 1, found)?;
+        }
+    }
+    Ok(())
+}
+
+/// PROJ's own, out of the archive that its crate carries.
+fn copying(folder: &Path) -> Result<String, Fault> {
+    for entry in fs::read_dir(folder.join("PROJSRC"))? {
+        let path = entry?.path();
+        if path.extension().is_none_or(|ending| ending != "gz") {
+            continue;
+        }
+        let mut archive = tar::Archive::new(GzDecoder::new(fs::File::open(&path)?));
+        for file in archive.entries()? {
+            let mut file = file?;
+            if file.path()?.components().count() == 2 && file.path()?.ends_with("COPYING") {
+                let mut text = String::new();
+                file.read_to_string(&mut text)?;
+                return Ok(text);
+            }
+        }
+    }
+    Err(format!("{}: found no COPYING of PROJ in PROJSRC", folder.display()).into())
+}
