@@ -141,7 +141,7 @@ fn large_uploads_are_refused() {
 
     let mut stream = page.connect();
     stream.write_all(head(&page, "transfer-encoding: chunked").as_bytes()).unwrap();
-    let chunk = [b"10000\r\n".as_slice(), &[b'x'; 0x10000], b"\r\n"].concat();
+    let chunk = [b"10000\r\n".as_slice(), &vec![b'x'; 0x10000], b"\r\n"].concat();
     let sent = (0..20_000).take_while(|_| stream.write_all(&chunk).is_ok()).count();
     assert!(sent < 10_000, "{sent} chunks of 64 kB were taken");
     drop(stream);

@@ -66,9 +66,10 @@ impl Page {
     /// status 0 is none.
     pub fn raw(&self, method: &str, path: &str, headers: &[&str], body: &[u8]) -> Answered {
         let mut stream = self.connect();
-        let mut head = format!("{method} {path} HTTP/1.1\r\nconnection: close\r\n");
-        headers.iter().for_each(|header| head += &format!("{header}\r\n"));
-        head += &format!("content-length: {}\r\n\r\n", body.len());
+        let length = format!("content-length: {}", body.len());
+        let first = format!("{method} {path} HTTP/1.1\r\nconnection: close");
+        let lines = [&[first.as_str()], headers, &[&length, "\r\n"]].concat();
+        let head = lines.join("\r\n");
         let _ = stream.write_all(head.as_bytes()).and_then(|()| stream.write_all(body));
         answer(&mut stream)
     }
