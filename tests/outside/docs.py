@@ -22,7 +22,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 # What sets the machine up, builds and tests: .ci/run does so by itself.
-NOT_RUN = ("apt-get ", "cargo ")
+NOT_RUN = ("apt-get ", "cargo ", "sudo ", "tar ")
 FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 LINK = re.compile(r"\]\(([^)\s]+)\)|src=\"([^\"]+)\"")
 HEADING = re.compile(r"^#+ (.+)$", re.MULTILINE)
