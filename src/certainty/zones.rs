@@ -1,6 +1,6 @@
 use super::{Odds, Place};
 use crate::soil::Tiers;
-use crate::units::{Area, Mass, Rate, Share};
+use crate::units::{Area, Mass, Rate, Share, round_to};
 
 /// How sure the map is of a zone.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,7 +29,9 @@ impl ZoneCertainty {
     /// The sure part of its area.
     #[must_use]
     pub fn clear_share(&self) -> Share {
-        Share::percent(100.0 * (self.clearly_in_tier / self.area))
+        // Shares such as 3 of 16 places are halfway between two printed ones: without the sums' last
+        // digits they are printed alike on every system.
+        Share::percent(round_to(100.0 * (self.clearly_in_tier / self.area), 9))
     }
 
     pub(super) fn add(&mut self, place: &Place, odds: &Odds, tiers: &Tiers) {

@@ -60,6 +60,11 @@ impl Platform {
         let upper = |name: &str| {
             format!("CARGO_TARGET_{}_{name}", self.target.replace('-', "_").to_uppercase())
         };
+        // The C++ library goes into the program too.
+        let compiler = if self == WINDOWS { "x86_64-w64-mingw32-g++-posix" } else { "g++" };
+        let library = process::said(Command::new(compiler).arg("-print-file-name=libstdc++.a"))?;
+        let beside = Path::new(library.trim()).parent().unwrap_or(Path::new("")).display();
+        build.env(variable("CXXSTDLIB"), "static:-bundle=stdc++");
         // What the compilers write into the program about where it was built.
         let places = [(root.to_owned(), "landplaster"), (cargo_home(), "cargo")];
         let maps = |option: &str| {
@@ -68,7 +73,8 @@ impl Platform {
                 .map(|(from, to)| format!("{option}={}=/{to}", from.display()))
                 .collect::<Vec<_>>()
         };
-        let mut rust = vec!["-Ctarget-feature=+crt-static".to_owned()];
+        let mut rust =
+            vec!["-Ctarget-feature=+crt-static".to_owned(), format!("-Lnative={beside}")];
         rust.extend(maps("--remap-path-prefix"));
         if self == WINDOWS {
             rust.push("-Clink-arg=-static".to_owned());
