@@ -1,4 +1,4 @@
-//! The bill of materials: what is in the program, in CycloneDX 1.5 (ECMA-424) as JSON.
+//! The bill of materials: what is in the program, in `CycloneDX` 1.5 (ECMA-424) as JSON.
 
 use serde_json::{Value, json};
 

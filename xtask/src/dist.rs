@@ -42,7 +42,9 @@ pub fn make(root: &Path, platforms: &[Platform]) -> Result<(), Fault> {
         let name = format!("landplaster{}", platform.ending);
         files.push(File { name, bytes: fs::read(&program)?, runs: true });
         let stem = format!("landplaster-{version}-{}", platform.name);
-        files.iter_mut().for_each(|file| file.name = format!("{stem}/{}", file.name));
+        for file in &mut files {
+            file.name = format!("{stem}/{}", file.name);
+        }
         files.sort();
         let (name, bytes) = match platform {
             LINUX => (format!("{stem}.tar.gz"), archive::tar_gz(&files, time)?),

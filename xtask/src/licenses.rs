@@ -35,7 +35,7 @@ pub fn of_all(packages: &[Package], libraries: &[(&str, &str)]) -> Result<String
                 .or_default()
                 .push("PROJ, with its database".to_owned()),
             "libsqlite3-sys" => {
-                texts.entry(SQLITE.to_owned()).or_default().push("SQLite".to_owned())
+                texts.entry(SQLITE.to_owned()).or_default().push("SQLite".to_owned());
             }
             _ => {}
         }
@@ -65,7 +65,8 @@ fn gather(folder: &Path, depth: usize, found: &mut Vec<String>) -> Result<(), Fa
             .iter()
             .any(|start| name.starts_with(start));
         let kind = entry.file_type()?;
-        if kind.is_file() && is_license && !name.ends_with(".RS") {
+        let is_code = Path::new(&name).extension().is_some_and(|ending| ending == "RS");
+        if kind.is_file() && is_license && !is_code {
             found.push(String::from_utf8_lossy(&fs::read(entry.path())?).replace("\r\n", "\n"));
         } else if kind.is_dir()
             && depth < DEEP

@@ -73,20 +73,20 @@ impl Platform {
                 .map(|(from, to)| format!("{option}={}=/{to}", from.display()))
                 .collect::<Vec<_>>()
         };
-        let mut rust =
+        let mut flags =
             vec!["-Ctarget-feature=+crt-static".to_owned(), format!("-Lnative={beside}")];
-        rust.extend(maps("--remap-path-prefix"));
+        flags.extend(maps("--remap-path-prefix"));
         if self == WINDOWS {
-            rust.push("-Clink-arg=-static".to_owned());
+            flags.push("-Clink-arg=-static".to_owned());
             // A program's time of linking is another each time.
-            rust.push("-Clink-arg=-Wl,--no-insert-timestamp".to_owned());
+            flags.push("-Clink-arg=-Wl,--no-insert-timestamp".to_owned());
             build.env(upper("LINKER"), "x86_64-w64-mingw32-g++-posix");
             build.env(upper("RUNNER"), root.join("xtask/wine"));
             build.env(variable("CC"), "x86_64-w64-mingw32-gcc-posix");
             build.env(variable("CXX"), "x86_64-w64-mingw32-g++-posix");
             build.env(variable("AR"), "x86_64-w64-mingw32-ar");
         }
-        build.env(upper("RUSTFLAGS"), rust.join(" "));
+        build.env(upper("RUSTFLAGS"), flags.join(" "));
         let c = maps("-ffile-prefix-map").join(" ");
         build.env(variable("CFLAGS"), &c).env(variable("CXXFLAGS"), &c);
         let toolchain = root.join("xtask/cmake").join(format!("{}.cmake", self.name));
