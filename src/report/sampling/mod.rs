@@ -72,7 +72,7 @@ fn nearness(plan: &SamplingPlan) -> Vec<String> {
                 Layout::Grid(Pattern::Square) => "square",
                 Layout::Grid(Pattern::Triangular) => "triangular",
             };
-            format!(", and sees the field better: add --layout {how}")
+            format!(", better for this field: add --layout {how}")
         } else if ratio > 1.005 {
             ", no better for this field".to_owned()
         } else {
