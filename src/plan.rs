@@ -173,8 +173,6 @@ pub struct Plan {
     pub cleaned_up: Option<CleanedUp>,
     /// How sure the zones are; none for fewer than two samples.
     pub certainty: Option<Certainty>,
-    /// What more samples would bring; none where that cannot be told.
-    pub more_samples: Option<MoreSamples>,
     /// The piles in the field; none where nobody asked.
     pub stockpile: Option<Stockpile>,
     /// Samples that do not fit their neighbors.
@@ -201,7 +199,6 @@ impl Plan {
         let amounts = ZoneAmounts::new(surfaced, zoned, &settings);
         check(&amounts, &field.boundary)?;
         let certainty = certainty_of(surfaced, &amounts, coverage, &settings.tiers);
-        let more_samples = MoreSamples::new(surfaced, &settings.tiers, amounts.total.area);
         let soil = SoilReasons::new(field, &settings.sodic);
         let stockpile = stockpile(field, &settings, &amounts, coverage)?;
         let order = order_of(field, &settings, &amounts, stockpile.as_ref());
@@ -227,7 +224,6 @@ impl Plan {
             total,
             flat,
             certainty,
-            more_samples,
             stockpile,
             second_looks,
             order,

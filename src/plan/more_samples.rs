@@ -26,8 +26,10 @@ impl MoreSamples {
     /// How many more.
     pub const COUNT: usize = 10;
 
-    /// Of a field; none where the samples are too few for a variogram, or so many that nobody asks.
-    pub(super) fn new(surfaced: &Surfaced, tiers: &Tiers, area: Area) -> Option<Self> {
+    /// Of a field; none where the samples are too few for a variogram, or so many that nobody asks. It
+    /// takes longer than a plan, and is no part of one.
+    #[must_use]
+    pub fn new(surfaced: &Surfaced, tiers: &Tiers, area: Area) -> Option<Self> {
         let ground = &surfaced.ground;
         let samples = ground.surface.points();
         let errors = ground.errors.as_ref()?;

@@ -9,7 +9,7 @@ use crate::field::{Field, FieldOutline, exclude};
 use crate::job::{Job, TaskDataEntry};
 use crate::landing::{Landing, LandingSettings};
 use crate::path_text::shown;
-use crate::plan::{Plan, Settings, plan};
+use crate::plan::{MoreSamples, Plan, Settings, Surfaced, Zoned};
 use crate::read::{self, OtherFields};
 use crate::report::BesidePlan;
 use crate::spreader::constant::{Scatter, WeighTestLog};
@@ -132,7 +132,7 @@ impl Work {
             png: self.also.contains(&OnRequest::Png),
             #[cfg(feature = "geopackage")]
             geopackage: self.also.contains(&OnRequest::GeoPackage),
-            sheet: BesidePlan { machine, pans, landing: None, inputs: inputs.files() },
+            sheet: BesidePlan { machine, pans, inputs: inputs.files(), ..BesidePlan::default() },
         };
         let landing = job.landing(file)?;
         Ok(Prepared { field, settings, extras, landing })
@@ -213,8 +213,12 @@ impl Prepared {
     /// # Errors
     /// When the field cannot be planned, or a value does not fit a format's limits.
     pub fn plan(mut self) -> Result<(Plan, Output), WorkError> {
-        let mut plan = plan(self.field, self.settings)?;
+        let Settings { surface, grid, .. } = self.settings;
+        let surfaced = Surfaced::new(self.field, &surface, grid)?;
+        let zoned = Zoned::new(&surfaced, &self.settings)?;
+        let mut plan = Plan::new(&surfaced, &zoned, self.settings)?;
         let sheet = &mut self.extras.sheet;
+        sheet.more_samples = MoreSamples::new(&surfaced, &plan.settings.tiers, plan.total.area);
         if let (Some(machine), Some(pans)) = (&sheet.machine, &sheet.pans) {
             let mut told: Vec<Warning> = off_target(pans).into_iter().collect();
             told.extend(uneven(pans, machine.swath));

@@ -34,7 +34,10 @@ pub struct SecondLookRow {
 }
 
 /// None where the samples are too few to say.
-pub fn certainty_part(plan: &Plan) -> Result<Option<CertaintyPart>, ReportError> {
+pub fn certainty_part(
+    plan: &Plan,
+    more: Option<MoreSamples>,
+) -> Result<Option<CertaintyPart>, ReportError> {
     let (Some(certainty), Some(map)) = (&plan.certainty, certainty_map(plan)?) else {
         return Ok(None);
     };
@@ -46,13 +49,13 @@ pub fn certainty_part(plan: &Plan) -> Result<Option<CertaintyPart>, ReportError>
     });
     let tons =
         tons_if_certain(certainty.tons.low, certainty.tons.high, plan.total.printed_mass, system);
-    let more_samples = more_samples(plan);
+    let more_samples = more_samples(plan, more);
     Ok(Some(CertaintyPart { map, bands: bands.collect(), tons, more_samples }))
 }
 
 /// Whether the soil test was enough, where ten more samples would put a hundredth of the tons right.
-fn more_samples(plan: &Plan) -> Option<String> {
-    let more = plan.more_samples.filter(|more| more.matter(plan.total.mass))?;
+fn more_samples(plan: &Plan, more: Option<MoreSamples>) -> Option<String> {
+    let more = more.filter(|more| more.matter(plan.total.mass))?;
     let system = plan.settings.system;
     Some(format!(
         "Was this soil test enough? {} more samples, where they pay most, would put about {} of the {} right that lie on ground that calls for another rate (landplaster sample, --add {0}).",

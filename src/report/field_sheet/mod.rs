@@ -31,7 +31,7 @@ use super::page::{Fact, Position, to_spread};
 use super::setup_sheet::CHECKLIST;
 use super::text::{kept_distance, short_rate, shortened};
 use crate::landing::Landing;
-use crate::plan::{About, Plan};
+use crate::plan::{About, MoreSamples, Plan};
 use crate::report::warnings::line;
 use crate::soil::TierIndex;
 use crate::spreader::Machine;
@@ -130,6 +130,8 @@ pub struct BesidePlan {
     pub pans: Option<PanReport>,
     /// What lands of the plan, where it was reckoned.
     pub landing: Option<Landing>,
+    /// What more samples would bring, where it was reckoned.
+    pub more_samples: Option<MoreSamples>,
     /// What the plan was made from.
     pub inputs: Vec<InputFile>,
 }
@@ -199,7 +201,7 @@ pub fn field_sheet(plan: &Plan, beside: &BesidePlan) -> Result<String, ReportErr
             .transpose()?,
         landed: beside.landing.as_ref().map(|landing| Landed::new(plan, landing)).transpose()?,
         warnings,
-        certainty: certainty::certainty_part(plan)?,
+        certainty: certainty::certainty_part(plan, beside.more_samples)?,
         second_looks: certainty::second_looks(plan),
         soil: soil::rows(plan),
         unspread: unspread(plan, beside.landing.as_ref()),
