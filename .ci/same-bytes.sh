@@ -11,7 +11,7 @@ trap 'rm -rf "$work"' EXIT
 
 # Every command of the program once, in the folder that it is run in.
 season() {
-    run plan demo-farm/farm.toml --also png --also geopackage
+    run plan demo-farm/farm.toml --also png --also gpkg
     for job in home-lane pond-quarter creek-bottom; do
         run plan "demo-farm/$job.toml" --out alone --also taskdata
         run inspect "plans/$job"
@@ -53,5 +53,6 @@ program=("$root/xtask/wine" "$there")
 (cd "$work/there" && season)
 # Programs and their messages on Windows end lines as here; the locks are no output.
 find "$work" -name '*.lock' -delete
+test -e "$work/here/plans/home-lane/zones.gpkg" -a -e "$work/here/season.csv"
 diff -r "$work/here" "$work/there"
 echo "$(find "$work/here" -type f | wc -l) files and $(wc -l <"$work/here/said.txt") lines are the same"
