@@ -31,9 +31,9 @@ mod tests {
     fn windows_paths_are_shown_with_slashes() {
         for (path, expected) in [
             (r"demo-farm\home-lane/boundary.shp", "demo-farm/home-lane/boundary.shp"),
-            (r"C:\farm\a.csv", "C:/farm/a.csv"),
+            (r"C:\fields\a.csv", "C:/fields/a.csv"),
             (r"\\office\maps\a.csv", "//office/maps/a.csv"),
-            (r"\\?\C:\farm\a.csv", "C:/farm/a.csv"),
+            (r"\\?\C:\fields\a.csv", "C:/fields/a.csv"),
             (r"\\?\UNC\office\maps\a.csv", "//office/maps/a.csv"),
         ] {
             assert_eq!(with_slashes(path, '\\'), expected);

@@ -65,7 +65,7 @@ mod tests {
                 (r"fields\home.shp", "fields/home.shp"),
                 (r"..\samples\a b.csv", "../samples/a b.csv"),
                 (r"fields\north/home.shp", "fields/north/home.shp"),
-                ("/srv/farm/a.csv", "/srv/farm/a.csv"),
+                ("/srv/fields/a.csv", "/srv/fields/a.csv"),
                 ("a:b.csv", "a:b.csv"),
                 ("", ""),
             ] {
@@ -77,15 +77,15 @@ mod tests {
     #[test]
     fn drives_and_servers_are_of_windows() {
         for (text, there) in [
-            (r"C:\farm\a.csv", "C:/farm/a.csv"),
-            ("d:/farm/a.csv", "d:/farm/a.csv"),
+            (r"C:\fields\a.csv", "C:/fields/a.csv"),
+            ("d:/fields/a.csv", "d:/fields/a.csv"),
             (r"\\office\maps\a.csv", "//office/maps/a.csv"),
         ] {
             assert_eq!(understood(text, true).as_deref(), Ok(there));
             let told = understood(text, false).unwrap_err();
             assert!(told.contains("a Windows computer"), "{told}");
         }
-        let long = r"\\?\C:\farm\a.csv";
+        let long = r"\\?\C:\fields\a.csv";
         assert_eq!(understood(long, true).as_deref(), Ok(long));
         assert!(understood(long, false).is_err());
     }

@@ -78,7 +78,7 @@ fn backslashes_in_double_quotes_are_told_with_the_way_out() {
 #[cfg(not(windows))]
 fn drives_and_servers_are_of_windows() {
     for path in
-        ["C:\\farm\\field.geojson", "C:/farm/field.geojson", "\\\\office\\maps\\field.geojson"]
+        ["C:\\fields\\field.geojson", "C:/fields/field.geojson", "\\\\office\\maps\\field.geojson"]
     {
         let folder = Folder::with_job();
         folder.put("job.toml", JOB.replace("\"field.geojson\"", &format!("'{path}'")));
