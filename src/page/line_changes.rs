@@ -1,6 +1,7 @@
 //! What saving changes, line by line.
 
 use serde::Serialize;
+use similar::{Change, ChangeTag, TextDiff};
 
 /// A line that goes, comes or stays.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -14,53 +15,24 @@ pub struct LineChange {
 /// How many lines that stay are shown around what changes.
 const AROUND: usize = 2;
 
-/// The lines of one text that go and those of another that come, each with some that stay around it: the fewest, by the longest
-/// common subsequence (Wagner and Fischer, 1974). Job files are some hundred lines; of longer ones
-/// than 4,000 all go and all come.
+/// The lines of one text that go and those of another that come, each with some that stay around it: the
+/// fewest (E. W. Myers, "An O(ND) difference algorithm and its variations", *Algorithmica* 1, 1986).
 #[must_use]
 pub fn line_changes(before: &str, after: &str) -> Vec<LineChange> {
-    let (a, b): (Vec<&str>, Vec<&str>) = (before.lines().collect(), after.lines().collect());
-    let change = |sign: char, line: &str| LineChange { sign, line: line.to_owned() };
-    if a.len().max(b.len()) > 4000 {
-        let gone = a.iter().map(|line| change('-', line));
-        return gone.chain(b.iter().map(|line| change('+', line))).collect();
-    }
-    // The length of what the rests from i and j on have in common.
-    let wide = b.len() + 1;
-    let mut common = vec![0_u16; (a.len() + 1) * wide];
-    let at = |common: &[u16], i: usize, j: usize| common.get(i * wide + j).copied().unwrap_or(0);
-    for (i, one) in a.iter().enumerate().rev() {
-        for (j, other) in b.iter().enumerate().rev() {
-            let length = if one == other {
-                at(&common, i + 1, j + 1) + 1
-            } else {
-                at(&common, i + 1, j).max(at(&common, i, j + 1))
-            };
-            if let Some(slot) = common.get_mut(i * wide + j) {
-                *slot = length;
-            }
-        }
-    }
-    let (mut i, mut j, mut all) = (0, 0, Vec::new());
-    while let (Some(one), other) = (a.get(i), b.get(j)) {
-        if other == Some(one) {
-            all.push(change(' ', one));
-            (i, j) = (i + 1, j + 1);
-        } else if other.is_none() || at(&common, i + 1, j) >= at(&common, i, j + 1) {
-            all.push(change('-', one));
-            i += 1;
-        } else {
-            all.extend(other.map(|line| change('+', line)));
-            j += 1;
-        }
-    }
-    all.extend(b.iter().skip(j).map(|line| change('+', line)));
-    let near = |number: usize| {
-        let from = number.saturating_sub(AROUND);
-        all.iter().skip(from).take(number - from + AROUND + 1).any(|change| change.sign != ' ')
+    let (before, after): (Vec<&str>, Vec<&str>) =
+        (before.lines().collect(), after.lines().collect());
+    let diff = TextDiff::from_slices(&before, &after);
+    let near = diff.grouped_ops(AROUND);
+    let changes = near.iter().flatten().flat_map(|part| diff.iter_changes(part));
+    let change = |change: Change<&str>| LineChange {
+        sign: match change.tag() {
+            ChangeTag::Delete => '-',
+            ChangeTag::Insert => '+',
+            ChangeTag::Equal => ' ',
+        },
+        line: change.value().to_owned(),
     };
-    let kept: Vec<bool> = (0..all.len()).map(near).collect();
-    all.into_iter().zip(kept).filter(|(_, kept)| *kept).map(|(change, _)| change).collect()
+    changes.map(change).collect()
 }
 
 #[cfg(test)]

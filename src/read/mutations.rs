@@ -7,27 +7,11 @@ use super::{
     boundary, features, samples,
 };
 use crate::projection::wgs84_prj;
+use crate::sampling::Generator;
 
 const ROUNDS: u64 = 400;
 
-/// Steele, Lea and Flood's SplitMix64, so that a failure can be run again.
-struct Random(u64);
-
-impl Random {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
-    }
-
-    fn below(&mut self, end: usize) -> usize {
-        usize::try_from(self.next() % end.max(1) as u64).unwrap()
-    }
-}
-
-fn mutated(bytes: &[u8], random: &mut Random) -> Vec<u8> {
+fn mutated(bytes: &[u8], random: &mut Generator) -> Vec<u8> {
     let mut bytes = bytes.to_vec();
     if random.below(3) == 0 {
         bytes.truncate(random.below(bytes.len()));
@@ -64,7 +48,7 @@ fn try_samples(source: &Source) {
 
 #[test]
 fn shapefiles() {
-    let mut random = Random(1);
+    let mut random = Generator::new(1);
     let (polygons, points) = (polygon_shp(), point_shp(&[(-85.2, 40.1), (-85.19, 40.11)]));
     let dbf = dbf_bytes(
         &[("ID", b'C', 6), ("CEC", b'N', 8), ("N", b'I', 4)],
@@ -81,7 +65,7 @@ fn shapefiles() {
 
 #[test]
 fn prj_texts() {
-    let mut random = Random(2);
+    let mut random = Generator::new(2);
     for _ in 0..ROUNDS / 8 {
         let prj = mutated(wgs84_prj().as_bytes(), &mut random);
         try_boundary(&Source::of("f.shp", polygon_shp()).with("prj", prj));
@@ -90,7 +74,7 @@ fn prj_texts() {
 
 #[test]
 fn geojson() {
-    let mut random = Random(3);
+    let mut random = Generator::new(3);
     let boundary = "{\"type\":\"Polygon\",\"coordinates\":[[[-85.2,40.1],[-85.19,40.1],[-85.19,40.11],[-85.2,40.1]]]}";
     let points = "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\",\"properties\":{\"id\":7.0,\"CEC\":12.50},\"geometry\":{\"type\":\"Point\",\"coordinates\":[-85.2,40.1,230]}}]}";
     for _ in 0..ROUNDS {
@@ -103,7 +87,7 @@ fn geojson() {
 
 #[test]
 fn text_tables() {
-    let mut random = Random(4);
+    let mut random = Generator::new(4);
     let csv = "id,lon,lat,CEC,\"K (ppm)\"\nA1,-85.2,40.1,12.5,100\nA2,-85.19,40.11,9,\n";
     for _ in 0..ROUNDS {
         try_samples(&Source::of("s.csv", mutated(csv.as_bytes(), &mut random)));
@@ -113,7 +97,7 @@ fn text_tables() {
 /// Archives are broken inside, since their checksums tell of all else.
 #[test]
 fn spreadsheets() {
-    let mut random = Random(5);
+    let mut random = Generator::new(5);
     for round in 0..ROUNDS / 4 {
         for (name, bytes) in BOOKS {
             let broken = if name.ends_with("xls") || round % 8 == 0 {
@@ -135,7 +119,7 @@ const FARM_ZIP: &[u8] = include_bytes!("../../fixtures/formats/farm-4326.zip");
 
 #[test]
 fn kml_and_archives() {
-    let mut random = Random(5);
+    let mut random = Generator::new(5);
     for _ in 0..ROUNDS {
         for (name, bytes) in [("f.kml", FARM_KML), ("f.kmz", FARM_KMZ), ("f.zip", FARM_ZIP)] {
             let source = Source::of(name, mutated(bytes, &mut random));
@@ -149,7 +133,7 @@ fn kml_and_archives() {
 #[cfg(feature = "geopackage")]
 #[test]
 fn geopackages() {
-    let mut random = Random(6);
+    let mut random = Generator::new(6);
     for round in 0..ROUNDS {
         let mut bytes = mutated(super::geopackage::tests::FARM, &mut random);
         // Most of its bytes are empty pages: every other file is broken where something stands.
@@ -175,7 +159,7 @@ fn geopackages() {
 
 #[test]
 fn modus() {
-    let mut random = Random(6);
+    let mut random = Generator::new(6);
     let xml = include_bytes!("../../fixtures/laboratory/modus_result.xml").get(..6000).unwrap();
     let json = include_bytes!("../../fixtures/laboratory/modus_result.json");
     for _ in 0..ROUNDS / 4 {
@@ -186,7 +170,7 @@ fn modus() {
 
 #[test]
 fn task_data() {
-    let mut random = Random(7);
+    let mut random = Generator::new(7);
     let text = "<ISO11783_TaskData VersionMajor=\"3\"><PFD A=\"PFD1\" C=\"N\" D=\"1\"><PLN A=\"1\"><LSG A=\"1\"><PNT A=\"2\" C=\"40.1\" D=\"-85.2\"/><PNT A=\"2\" C=\"40.1\" D=\"-85.1\"/><PNT A=\"2\" C=\"40.2\" D=\"-85.1\"/></LSG></PLN><PNT A=\"5\" C=\"40.1\" D=\"-85.1\"/></PFD></ISO11783_TaskData>";
     for _ in 0..ROUNDS {
         try_boundary(&Source::of("TASKDATA.XML", mutated(text.as_bytes(), &mut random)));

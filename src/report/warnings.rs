@@ -1,12 +1,16 @@
 //! What the warnings say: what is wrong, what it does to the map, what to do.
 
-use super::farm_stops::OF_ALL_FIELDS;
+mod lists;
+mod measures;
+
 use std::fmt::Write as _;
 
-use crate::units::{Area, Length, Mass, Quantity, Rate, System, count};
-use crate::warning::{
-    Elsewhere, Gravity, OutsideSample, SampleReach, SamplesAtOnePlace, SystemsApart, Warning,
-};
+use self::lists::{and, few, listed, named, quoted, shared};
+use self::measures::{far, found, holes_told, lying, outside, rate_told, twins, whole};
+pub(super) use self::measures::{in_all, on_keep_out, setback};
+use super::farm_stops::OF_ALL_FIELDS;
+use crate::units::{Length, Mass, Quantity, System, count};
+use crate::warning::{Gravity, SystemsApart, Warning};
 
 /// A warning's sentence. Quantities are in the job's units, but for distances of samples, whose
 /// readers may have either.
@@ -372,194 +376,8 @@ pub fn line(warning: &Warning, system: System) -> String {
     format!("{grave}: {}", sentence(warning, system))
 }
 
-/// A rate as setbacks are judged by.
-pub(super) fn on_keep_out(rate: Rate, system: System) -> String {
-    match system {
-        System::Us => format!("{:.0} lb/ac", rate.as_pounds_per_acre()),
-        System::Metric => format!("{:.0} kg/ha", rate.si() * 10_000.0),
-    }
-}
-
-/// The mass on a keep-out, where it is more than nothing as printed.
-pub(super) fn in_all(mass: Mass, system: System) -> String {
-    let shown = mass.show(system, 2);
-    if shown == Mass::ZERO.show(system, 2) { String::new() } else { format!(", {shown} in all") }
-}
-
-/// A setback up to the next whole foot or half meter, so that it does keep clean.
-pub(super) fn setback(distance: Length, system: System) -> String {
-    let (step, decimals) = match system {
-        System::Us => (Length::feet(1.0), 0),
-        System::Metric => (Length::metres(0.5), 1),
-    };
-    // A billionth of a step is rounding, and no reason for another.
-    (step * (distance / step - 1e-9).ceil()).show(system, decimals)
-}
-
-/// Where a layer is that is not at the field, and what to do.
-fn found(elsewhere: Elsewhere, system: System) -> String {
-    match elsewhere {
-        Elsewhere::Swapped => {
-            "its longitudes and latitudes look swapped: the other way round it is at the field"
-                .into()
-        }
-        Elsewhere::Away(None) => "the file holds no features".into(),
-        Elsewhere::Away(Some(away)) => {
-            let away = match system {
-                System::Us if away < Length::miles(1.0) => format!("{:.0} ft", away.as_feet()),
-                System::Us => format!("{:.1} miles", away.as_miles()),
-                System::Metric if away < Length::metres(1000.0) => away.show(system, 0),
-                System::Metric => format!("{:.1} km", away.as_metres() / 1000.0),
-            };
-            format!("the nearest of it is {away} from the field's middle; check the file")
-        }
-    }
-}
-
-/// How much of a layer lies somewhere.
-fn lying(points: usize, length: Length, area: Area, system: System) -> String {
-    let points = (points > 0).then(|| count(points, "point", "points"));
-    let length = (length > Length::ZERO).then(|| length.show(system, 0));
-    let area = (area > Area::ZERO).then(|| area.show(system, 2));
-    [points, length, area].into_iter().flatten().collect::<Vec<_>>().join(", ")
-}
-
-/// The first holes by area, latitude and longitude.
-fn holes_told(holes: &[(Area, [f64; 2])], system: System) -> String {
-    let told = holes.iter().take(SHOWN).map(|(area, [longitude, latitude])| {
-        format!("{} at {latitude:.5}, {longitude:.5}", area.show(system, 2))
-    });
-    let told = told.collect::<Vec<_>>().join("; ");
-    match holes.len().saturating_sub(SHOWN) {
-        0 => told,
-        more => format!("{told} and {more} more"),
-    }
-}
-
-/// How many names are listed before the rest is only counted.
-const SHOWN: usize = 5;
-
-/// Names in quotes, the first of them.
-fn quoted(names: &[String]) -> String {
-    few(&names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>())
-}
-
-/// The first of some names.
-fn few(names: &[String]) -> String {
-    let shown = names.iter().take(SHOWN).map(String::as_str).collect::<Vec<_>>().join(", ");
-    match names.len().saturating_sub(SHOWN) {
-        0 => shown,
-        more => format!("{shown} and {more} more"),
-    }
-}
-
-/// A percentage without decimals, but never 0 of something.
-fn whole(percent: f64) -> String {
-    if percent < 1.0 { format!("{percent:.1}") } else { format!("{percent:.0}") }
-}
-
-/// How many things of a list are told before the rest is only counted.
-const TOLD: usize = 8;
-
-/// The first of several things, and how many more there are.
-fn listed(things: impl Iterator<Item = String>) -> String {
-    let things: Vec<String> = things.collect();
-    let shown = things.iter().take(TOLD).cloned().collect::<Vec<_>>().join("; ");
-    match things.len().saturating_sub(TOLD) {
-        0 => shown,
-        more => format!("{shown}; and {more} more"),
-    }
-}
-
-/// Things with commas between them, the last with "and".
-fn and<'a>(things: impl Iterator<Item = &'a str>) -> String {
-    let mut things: Vec<&str> = things.collect();
-    let last = things.pop().unwrap_or_default();
-    if things.is_empty() { last.to_owned() } else { format!("{} and {last}", things.join(", ")) }
-}
-
-fn outside(samples: &[OutsideSample]) -> String {
-    listed(samples.iter().map(|OutsideSample { place, distance }| {
-        format!("{place}, {}", distance.in_feet_and_metres())
-    }))
-}
-
-fn far(reach: &SampleReach) -> String {
-    let whose = if reach.is_set { "as the job says" } else { "about one sample spacing" };
-    format!("{} ({whose})", reach.distance.in_feet_and_metres())
-}
-
-fn twins(twins: &SamplesAtOnePlace) -> String {
-    let values: Vec<String> = twins.samples.iter().map(|(_, cec)| cec.to_string()).collect();
-    format!(
-        "{} (CEC {}, used: {:.2})",
-        and(twins.samples.iter().map(|(place, _)| place.as_str())),
-        and(values.iter().map(String::as_str)),
-        twins.mean
-    )
-}
-
-fn shared(id: &str, places: &[String]) -> String {
-    const NAMED: usize = 4;
-    let more = places.len().saturating_sub(NAMED);
-    let others = (more > 0).then(|| format!("{more} more"));
-    let named = places.iter().take(NAMED).map(String::as_str);
-    format!("\"{id}\" ({})", and(named.chain(others.as_deref())))
-}
-
-/// How many samples, and the names of the first of them.
-fn named(ids: &[String]) -> String {
-    let shown: Vec<&str> =
-        ids.iter().map(String::as_str).filter(|id| !id.is_empty()).take(SHOWN).collect();
-    let count = count(ids.len(), "sample", "samples");
-    match shown.len() {
-        0 => count,
-        all if all == ids.len() => format!("{count} ({})", shown.join(", ")),
-        _ => format!("{count} ({}, …)", shown.join(", ")),
-    }
-}
-
 /// The sentences of some warnings, for tests of the rooms that give them.
-/// A rate of product, with the pure gypsum that the job says.
-fn rate_told(rate: Rate, pure: Option<Rate>, system: System) -> String {
-    let rate = rate.show(system, 2);
-    match pure {
-        Some(pure) => format!("{rate} as spread ({} of pure gypsum)", pure.show(system, 2)),
-        None => rate,
-    }
-}
-
 #[cfg(test)]
 pub(crate) fn said(warnings: &[Warning]) -> Vec<String> {
     warnings.iter().map(|warning| sentence(warning, System::Us)).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_few_are_named() {
-        let named =
-            |ids: &[&str]| super::named(&ids.iter().map(ToString::to_string).collect::<Vec<_>>());
-        assert_eq!(named(&["A1"]), "1 sample (A1)");
-        assert_eq!(named(&["", ""]), "2 samples");
-        assert_eq!(named(&["1", "2", "3", "4", "5", "6"]), "6 samples (1, 2, 3, 4, 5, …)");
-    }
-
-    #[test]
-    fn long_lists_are_cut() {
-        let things = || (1..=10).map(|number: u32| number.to_string());
-        assert_eq!(listed(things()), "1; 2; 3; 4; 5; 6; 7; 8; and 2 more");
-        assert_eq!(and(["1", "2", "3"].into_iter()), "1, 2 and 3");
-        assert_eq!(and(["1"].into_iter()), "1");
-        let places: Vec<String> = things().collect();
-        assert_eq!(shared("A7", &places), "\"A7\" (1, 2, 3, 4 and 6 more)");
-    }
-
-    #[test]
-    fn many_ids_are_counted() {
-        let ids: Vec<String> = (1..=7).map(|i| i.to_string()).collect();
-        assert_eq!(quoted(&ids), "\"1\", \"2\", \"3\", \"4\", \"5\" and 2 more");
-    }
 }

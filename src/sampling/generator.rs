@@ -1,6 +1,6 @@
 /// Numbers from a fixed sequence, the same on every machine: splitmix64 (G. L. Steele, D. Lea,
 /// C. H. Flood, "Fast splittable pseudorandom number generators", *OOPSLA* 2014, 453-472).
-pub(super) struct Generator(u64);
+pub(crate) struct Generator(u64);
 
 impl Generator {
     /// The sequence of a number.
@@ -8,7 +8,7 @@ impl Generator {
         Self(seed)
     }
 
-    fn next(&mut self) -> u64 {
+    pub fn next(&mut self) -> u64 {
         self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);

@@ -27,6 +27,8 @@ mod worth;
 pub use coarsest_grid::{coarsest_grid, worst_standard_error};
 pub use coverage::coverage;
 pub use error::SamplingError;
+#[cfg(test)]
+pub(crate) use generator::Generator;
 pub use grid::grid;
 pub use ground::Ground;
 pub use ids::{ids, prefix};

@@ -9,7 +9,7 @@ use super::hatching::Grounds;
 use super::labels::{LabelKind, LabeledGround, MOST_LETTERS, Occupied};
 use super::paper::{MapPaper, Room};
 use super::piles::PileSign;
-use super::svg::{Svg, escaped, path};
+use super::svg::{Svg, path};
 use super::{BESIDE, WIDTH, furniture, marks, piles};
 use crate::farm::{FarmTotals, FieldMap, Figures};
 use crate::geometry::Frame;
@@ -65,17 +65,9 @@ pub fn farm_map(totals: &FarmTotals) -> Result<Option<FarmMap>, ReportError> {
     page.label(&subjects.collect::<Vec<_>>());
     let labels = page.into_labels();
 
-    let mut svg = Svg::default();
-    let (width, height) = (paper.width, furniture::ABOVE + paper.height + furniture::BELOW);
-    svg.add(format_args!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width:.0} {height:.0}\" \
-         width=\"{width:.0}\" height=\"{height:.0}\" role=\"img\" aria-labelledby=\"zones-title zones-told\" \
-         font-family=\"'DejaVu Sans', Verdana, sans-serif\" fill=\"#111\">\n\
-         <title id=\"zones-title\">Map of the fields of {}</title>\n\
-         <desc id=\"zones-told\">{}</desc>",
-        escaped(&shortened(&totals.farm, 120)),
-        escaped(&told(&fields, totals)),
-    ));
+    let height = furniture::ABOVE + paper.height + furniture::BELOW;
+    let title = format!("Map of the fields of {}", shortened(&totals.farm, 120));
+    let mut svg = Svg::opened([paper.width, height], "zones", &title, &told(&fields, totals));
     Grounds::of_tiers(&tiers(totals)).define(&mut svg);
     svg.add(format_args!("<g transform=\"translate(0 {})\">", furniture::ABOVE));
     svg.add(format_args!(

@@ -136,9 +136,8 @@ impl<'a> Map<'a> {
 
     /// The map for a page that says the rest.
     pub fn on_a_page(&self) -> Result<String, ReportError> {
-        let mut svg = Svg::default();
         let height = furniture::ABOVE + self.paper.height + furniture::BELOW;
-        self.open(&mut svg, self.paper.width, height);
+        let mut svg = self.opened(self.paper.width, height);
         svg.add(format_args!("<g transform=\"translate(0 {})\">", furniture::ABOVE));
         self.draw(&mut svg)?;
         svg.add(format_args!("</g>\n</svg>"));
@@ -153,8 +152,7 @@ impl<'a> Map<'a> {
         let whole = legend
             + legend::height(self.plan, width, self.labels.without, &self.letters)
             + 2.0 * MARGIN;
-        let mut svg = Svg::default();
-        self.open(&mut svg, width + 2.0 * MARGIN, whole);
+        let mut svg = self.opened(width + 2.0 * MARGIN, whole);
         let name = legend::cut(&self.plan.settings.job, width, 22.0, &self.letters);
         svg.add(format_args!(
             "<path d=\"M0 0h{:.1}v{whole:.1}H0z\" fill=\"#fff\"/>\n<g transform=\"translate({MARGIN} {MARGIN})\">\n\
@@ -169,17 +167,11 @@ impl<'a> Map<'a> {
         Ok(svg.into_text())
     }
 
-    fn open(&self, svg: &mut Svg, width: f64, height: f64) {
-        let name = escaped(&shortened(&self.plan.settings.job, 120));
-        svg.add(format_args!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width:.0} {height:.0}\" \
-             width=\"{width:.0}\" height=\"{height:.0}\" role=\"img\" aria-labelledby=\"zones-title zones-told\" \
-             font-family=\"'DejaVu Sans', Verdana, sans-serif\" fill=\"#111\">\n\
-             <title id=\"zones-title\">Map of the rate zones of {name}</title>\n\
-             <desc id=\"zones-told\">{}</desc>",
-            escaped(&self.told())
-        ));
-        Grounds::of(self.plan).define(svg);
+    fn opened(&self, width: f64, height: f64) -> Svg {
+        let title = format!("Map of the rate zones of {}", shortened(&self.plan.settings.job, 120));
+        let mut svg = Svg::opened([width, height], "zones", &title, &self.told());
+        Grounds::of(self.plan).define(&mut svg);
+        svg
     }
 
     /// The map in words, for who cannot see it.

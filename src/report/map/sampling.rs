@@ -32,8 +32,7 @@ pub fn sampling_map(plan: &SamplingPlan) -> Result<String, ReportError> {
     let map = SamplingMap::new(plan)?;
     let (width, top) = (map.paper.width, MARGIN + TITLE + furniture::ABOVE);
     let height = top + map.paper.height + furniture::BELOW + MARGIN;
-    let mut svg = Svg::default();
-    map.open(&mut svg, width + 2.0 * MARGIN, height);
+    let mut svg = map.opened(width + 2.0 * MARGIN, height);
     svg.add(format_args!(
         "<path d=\"M0 0h{:.1}v{height:.1}H0z\" fill=\"#fff\"/>\n\
          <text x=\"{MARGIN}\" y=\"{:.1}\" font-size=\"22\">{}</text>\n<g transform=\"translate({MARGIN} {top})\">",
@@ -75,25 +74,21 @@ impl<'a> SamplingMap<'a> {
 
     /// The map for a page that says the rest.
     pub fn on_a_page(&self) -> Result<String, ReportError> {
-        let mut svg = Svg::default();
         let height = furniture::ABOVE + self.paper.height + furniture::BELOW;
-        self.open(&mut svg, self.paper.width, height);
+        let mut svg = self.opened(self.paper.width, height);
         svg.add(format_args!("<g transform=\"translate(0 {})\">", furniture::ABOVE));
         self.draw(&mut svg)?;
         svg.add(format_args!("</g>\n</svg>"));
         Ok(svg.into_text())
     }
 
-    fn open(&self, svg: &mut Svg, width: f64, height: f64) {
-        let name = escaped(&shortened(&self.plan.field.name, 120));
-        svg.add(format_args!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width:.0} {height:.0}\" \
-             width=\"{width:.0}\" height=\"{height:.0}\" role=\"img\" aria-labelledby=\"samples-title samples-told\" \
-             font-family=\"'DejaVu Sans', Verdana, sans-serif\" fill=\"#111\">\n\
-             <title id=\"samples-title\">Map of the samples of {name}</title>\n\
-             <desc id=\"samples-told\">{}, in walking order; their positions are in the table.</desc>",
+    fn opened(&self, width: f64, height: f64) -> Svg {
+        let title = format!("Map of the samples of {}", shortened(&self.plan.field.name, 120));
+        let told = format!(
+            "{}, in walking order; their positions are in the table.",
             count(self.samples.len(), "sample", "samples")
-        ));
+        );
+        Svg::opened([width, height], "samples", &title, &told)
     }
 
     fn draw(&self, svg: &mut Svg) -> Result<(), ReportError> {

@@ -11,6 +11,20 @@ use crate::report::text::legible;
 pub struct Svg(String);
 
 impl Svg {
+    /// A picture of a size in pixels that says what it is and tells it in words; `id` is its own on a page.
+    pub fn opened([width, height]: [f64; 2], id: &str, title: &str, told: &str) -> Self {
+        let mut svg = Self::default();
+        svg.add(format_args!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width:.0} {height:.0}\" \
+             width=\"{width:.0}\" height=\"{height:.0}\" role=\"img\" aria-labelledby=\"{id}-title {id}-told\" \
+             font-family=\"'DejaVu Sans', Verdana, sans-serif\" fill=\"#111\">\n\
+             <title id=\"{id}-title\">{}</title>\n<desc id=\"{id}-told\">{}</desc>",
+            escaped(title),
+            escaped(told)
+        ));
+        svg
+    }
+
     /// Adds marks as they are: only what this program made itself, or [`escaped`].
     pub fn add(&mut self, marks: fmt::Arguments<'_>) {
         let _ = self.0.write_fmt(marks);
