@@ -80,7 +80,7 @@ def main():
                     kinds = [name for name, of in zip(("old", "new"), expected) if of[field] == found]
                     if not kinds:
                         faults.append(f"{job}, run {run}: {field} is neither whole")
-                    elif kinds:
+                    else:
                         whole[kinds[0]] += 1
                     if not own_is_there(plans, field):
                         faults.append(f"{job}, run {run}: the user's file in {field} is gone")

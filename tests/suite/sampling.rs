@@ -98,11 +98,13 @@ fn more_samples_on_a_field_that_has_some() {
     assert!(said.contains("5 samples beside 73 taken already"), "{said}");
     // Names go on after those that there are.
     assert!(said.contains("Names: HL74 to HL78"), "{said}");
-    let said = run(&["--worth", "--laboratory-price", "15", "--product-price", "40"]);
-    assert!(
-        said.contains("It pays up to about") || said.contains("One rate for the whole"),
-        "{said}"
-    );
+    // Samples that cost ten tons each pay for none of the product that they put right.
+    for (laboratory, verdict) in [("15", "It pays up to about"), ("400", "One rate for the whole")]
+    {
+        let prices = ["--laboratory-price", laboratory, "--product-price", "40"];
+        let said = run(&[&["--worth"], &prices[..]].concat());
+        assert!(said.contains(verdict), "{said}");
+    }
     assert_eq!(
         folder
             .files_named("sampling/home-lane")

@@ -12,7 +12,10 @@ type Row = HashMap<String, String>;
 
 fn rows(name: &str) -> Vec<Row> {
     let path = format!("{}/fixtures/ossfim/{name}.csv", env!("CARGO_MANIFEST_DIR"));
-    csv::Reader::from_path(path).unwrap().deserialize().map(Result::unwrap).collect()
+    let rows: Vec<Row> =
+        csv::Reader::from_path(path).unwrap().deserialize().map(Result::unwrap).collect();
+    assert!(rows.len() > 40, "{name}: {} rows", rows.len());
+    rows
 }
 
 fn number(row: &Row, column: &str) -> f64 {
