@@ -1,9 +1,5 @@
 use geo::{Coord, CoordsIter, LineString, MultiPolygon, Polygon};
 
-use crate::units::round_to;
-
-/// Decimals of degrees.
-const DECIMALS: u32 = 10;
 /// The coordinate system of all layers: EPSG's number of WGS84.
 pub(super) const WGS84: i32 = 4326;
 
@@ -17,15 +13,14 @@ pub(super) enum WkbShape {
 }
 
 impl WkbShape {
-    /// Its positions, as they are written.
+    /// Its positions.
     pub fn coords(&self) -> Vec<Coord<f64>> {
-        let all = match self {
+        match self {
             WkbShape::Point(at) => vec![*at],
             WkbShape::Line(line) => line.0.clone(),
             WkbShape::Polygon(polygon) => polygon.coords_iter().collect(),
             WkbShape::MultiPolygon(polygons) => polygons.coords_iter().collect(),
-        };
-        all.into_iter().map(written).collect()
+        }
     }
 
     /// As a package has it (OGC 12-128r18, 2.1.3): its header, little-endian and without an
@@ -71,15 +66,7 @@ fn positions(bytes: &mut Vec<u8>, line: &LineString<f64>) {
     line.0.iter().for_each(|at| position(bytes, *at));
 }
 
-/// A position to a hundredth of a millimeter: what is converted from other coordinates has last digits
-/// that are the system's C library's.
-fn written(at: Coord<f64>) -> Coord<f64> {
-    let round = |degrees| round_to(degrees, DECIMALS);
-    Coord { x: round(at.x), y: round(at.y) }
-}
-
 fn position(bytes: &mut Vec<u8>, at: Coord<f64>) {
-    let at = written(at);
     bytes.extend(at.x.to_le_bytes());
     bytes.extend(at.y.to_le_bytes());
 }
