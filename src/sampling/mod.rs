@@ -14,6 +14,7 @@ mod generator;
 mod grid;
 mod ground;
 mod ids;
+mod knowledge;
 mod layout_variance;
 mod likely_soil;
 mod misplaced;

@@ -2,11 +2,11 @@ use geo::Coord;
 use rayon::prelude::*;
 
 use super::ground::{Ground, squared};
+use super::knowledge::misplaced_by_knowledge;
 use super::layout_variance::LayoutVariance;
-use super::misplaced::Place;
 use crate::soil::Tiers;
 use crate::surface::{Interpolator, Kriging, Point, SurfaceError, Variogram};
-use crate::units::{Area, Mass, Quantity};
+use crate::units::{Area, Mass};
 
 /// Nodes by which a sample is judged, and nodes at which one may be taken: about so many of each.
 const JUDGES: f64 = 1200.0;
@@ -101,15 +101,8 @@ impl NextSamples {
         let nugget = variogram.nugget;
         let variances: Vec<f64> =
             of_judges.par_iter().map(|seen| layout.unknown(seen, seen).max(0.0) + nugget).collect();
-        let known = |step: usize| (step as f64 / STEPS as f64).powi(2);
         let loss = |(place, variance): (&Coord<f64>, &f64)| -> Vec<f64> {
-            let mean = kriging.at(place.x, place.y);
-            let at = |step: usize| {
-                let map = variance * known(step);
-                let place = Place { mean, truth: *variance, map, together: map };
-                place.expected(tiers).off().si()
-            };
-            (0..=STEPS).map(at).collect()
+            misplaced_by_knowledge(kriging.at(place.x, place.y), *variance, tiers, STEPS)
         };
         let losses = judges.par_iter().zip(&variances).map(loss).collect();
         let against = |of: &Vec<_>| -> Vec<Vec<f64>> {

@@ -14,14 +14,19 @@ impl Separator {
 
     /// The cells of a line, without quotes, blanks around them, and empty ones at the end.
     pub fn cells(self, line: &str) -> Vec<String> {
-        let mut reader = csv::ReaderBuilder::new()
-            .delimiter(self.0)
-            .has_headers(false)
-            .flexible(true)
-            .trim(csv::Trim::All)
-            .from_reader(line.as_bytes());
-        let record = reader.records().next().and_then(Result::ok).unwrap_or_default();
-        let mut cells: Vec<String> = record.iter().map(str::to_owned).collect();
+        let mut cells: Vec<String> = if line.contains('"') {
+            let mut reader = csv::ReaderBuilder::new()
+                .delimiter(self.0)
+                .has_headers(false)
+                .flexible(true)
+                .trim(csv::Trim::All)
+                .from_reader(line.as_bytes());
+            let record = reader.records().next().and_then(Result::ok).unwrap_or_default();
+            record.iter().map(str::to_owned).collect()
+        } else {
+            // Many times as fast as a reader for each line.
+            line.split(char::from(self.0)).map(|cell| cell.trim().to_owned()).collect()
+        };
         while cells.last().is_some_and(String::is_empty) {
             cells.pop();
         }
