@@ -40,6 +40,14 @@ pub struct Kind {
     pub make: Make,
 }
 
+impl Kind {
+    /// What it is called in tables.
+    pub fn name(&self) -> String {
+        let Self { form, range, nugget, make } = self;
+        format!("{make:?}, {form:?}, {range} m, nugget {nugget}")
+    }
+}
+
 /// The sill, (meq/100 g)².
 pub const SILL: f64 = 16.0;
 

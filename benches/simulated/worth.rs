@@ -13,7 +13,7 @@ use landplaster::surface::{
 use landplaster::units::{Area, Length, System};
 use rayon::prelude::*;
 
-use super::ground::{DRAWS, Ground, Kind, SIDE, SILL, STEP, Sequence, place};
+use super::ground::{DRAWS, Form, Ground, Kind, Make, SIDE, SILL, STEP, Sequence, place};
 
 /// The share of ground in its right tier, and the tons misplaced.
 #[derive(Clone, Copy, Debug, Default)]
@@ -23,7 +23,7 @@ pub struct Came {
 }
 
 impl Came {
-    fn mean(all: &[Self]) -> Self {
+    pub fn mean(all: &[Self]) -> Self {
         let count = all.len() as f64;
         let mean = |pick: fn(&Self) -> f64| all.iter().map(pick).sum::<f64>() / count;
         Self { right: mean(|came| came.right), tons: mean(|came| came.tons) }
@@ -33,8 +33,9 @@ impl Came {
 /// What was promised and what came, the mean of many fields.
 #[derive(Clone, Copy, Debug)]
 pub struct Promised {
-    /// Before the samples, by the soil's true variogram and mean.
-    pub before: Came,
+    /// Before the samples, by the soil's true variogram and mean; none where a variogram alone does not
+    /// say how the ground was made.
+    pub before: Option<Came>,
     /// By the samples themselves.
     pub after: Came,
     /// By kriging and by inverse distance, as a plan finds them.
@@ -54,13 +55,13 @@ pub fn field() -> Field {
 }
 
 /// The variogram of a kind of ground.
-fn variogram(kind: &Kind) -> Variogram {
-    Variogram {
+fn variogram(kind: &Kind) -> Option<Variogram> {
+    matches!((kind.make, kind.form), (Make::Normal, Form::Exponential)).then(|| Variogram {
         shape: VariogramShape::Exponential,
         nugget: SILL * kind.nugget,
         partial_sill: SILL * (1.0 - kind.nugget),
         range: kind.range / 3.0,
-    }
+    })
 }
 
 /// Samples at the simulated places nearest to some places: the first of the draws there. The field's
@@ -139,10 +140,12 @@ pub fn promised(ground: &Ground, samples: usize, fields: u64) -> Promised {
     };
     // The ground's mean is anywhere from 9 to 16.
     let means = (0..14).map(|step| 9.25 + 0.5 * f64::from(step));
-    let soils: Vec<LikelySoil> = means
-        .map(|mean| LikelySoil { variogram: variogram(&ground.kind), mean, weight: 1.0 })
-        .collect();
-    Promised { before: promise(&places, &soils), after: of(0), kriging: of(1), distance: of(2) }
+    let before = variogram(&ground.kind).map(|variogram| {
+        let soils: Vec<LikelySoil> =
+            means.map(|mean| LikelySoil { variogram, mean, weight: 1.0 }).collect();
+        promise(&places, &soils)
+    });
+    Promised { before, after: of(0), kriging: of(1), distance: of(2) }
 }
 
 /// What comes of 36 samples, of 20 more by tons, by variance and by coverage, and of a new layout of
