@@ -56,7 +56,8 @@ pub struct Arguments {
     /// times
     #[arg(long, value_name = "FILE=DISTANCE")]
     pub avoid: Vec<KeepOutText>,
-    /// Places that were sampled already (points), which stay; for --layout coverage
+    /// Places that were sampled already (points, or a table with positions), which stay; for --layout
+    /// coverage
     #[arg(long, value_name = "FILE")]
     pub taken: Option<PathBuf>,
     /// Where the walk starts and ends: latitude, longitude

@@ -1,5 +1,7 @@
 use std::collections::BTreeSet;
 
+use geo::Coord;
+
 use super::agreement::Agreement;
 use super::cec::CecRule;
 use super::columns::{self, ID, have_cec, have_positions};
@@ -125,6 +127,29 @@ pub fn samples_among(
     faults.all()?;
     rule.tell(values, &mut warnings)?;
     warnings.extend(agreement.warning(values));
+    Ok(Read { value, coordinates, warnings })
+}
+
+/// Where samples were taken, with their ids, whatever else their file says: one that [`samples`] reads, or
+/// the points of a laboratory's table. A row without a position is told and left out.
+///
+/// # Errors
+/// When the file cannot be read, or its columns of positions or their coordinate system are not known.
+pub fn sample_places(
+    source: &Source,
+    settings: &SampleSettings,
+) -> Result<Read<Vec<(String, Coord<f64>)>>, ReadError> {
+    let table = points(source, settings, true)?;
+    let mut warnings = table.warnings.clone();
+    let (positions, coordinates) = positions(&table, settings, &mut warnings)?;
+    let id = columns::find(&table, &ID, settings.id.as_deref()).ok().flatten();
+    let mut value = Vec::new();
+    for (row, position) in table.rows.iter().zip(positions) {
+        match position {
+            Some(at) => value.push((id.map_or("", |id| row.cell(id)).to_owned(), at)),
+            None => warnings.push(Warning::NoPosition { place: row.place.clone() }),
+        }
+    }
     Ok(Read { value, coordinates, warnings })
 }
 

@@ -8,7 +8,7 @@ use super::layers::layers;
 use super::{Files, Inputs, WorkError};
 use crate::field::{Boundary, KeepOut, Nearby, keep_outs};
 use crate::job::KeepOutText;
-use crate::read::{self, BoundarySettings};
+use crate::read::{self, BoundarySettings, SampleSettings};
 use crate::warning::Warning;
 
 /// What is named on the command line.
@@ -54,13 +54,11 @@ impl FieldToSample {
         let mut taken = Vec::new();
         if let Some(path) = &named.taken {
             let source = inputs.source("samples", path)?;
-            let read = read::features(&source, &read::FeatureSettings::default())?;
+            let read = read::sample_places(&source, &SampleSettings::default())?;
             warnings.extend(read.warnings);
-            let points = read.value.into_iter().filter(|feature| !feature.filled);
-            let places = points.flat_map(|feature| feature.lines).filter(|line| line.len() == 1);
-            for at in places.flatten() {
+            for (id, at) in read.value {
                 // Elsewhere on Earth it is no sample of this field.
-                taken.extend(boundary.frame().to_local(at).ok().map(|at| (String::new(), at)));
+                taken.extend(boundary.frame().to_local(at).ok().map(|at| (id, at)));
             }
         }
         Ok(Self { boundary, keep_outs, taken, warnings })

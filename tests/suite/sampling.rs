@@ -98,6 +98,13 @@ fn more_samples_on_a_field_that_has_some() {
     assert!(said.contains("5 samples beside 73 taken already"), "{said}");
     // Names go on after those that there are.
     assert!(said.contains("Names: HL74 to HL78"), "{said}");
+    // The same from the boundary and last year's table, whatever is in it beside positions.
+    let [boundary, table] = ["home-lane/boundary.shp", "home-lane/samples.csv"].map(demo);
+    let files = ["sample", boundary.to_str().unwrap(), "--taken", table.to_str().unwrap()];
+    let said = folder.run(&[&files[..], &["--points", "5", "--name", "between"]].concat());
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.out.contains("5 samples beside 73 taken already"), "{}", said.out);
+    assert!(said.out.contains("Names: HL74 to HL78"), "{}", said.out);
     // Samples that cost ten tons each pay for none of the product that they put right.
     for (laboratory, verdict) in [("15", "It pays up to about"), ("400", "One rate for the whole")]
     {

@@ -93,8 +93,11 @@ impl<'a> SamplingMap<'a> {
 
     fn draw(&self, svg: &mut Svg) -> Result<(), ReportError> {
         svg.add(format_args!(
-            "<path d=\"{}\" fill=\"#f4f1e6\" stroke=\"#111\" stroke-width=\"2.4\" stroke-linejoin=\"round\" fill-rule=\"evenodd\"/>",
-            parts(&self.field)
+            "<path d=\"{0}\" fill=\"#d9d2b8\" fill-rule=\"evenodd\"/>\
+             <path d=\"{1}\" fill=\"#f4f1e6\" fill-rule=\"evenodd\"/>\
+             <path d=\"{0}\" fill=\"none\" stroke=\"#111\" stroke-width=\"2.4\" stroke-linejoin=\"round\"/>",
+            parts(&self.field),
+            parts(&self.paper.parts(self.plan.field.ground.allowed()))
         ));
         for keep_out in &self.plan.field.keep_outs {
             svg.add(format_args!(
