@@ -9,8 +9,8 @@ pub(super) struct Model {
     pub surface: Box<dyn Interpolator>,
     /// Inverse distance, whether it is the surface or not: it judges single samples.
     pub inverse_distance: Surface,
-    /// The variogram to judge errors by.
-    pub cautious: Option<Variogram>,
+    /// The samples' variogram; none where they are too few.
+    pub fitted: Option<Fitted>,
     pub report: SurfaceReport,
 }
 
@@ -72,13 +72,12 @@ impl Model {
             Err(error) => Err(error.clone()),
         };
         let kriging = if asked { kriging? } else { kriging.unwrap_or(None) };
-        let cautious = fitted.ok().map(|fitted| fitted.cautious.variogram);
         let (surface, kriging): (Box<dyn Interpolator>, _) = match kriging {
             Some((surface, report)) if asked => (Box::new(surface), Some(report)),
             other => (Box::new(inverse_distance.clone()), other.map(|(_, report)| report)),
         };
         let report = SurfaceReport { method: settings.method, choice, kriging };
-        Ok(Self { surface, inverse_distance, cautious, report })
+        Ok(Self { surface, inverse_distance, fitted: fitted.ok(), report })
     }
 
     fn kriging(

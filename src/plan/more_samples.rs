@@ -1,7 +1,7 @@
 use geo::Coord;
 
 use super::Surfaced;
-use crate::sampling::{Aim, NextSamples, own_variogram};
+use crate::sampling::{Aim, NextSamples, scaled_variogram};
 use crate::soil::Tiers;
 use crate::surface::ErrorBasis;
 use crate::units::{Area, Mass};
@@ -42,7 +42,7 @@ impl MoreSamples {
         let thinned = |most: usize| {
             nodes.iter().step_by(nodes.len().div_ceil(most).max(1)).copied().collect()
         };
-        let variogram = own_variogram(samples).ok()?;
+        let variogram = scaled_variogram(samples, &ground.fitted?).ok()?;
         let places = (thinned(JUDGES), thinned(CANDIDATES));
         let next = NextSamples::among(places, area, samples, variogram, tiers).ok()?;
         let then = next.chosen(Self::COUNT, Aim::Tons).last()?.misplaced;

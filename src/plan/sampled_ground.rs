@@ -2,7 +2,7 @@ use std::sync::Arc;
 
 use super::second_look::DoubtfulSample;
 use super::{SurfaceReport, SurfaceSettings};
-use crate::surface::{ErrorModel, Interpolator, Lattice};
+use crate::surface::{ErrorModel, Fitted, Interpolator, Lattice};
 use crate::units::Length;
 
 /// What the samples say of the ground.
@@ -11,6 +11,8 @@ pub(super) struct SampledGround {
     pub grid: Length,
     pub report: SurfaceReport,
     pub surface: Arc<dyn Interpolator>,
+    /// The samples' variogram; none where they are too few.
+    pub fitted: Option<Fitted>,
     pub errors: Option<ErrorModel>,
     pub doubts: Vec<DoubtfulSample>,
     pub lattice: Lattice,

@@ -38,14 +38,24 @@ impl Surfaced {
     pub fn new(field: Field, settings: &SurfaceSettings, grid: Length) -> Result<Self, PlanError> {
         let points: Vec<Point> = field.samples.iter().map(point).collect();
         let lattice = Lattice::over(field.boundary.local(), grid.as_metres())?;
-        let Model { surface, inverse_distance, cautious, report } = Model::new(&points, settings)?;
+        let Model { surface, inverse_distance, fitted, report } = Model::new(&points, settings)?;
         let surface: Arc<dyn Interpolator> = surface.into();
         let nodes = surface.on_lattice(&lattice);
+        let cautious = fitted.map(|fitted| fitted.cautious.variogram);
         let errors = ErrorModel::new(Arc::clone(&surface), cautious.as_ref());
         let doubts = doubts(&field, &inverse_distance, &lattice)?;
         let settings = *settings;
-        let ground =
-            SampledGround { settings, grid, report, surface, errors, doubts, lattice, nodes };
+        let ground = SampledGround {
+            settings,
+            grid,
+            report,
+            surface,
+            fitted,
+            errors,
+            doubts,
+            lattice,
+            nodes,
+        };
         Self::filled(field, Arc::new(ground))
     }
 

@@ -4,7 +4,7 @@ use nalgebra::{Cholesky, DMatrix, DVector};
 use rayon::prelude::*;
 
 use crate::surface::{
-    ErrorModel, Interpolator, Kriging, Point, SurfaceError, Variogram, VariogramShape,
+    ErrorModel, Fitted, Interpolator, Kriging, Point, SurfaceError, Variogram, VariogramShape,
 };
 use crate::units::Length;
 
@@ -206,7 +206,14 @@ impl Trial {
 /// # Errors
 /// When the samples are too few or cannot be kriged by.
 pub fn own_variogram(samples: &[Point]) -> Result<Variogram, SurfaceError> {
-    let fitted = Variogram::fit(samples)?;
+    scaled_variogram(samples, &Variogram::fit(samples)?)
+}
+
+/// The same of samples whose variogram was fitted already.
+///
+/// # Errors
+/// When the samples cannot be kriged by.
+pub fn scaled_variogram(samples: &[Point], fitted: &Fitted) -> Result<Variogram, SurfaceError> {
     let cautious = fitted.cautious.variogram;
     let kriging = Kriging::new(samples, fitted.nearest.variogram)?;
     let errors = ErrorModel::new(Arc::new(kriging), Some(&cautious));

@@ -34,7 +34,7 @@ pub use grid::grid;
 pub use ground::Ground;
 pub use ids::{ids, prefix};
 pub use layout_variance::{Joint, LayoutVariance};
-pub use likely_soil::{LikelySoil, own_variogram};
+pub use likely_soil::{LikelySoil, own_variogram, scaled_variogram};
 pub use misplaced::Expected;
 pub use nearest::mean_squared_distance;
 pub use next_samples::{Aim, NextSample, NextSamples};

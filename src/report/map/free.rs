@@ -65,14 +65,17 @@ impl FreeCells {
     ) -> Option<Coord<f64>> {
         let step = 2.0 * CELL;
         let (across, up) = (self.columns / 2, self.rows / 2);
-        let mut places: Vec<(f64, Coord<f64>)> = (0..across * up)
-            .map(|i| Coord { x: (i % across) as f64 * step, y: (i / across) as f64 * step })
-            .map(|at| (libm::hypot(at.x - to.x, at.y - to.y), at))
-            .collect();
-        places.sort_by(|a, b| a.0.total_cmp(&b.0));
         let boxed = |at: Coord<f64>| Rect::new(at - half, at + half);
-        let free = |(_, at): &(f64, Coord<f64>)| self.is_free(boxed(*at)) && suits(boxed(*at));
-        places.into_iter().find(free).map(|(_, at)| at)
+        let mut nearest: Option<(f64, Coord<f64>)> = None;
+        for i in 0..across * up {
+            let at = Coord { x: (i % across) as f64 * step, y: (i / across) as f64 * step };
+            let apart = libm::hypot(at.x - to.x, at.y - to.y);
+            let is_nearer = nearest.is_none_or(|(least, _)| apart < least);
+            if is_nearer && self.is_free(boxed(at)) && suits(boxed(at)) {
+                nearest = Some((apart, at));
+            }
+        }
+        nearest.map(|(_, at)| at)
     }
 
     /// The runs of cells that a box touches; none when it is not all in the frame.

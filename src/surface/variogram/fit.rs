@@ -1,4 +1,4 @@
-use super::search::search;
+use super::search::{Form, Search};
 use super::{Fit, Fitted, Lag, Variogram, VariogramShape, empirical};
 use crate::surface::one_per_place::one_per_place;
 use crate::surface::{Point, SurfaceError};
@@ -39,10 +39,12 @@ impl Variogram {
         if places < Self::FEWEST_PLACES || lags.len() < 3 {
             return Err(SurfaceError::NoVariogram { places, classes: lags.len() });
         }
-        let nearest = nearest(&lags, NARROW, |shape, range| at_range(shape, range, &lags));
+        let searches = [VariogramShape::Spherical, VariogramShape::Exponential]
+            .map(|shape| Search::new(shape, &lags));
+        let nearest = nearest(&searches, NARROW, &|form| at_range(form, &lags));
         let tried: Vec<(f64, f64)> = TENTHS
             .map(|tenths| f64::from(tenths) / 10.0)
-            .map(|share| (share, nearest_with(share, WIDE, &lags).weighted_squares))
+            .map(|share| (share, nearest_with(share, WIDE, &searches, &lags).weighted_squares))
             .collect();
         let spare = lags.len().saturating_sub(3).max(1) as f64;
         let least = tried.iter().map(|(_, squares)| *squares).fold(f64::INFINITY, f64::min);
@@ -52,41 +54,41 @@ impl Variogram {
         };
         let sum: f64 = tried.iter().map(|(_, squares)| likelihood(*squares)).sum();
         let mean = tried.iter().map(|(share, squares)| share * likelihood(*squares)).sum::<f64>();
-        Ok(Fitted { nearest, cautious: nearest_with(mean / sum, NARROW, &lags) })
+        Ok(Fitted { nearest, cautious: nearest_with(mean / sum, NARROW, &searches, &lags) })
     }
 }
 
 impl Fit {
-    fn of(variogram: Variogram, lags: &[Lag]) -> Self {
-        let square = |lag: &Lag| {
-            let difference = lag.semivariance - variogram.semivariance(lag.distance);
+    /// Of a form with a nugget and a partial sill.
+    fn of(form: &Form, nugget: f64, partial_sill: f64, lags: &[Lag]) -> Self {
+        let square = |(lag, rise): (&Lag, &f64)| {
+            let difference = lag.semivariance - (nugget + partial_sill * rise);
             weight(lag) * difference * difference
         };
-        Self { variogram, weighted_squares: lags.iter().map(square).sum() }
+        let weighted_squares = lags.iter().zip(&form.rises).map(square).sum();
+        let Form { shape, range, .. } = *form;
+        Self { variogram: Variogram { shape, nugget, partial_sill, range }, weighted_squares }
     }
 }
 
-/// The nearest model of either shape at any range, given the nearest one of a shape at a range.
-fn nearest(lags: &[Lag], narrow: f64, at: impl Fn(VariogramShape, f64) -> Fit) -> Fit {
-    let along = |shape| search(lags, narrow, &|log_range: f64| at(shape, libm::exp(log_range)));
-    along(VariogramShape::Spherical).nearer(along(VariogramShape::Exponential))
+/// The nearest model of either shape at any range, given the nearest one of a form.
+fn nearest(searches: &[Search; 2], narrow: f64, of: &impl Fn(&Form) -> Fit) -> Fit {
+    let [spherical, exponential] = searches;
+    spherical.nearest(narrow, of).nearer(exponential.nearest(narrow, of))
 }
 
-/// The best nugget and partial sill at a range.
-fn at_range(shape: VariogramShape, range: f64, lags: &[Lag]) -> Fit {
-    let form = Variogram { shape, nugget: 0.0, partial_sill: 1.0, range };
+/// The best nugget and partial sill of a form.
+fn at_range(form: &Form, lags: &[Lag]) -> Fit {
     let (mut w, mut wg, mut wgg, mut wy, mut wgy) = (0.0, 0.0, 0.0, 0.0, 0.0);
-    for lag in lags {
-        let (weight, g) = (weight(lag), form.semivariance(lag.distance));
+    for (lag, g) in lags.iter().zip(&form.rises) {
+        let weight = weight(lag);
         w += weight;
         wg += weight * g;
         wgg += weight * g * g;
         wy += weight * lag.semivariance;
         wgy += weight * g * lag.semivariance;
     }
-    let with = |nugget: f64, partial_sill: f64| {
-        Fit::of(Variogram { shape, nugget, partial_sill, range }, lags)
-    };
+    let with = |nugget: f64, partial_sill: f64| Fit::of(form, nugget, partial_sill, lags);
     let all_nugget = with(wy / w, 0.0);
     let no_nugget = with(0.0, wgy / wgg);
     let determinant = w * wgg - wg * wg;
@@ -101,18 +103,16 @@ fn at_range(shape: VariogramShape, range: f64, lags: &[Lag]) -> Fit {
 }
 
 /// The nearest model whose nugget is a given part of the sill.
-fn nearest_with(share: f64, narrow: f64, lags: &[Lag]) -> Fit {
-    nearest(lags, narrow, |shape, range| {
-        let form = Variogram { shape, nugget: share, partial_sill: 1.0 - share, range };
+fn nearest_with(share: f64, narrow: f64, searches: &[Search; 2], lags: &[Lag]) -> Fit {
+    nearest(searches, narrow, &|form| {
         let (mut squares, mut products) = (0.0, 0.0);
-        for lag in lags {
-            let (weight, g) = (weight(lag), form.semivariance(lag.distance));
+        for (lag, rise) in lags.iter().zip(&form.rises) {
+            let (weight, g) = (weight(lag), share + (1.0 - share) * rise);
             squares += weight * g * g;
             products += weight * g * lag.semivariance;
         }
         let sill = products / squares;
-        let (nugget, partial_sill) = (sill * share, sill * (1.0 - share));
-        Fit::of(Variogram { nugget, partial_sill, ..form }, lags)
+        Fit::of(form, sill * share, sill * (1.0 - share), lags)
     })
 }
 

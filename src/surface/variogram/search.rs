@@ -1,4 +1,4 @@
-use super::{Fit, Lag};
+use super::{Fit, Lag, Variogram, VariogramShape};
 
 /// Tried ranges reach from a tenth of the first class's distance, below which every model is all
 /// nugget at any distance between samples, to a hundred times the last one's, above which every
@@ -7,25 +7,69 @@ const REACH: (f64, f64) = (0.1, 100.0);
 /// From one tried range to the next.
 const RATIO: f64 = 1.1;
 
-/// The nearest model over all ranges, given the nearest one at the logarithm of a range.
-pub(super) fn search(lags: &[Lag], narrow: f64, at: &impl Fn(f64) -> Fit) -> Fit {
-    let distances = || lags.iter().map(|lag| lag.distance);
-    let from = libm::log(REACH.0 * distances().fold(f64::INFINITY, f64::min));
-    let to = libm::log(REACH.1 * distances().fold(0.0, f64::max));
-    let step = libm::log(RATIO);
-    let mut best = at(from);
-    let mut here = [at(from - step), best, at(from + step)];
-    let mut log_range = from;
-    while log_range < to {
-        let [before, middle, after] = here.map(|fit| fit.weighted_squares);
-        if middle <= before && middle <= after {
-            best = best.nearer(dip(at, narrow, log_range - step, log_range + step));
-        }
-        log_range += step;
-        here = [here[1], here[2], at(log_range + step)];
-        best = best.nearer(here[1]);
+/// A shape with a range, as it is at the classes' distances.
+#[derive(Clone, Debug)]
+pub(super) struct Form {
+    pub shape: VariogramShape,
+    pub range: f64,
+    /// What it has risen to at each class, 0 to 1.
+    pub rises: Vec<f64>,
+}
+
+impl Form {
+    fn new(shape: VariogramShape, log_range: f64, lags: &[Lag]) -> Self {
+        let range = libm::exp(log_range);
+        let unit = Variogram { shape, nugget: 0.0, partial_sill: 1.0, range };
+        let rises = lags.iter().map(|lag| 1.0 - unit.likeness(lag.distance)).collect();
+        Self { shape, range, rises }
     }
-    best
+}
+
+/// A shape at all ranges that are tried, whatever else a model is to keep to.
+#[derive(Debug)]
+pub(super) struct Search<'a> {
+    lags: &'a [Lag],
+    shape: VariogramShape,
+    /// The range before the first one that counts, and those that count, as logarithms.
+    tried: Vec<(f64, Form)>,
+}
+
+impl<'a> Search<'a> {
+    pub fn new(shape: VariogramShape, lags: &'a [Lag]) -> Self {
+        let distances = || lags.iter().map(|lag| lag.distance);
+        let from = libm::log(REACH.0 * distances().fold(f64::INFINITY, f64::min));
+        let to = libm::log(REACH.1 * distances().fold(0.0, f64::max));
+        let step = libm::log(RATIO);
+        let mut ranges = vec![from - step, from];
+        let mut last = from;
+        while last < to {
+            last += step;
+            ranges.push(last);
+        }
+        let form = |range| (range, Form::new(shape, range, lags));
+        Self { lags, shape, tried: ranges.into_iter().map(form).collect() }
+    }
+
+    /// The nearest model over all ranges, given the nearest one of a form: from end to end, then closer
+    /// and closer about every dip.
+    pub fn nearest(&self, narrow: f64, of: &impl Fn(&Form) -> Fit) -> Fit {
+        let fits: Vec<(f64, Fit)> =
+            self.tried.iter().map(|(range, form)| (*range, of(form))).collect();
+        let step = libm::log(RATIO);
+        let at = |log_range: f64| of(&Form::new(self.shape, log_range, self.lags));
+        let mut best: Option<Fit> = None;
+        let nearer = |best: Option<Fit>, fit: Fit| Some(best.map_or(fit, |best| best.nearer(fit)));
+        for window in fits.windows(3) {
+            let &[(_, before), (log_range, here), (_, after)] = window else { continue };
+            best = nearer(best, here);
+            let [before, middle, after] = [before, here, after].map(|fit| fit.weighted_squares);
+            if middle <= before && middle <= after {
+                best = nearer(best, dip(&at, narrow, log_range - step, log_range + step));
+            }
+        }
+        let last = fits.last().map(|(_, fit)| *fit);
+        last.and_then(|fit| nearer(best, fit)).unwrap_or_else(|| at(0.0))
+    }
 }
 
 /// Golden section search (J. Kiefer, "Sequential minimax search for a maximum", *Proceedings of the
