@@ -65,7 +65,8 @@ fn star(input: &mut Unstructured, (east, north): Place, size: f64) -> Result<Vec
 
 /// A line that may cross itself, there and back.
 fn walk(input: &mut Unstructured, width: f64) -> Result<Vec<Place>> {
-    let (mut at, count) = ((between(input, 0.0, width)?, between(input, 0.0, width)?), input.int_in_range(1..=24)?);
+    let (mut at, count) =
+        ((between(input, 0.0, width)?, between(input, 0.0, width)?), input.int_in_range(1..=24)?);
     let step = [0.001, 0.5, 10.0, 0.2 * width][input.choose_index(4)?];
     let mut line = Vec::new();
     for _ in 0..count {
@@ -110,9 +111,13 @@ fn made(input: &mut Unstructured) -> Result<Made> {
     let (mut tables, mut features) = (String::new(), Vec::new());
     for number in 0..input.int_in_range(0..=3)? {
         let line = match input.int_in_range(0..=2)? {
-            0 => format!("{{\"type\":\"LineString\",\"coordinates\":{}}}", written(&walk(input, 2.0 * size)?)),
+            0 => format!(
+                "{{\"type\":\"LineString\",\"coordinates\":{}}}",
+                written(&walk(input, 2.0 * size)?)
+            ),
             1 => {
-                let place = written(&walk(input, 2.0 * size)?.into_iter().take(1).collect::<Vec<_>>());
+                let place =
+                    written(&walk(input, 2.0 * size)?.into_iter().take(1).collect::<Vec<_>>());
                 let place = place.trim_start_matches('[').trim_end_matches(']');
                 format!("{{\"type\":\"Point\",\"coordinates\":[{place}]}}")
             }
@@ -190,7 +195,8 @@ fn judge(boundary: &str, zones: &str) {
         polygon.check_validation().unwrap_or_else(|error| panic!("a zone is not sound: {error}"));
         assert!(polygon.exterior().is_ccw(), "a zone's outline runs clockwise");
         assert!(polygon.interiors().iter().all(|hole| hole.is_cw()), "a hole runs as its outline");
-        let number = |key: &str| zone.property(key).and_then(|value| value.as_f64()).expect("a number");
+        let number =
+            |key: &str| zone.property(key).and_then(|value| value.as_f64()).expect("a number");
         let (rate, acres, tons) = (number("rate"), number("acres"), number("tons"));
         // Printed to a hundredth: shares of a total may be a few hundredths off their own.
         let off = (rate * acres - tons).abs();

@@ -4,8 +4,8 @@ use std::path::Path;
 
 use landplaster::job::{Farm, Job};
 use landplaster::read::{
-    self, AppliedSettings, BoundarySettings, CationSettings, FeatureSettings,
-    LaboratorySettings, LoggedQuantity, SampleSettings, Source, taskdata,
+    self, AppliedSettings, BoundarySettings, CationSettings, FeatureSettings, LaboratorySettings,
+    LoggedQuantity, SampleSettings, Source, taskdata,
 };
 use landplaster::reconcile::{Application, PlannedField, reconcile};
 use landplaster::report::charts;
@@ -156,7 +156,8 @@ fn job(data: &[u8]) {
 fn farm(data: &[u8]) {
     let Some(text) = text(data) else { return };
     let _ = bounded(data.len(), || Farm::read("farm.toml", text));
-    let _ = bounded(data.len(), || FarmWork::written(Path::new("farm.toml"), text, &Memory::default()));
+    let _ =
+        bounded(data.len(), || FarmWork::written(Path::new("farm.toml"), text, &Memory::default()));
 }
 
 fn machine_file(data: &[u8]) {
@@ -189,4 +190,3 @@ fn totals(data: &[u8]) {
         let _ = landplaster::totals::text(&totals);
     }
 }
-

@@ -66,16 +66,30 @@ impl FreeCells {
         let step = 2.0 * CELL;
         let (across, up) = (self.columns / 2, self.rows / 2);
         let boxed = |at: Coord<f64>| Rect::new(at - half, at + half);
-        let mut nearest: Option<(f64, Coord<f64>)> = None;
-        for i in 0..across * up {
-            let at = Coord { x: (i % across) as f64 * step, y: (i / across) as f64 * step };
-            let apart = libm::hypot(at.x - to.x, at.y - to.y);
-            let is_nearer = nearest.is_none_or(|(least, _)| apart < least);
-            if is_nearer && self.is_free(boxed(at)) && suits(boxed(at)) {
-                nearest = Some((apart, at));
+        let mut nearest: Option<(f64, usize, Coord<f64>)> = None;
+        // From the place outward, so that most of the frame is never looked at; the first of places
+        // equally near, row by row.
+        let (rows, columns) = (outward(up, to.y / step), outward(across, to.x / step));
+        for row in rows {
+            let y = row as f64 * step;
+            if nearest.is_some_and(|(least, ..)| (y - to.y).abs() > least) {
+                break;
+            }
+            for &column in &columns {
+                let (number, at) = (row * across + column, Coord { x: column as f64 * step, y });
+                let across = (at.x - to.x).abs();
+                if nearest.is_some_and(|(least, ..)| across > least) {
+                    break;
+                }
+                let apart = libm::hypot(at.x - to.x, at.y - to.y);
+                let is_nearer =
+                    nearest.is_none_or(|(least, first, _)| (apart, number) < (least, first));
+                if is_nearer && self.is_free(boxed(at)) && suits(boxed(at)) {
+                    nearest = Some((apart, number, at));
+                }
             }
         }
-        nearest.map(|(_, at)| at)
+        nearest.map(|(_, _, at)| at)
     }
 
     /// The runs of cells that a box touches; none when it is not all in the frame.
@@ -93,6 +107,14 @@ impl FreeCells {
         inside
             .then(|| (whole(low.y.floor())..whole(high.y.ceil())).map(move |row| (row, first, end)))
     }
+}
+
+/// Numbers below a count, those nearest to a place first.
+fn outward(count: usize, place: f64) -> Vec<usize> {
+    let mut numbers: Vec<usize> = (0..count).collect();
+    let apart = |number: &usize| (*number as f64 - place).abs();
+    numbers.sort_by(|a, b| apart(a).total_cmp(&apart(b)));
+    numbers
 }
 
 #[expect(
