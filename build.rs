@@ -17,6 +17,10 @@ fn main() -> io::Result<()> {
     settings.sort();
     // The system is none of it: on all systems a processor makes the same of the same.
     settings.push(env::var("CARGO_CFG_TARGET_ARCH").unwrap_or_default());
+    if env::var_os("CARGO_CFG_WINDOWS").is_some() {
+        // PROJ asks it where the user's folders are; nothing else of a test does.
+        println!("cargo::rustc-link-arg=-lshell32");
+    }
     println!("cargo::rustc-env=LANDPLASTER_BUILD={}", id::of(Path::new(&root), &settings)?);
     Ok(())
 }
