@@ -43,6 +43,8 @@ run() {
     { echo "\$ $*"; "${program[@]}" "$@" 2>&1 || echo "code $?"; } >>said.txt
 }
 
+# Wine says what it does when it starts for the first time.
+xtask/wine "$there" --version >/dev/null 2>&1
 for system in here there; do
     mkdir "$work/$system"
     cp -r demo-farm "$work/$system/demo-farm"

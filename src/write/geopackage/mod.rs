@@ -97,8 +97,9 @@ fn unspread(plan: &Plan) -> Table {
 }
 
 fn samples(plan: &Plan) -> Table {
+    // A converted position's last bits are the C library's.
     let row = |id: &str, at: Coord<f64>, cec: Option<f64>, counts: bool| Row {
-        shape: WkbShape::Point(at),
+        shape: WkbShape::Point(crate::written::rounded(at)),
         values: vec![
             id.to_owned().into(),
             cec.map_or(Value::Null, Value::Real),
