@@ -163,6 +163,10 @@ fn names_that_windows_keeps_for_itself() {
         let told = format!("error: job.toml, name: found {name:?}, {why}");
         assert!(said.starts_with(&told), "{said}");
         folder.put("job.toml", JOB);
+        if cfg!(windows) && name == "a:b" {
+            // There it is a folder of drive A.
+            continue;
+        }
         let said = refused(&folder, &["plan", "job.toml", "--out", name]);
         assert!(said.contains(why) && said.contains("choose another one with --out"), "{said}");
         assert!(!folder.path().join(name).is_dir());

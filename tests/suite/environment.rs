@@ -29,9 +29,13 @@ fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 /// The State Plane field of the demo farm, planned from a folder with these variables alone.
 fn planned(folder: &Path, variables: &[(&str, &str)]) -> BTreeMap<String, Vec<u8>> {
     let out = tempfile::tempdir().unwrap();
+    // Without these no program starts on Windows, or under Wine.
+    let started_by =
+        std::env::vars().filter(|(name, _)| ["SystemRoot", "WINEPATH"].contains(&name.as_str()));
     let made = Command::cargo_bin("landplaster")
         .unwrap()
         .env_clear()
+        .envs(started_by)
         .envs(variables.iter().copied())
         .current_dir(folder)
         .args(["plan", demo("home-lane.toml").to_str().unwrap(), "--out"])

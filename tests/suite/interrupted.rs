@@ -95,7 +95,7 @@ fn a_second_run_waits_and_says_so() {
     BufReader::new(child.stderr.take().unwrap()).read_line(&mut line).unwrap();
     assert_eq!(line, "Another run is writing plans; waiting for it.\n");
     assert_eq!(child.try_wait().unwrap(), None);
-    lock.unlock().unwrap();
+    drop(lock);
     assert_eq!(child.wait().unwrap().code(), Some(0));
 }
 
