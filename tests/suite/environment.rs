@@ -29,9 +29,10 @@ fn files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
 /// The State Plane field of the demo farm, planned from a folder with these variables alone.
 fn planned(folder: &Path, variables: &[(&str, &str)]) -> BTreeMap<String, Vec<u8>> {
     let out = tempfile::tempdir().unwrap();
-    // Without these no program starts on Windows, or under Wine.
-    let started_by =
-        std::env::vars().filter(|(name, _)| ["SystemRoot", "WINEPATH"].contains(&name.as_str()));
+    // Without these no program starts on Windows, or finds its libraries under Wine.
+    let needed =
+        |name: &str| ["PATH", "SYSTEMROOT"].iter().any(|needed| name.eq_ignore_ascii_case(needed));
+    let started_by = std::env::vars().filter(|(name, _)| cfg!(windows) && needed(name));
     let made = Command::cargo_bin("landplaster")
         .unwrap()
         .env_clear()

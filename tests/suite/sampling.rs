@@ -101,7 +101,8 @@ fn more_samples_on_a_field_that_has_some() {
     // The same from the boundary and last year's table, whatever is in it beside positions.
     let [boundary, table] = ["home-lane/boundary.shp", "home-lane/samples.csv"].map(demo);
     let files = ["sample", boundary.to_str().unwrap(), "--taken", table.to_str().unwrap()];
-    let said = folder.run(&[&files[..], &["--points", "5", "--name", "between", "--prefix", "HL"]].concat());
+    let said = folder
+        .run(&[&files[..], &["--points", "5", "--name", "between", "--prefix", "HL"]].concat());
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(said.out.contains("5 samples beside 73 taken already"), "{}", said.out);
     assert!(said.out.contains("Names: HL74 to HL78"), "{}", said.out);
