@@ -1,5 +1,8 @@
 //! Gives the program its build id, by which it knows what another build made.
 
+#[cfg(feature = "compressed-proj")]
+#[path = "build/database.rs"]
+mod database;
 #[path = "build/id.rs"]
 mod id;
 
@@ -21,6 +24,8 @@ fn main() -> io::Result<()> {
         // PROJ asks it where the user's folders are; nothing else of a test does.
         println!("cargo::rustc-link-arg=-lshell32");
     }
+    #[cfg(feature = "compressed-proj")]
+    database::compress(Path::new(&env::var_os("OUT_DIR").unwrap_or_default()))?;
     println!("cargo::rustc-env=LANDPLASTER_BUILD={}", id::of(Path::new(&root), &settings)?);
     Ok(())
 }

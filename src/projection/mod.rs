@@ -3,6 +3,8 @@
 //! and whatever the environment says.
 
 mod crs;
+#[cfg(feature = "compressed-proj")]
+mod database;
 mod error;
 mod prj;
 #[cfg(feature = "proj")]

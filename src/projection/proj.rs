@@ -32,6 +32,11 @@ impl Context {
         // takes each thread 15 ms, so not otherwise.
         let named = std::env::var_os("PROJ_AUX_DB").is_some();
         let beside = [if named { c":memory:".as_ptr() } else { null() }, null()];
+        #[cfg(feature = "compressed-proj")]
+        let database = super::database::path()?.as_ptr();
+        // Where no file is found, PROJ takes the database that it was built with.
+        #[cfg(not(feature = "compressed-proj"))]
+        let database = null();
         // SAFETY: the context is valid from the first call on, and what is pointed at outlives the
         // calls. The file functions come first, since the others already look for settings in files.
         unsafe {
@@ -41,9 +46,8 @@ impl Context {
             let closed = c::proj_context_set_fileapi(raw, &raw const NO_FILES, null_mut()) != 0;
             c::proj_context_set_enable_network(raw, 0);
             c::proj_grid_cache_set_enable(raw, 0);
-            // Where no file is found, PROJ takes the database that it was built with.
             let opened =
-                c::proj_context_set_database_path(raw, null(), beside.as_ptr(), null()) != 0;
+                c::proj_context_set_database_path(raw, database, beside.as_ptr(), null()) != 0;
             (closed && opened).then(|| Rc::new(context))
         }
     }

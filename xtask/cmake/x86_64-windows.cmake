@@ -8,3 +8,7 @@ set(CMAKE_RC_COMPILER x86_64-w64-mingw32-windres)
 set(CMAKE_FIND_ROOT_PATH_MODE_PROGRAM NEVER)
 # No path of this machine goes into the program.
 set(EMBED_PROJ_DATA_PATH OFF CACHE BOOL "")
+# A release has the database compressed, beside PROJ.
+if(DEFINED ENV{LANDPLASTER_DATABASE_APART})
+    set(EMBED_RESOURCE_FILES OFF CACHE BOOL "" FORCE)
+endif()

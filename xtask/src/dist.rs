@@ -81,8 +81,14 @@ fn sums(out: &Path) -> Result<String, Fault> {
 
 /// Builds the program, and says where it is.
 fn build(root: &Path, platform: Platform) -> Result<PathBuf, Fault> {
-    let arguments = ["build", "--profile", "dist", "--locked", "--package", "landplaster"];
-    process::done(&mut platform.cargo(root, &arguments)?)?;
+    let arguments = [
+        ["build", "--locked"],
+        ["--profile", "dist"],
+        ["--package", "landplaster"],
+        ["--features", "compressed-proj"],
+    ];
+    let mut build = platform.cargo(root, arguments.as_flattened())?;
+    process::done(build.env("LANDPLASTER_DATABASE_APART", "1"))?;
     let folder = root.join("target").join(platform.name).join(platform.target).join("dist");
     Ok(folder.join(format!("landplaster{}", platform.ending)))
 }
