@@ -71,7 +71,7 @@ pub use features::features;
 pub use fields::{OtherFields, SameNames, same_names};
 pub use file_look::{FileLook, look_into};
 pub use formats::{is_known, zone_file};
-pub use samples::{sample_places, samples, samples_among};
+pub use samples::{NamedPlace, sample_places, samples, samples_among};
 pub use settings::{
     Acidity, BoundarySettings, CationSettings, FeatureSettings, FieldsSettings, LaboratorySettings,
     SampleSettings,

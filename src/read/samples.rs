@@ -130,6 +130,9 @@ pub fn samples_among(
     Ok(Read { value, coordinates, warnings })
 }
 
+/// A sample's id, and where it was taken: WGS84 longitude and latitude.
+pub type NamedPlace = (String, Coord<f64>);
+
 /// Where samples were taken, with their ids, whatever else their file says: one that [`samples`] reads, or
 /// the points of a laboratory's table. A row without a position is told and left out.
 ///
@@ -138,7 +141,7 @@ pub fn samples_among(
 pub fn sample_places(
     source: &Source,
     settings: &SampleSettings,
-) -> Result<Read<Vec<(String, Coord<f64>)>>, ReadError> {
+) -> Result<Read<Vec<NamedPlace>>, ReadError> {
     let table = points(source, settings, true)?;
     let mut warnings = table.warnings.clone();
     let (positions, coordinates) = positions(&table, settings, &mut warnings)?;
