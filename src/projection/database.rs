@@ -4,10 +4,9 @@
 use std::ffi::CStr;
 use std::io::Read;
 use std::sync::{LazyLock, Mutex};
-use std::time::Duration;
 
 use flate2::read::GzDecoder;
-use rusqlite::backup::Backup;
+use rusqlite::backup::{Backup, StepResult};
 use rusqlite::{Connection, MAIN_DB, OpenFlags};
 
 /// Made of PROJ's `proj.db` by the build script.
@@ -32,9 +31,6 @@ fn unpacked() -> Option<Connection> {
         | OpenFlags::SQLITE_OPEN_CREATE
         | OpenFlags::SQLITE_OPEN_URI;
     let mut shared = Connection::open_with_flags(PATH.to_str().ok()?, flags).ok()?;
-    Backup::new(&packed, &mut shared)
-        .ok()?
-        .run_to_completion(i32::MAX, Duration::ZERO, None)
-        .ok()?;
-    Some(shared)
+    let copied = Backup::new(&packed, &mut shared).ok()?.step(-1).ok()?;
+    (copied == StepResult::Done).then_some(shared)
 }

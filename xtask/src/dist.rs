@@ -18,7 +18,7 @@ const TAKEN: [&str; 5] = ["CHANGELOG.md", "LICENSE", "README.md", "demo-farm", "
 pub fn make(root: &Path, platforms: &[Platform]) -> Result<(), Fault> {
     let out = root.join("target/dist");
     fs::create_dir_all(&out)?;
-    let time: u64 = git(root, &["log", "-1", "--format=%ct"])?.trim().parse()?;
+    let time = commit_time(root)?;
     let taken = taken(root)?;
     // Manual pages and completions are what the program says of itself, on the system that it is built on.
     let here = build(root, LINUX)?;
@@ -79,6 +79,11 @@ fn sums(out: &Path) -> Result<String, Fault> {
     Ok(sums)
 }
 
+/// When the commit was made, in seconds since 1970.
+fn commit_time(root: &Path) -> Result<u64, Fault> {
+    Ok(git(root, &["log", "-1", "--format=%ct"])?.trim().parse()?)
+}
+
 /// Builds the program, and says where it is.
 fn build(root: &Path, platform: Platform) -> Result<PathBuf, Fault> {
     let arguments = [
@@ -88,6 +93,8 @@ fn build(root: &Path, platform: Platform) -> Result<PathBuf, Fault> {
         ["--features", "compressed-proj"],
     ];
     let mut build = platform.cargo(root, arguments.as_flattened())?;
+    // What C would write down as the time of its build.
+    build.env("SOURCE_DATE_EPOCH", commit_time(root)?.to_string());
     process::done(build.env("LANDPLASTER_DATABASE_APART", "1"))?;
     let folder = root.join("target").join(platform.name).join(platform.target).join("dist");
     Ok(folder.join(format!("landplaster{}", platform.ending)))
