@@ -43,7 +43,7 @@ fn grids(source: &Source) -> Result<Vec<Grid>, ReadError> {
     };
     // Calamine trusts offsets and counts that a damaged file has; a panic of it is the file's fault.
     panic::catch_unwind(|| read(source))
-        .unwrap_or_else(|_| Err("it is damaged; save the sheet as CSV".to_owned()))
+        .unwrap_or_else(|_| Err(xls::DAMAGED.to_owned()))
         .map_err(fault)
 }
 

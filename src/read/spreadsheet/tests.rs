@@ -216,4 +216,20 @@ fn a_damaged_book_is_told_of() {
     let expected =
         "results.xls: the content is not a spreadsheet: it is damaged; save the sheet as CSV";
     assert_eq!(said(name, beyond, None), expected);
+    // Within a record, what is read as records is none that was measured.
+    let mut within = book.to_vec();
+    within[at + 4] += 4;
+    assert_eq!(said(name, within, None), expected);
+}
+
+/// A first column that cannot be one counts as the leftmost to calamine: three million rows of 257 columns.
+#[test]
+fn a_book_that_reaches_far_by_its_dimensions_is_told_of() {
+    let (name, book) = BOOKS[2];
+    let at = book.windows(4).position(|window| window == [0x00, 0x02, 0x0e, 0x00]).unwrap();
+    let mut far = book.to_vec();
+    far[at + 4..at + 8].copy_from_slice(&0_u32.to_le_bytes());
+    far[at + 8..at + 12].copy_from_slice(&3_000_000_u32.to_le_bytes());
+    far[at + 12..at + 16].copy_from_slice(&[0x00, 0x01, 0x01, 0x01]);
+    assert!(said(name, far, None).contains("its sheets reach farther than a laboratory's"));
 }

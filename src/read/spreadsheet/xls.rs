@@ -1,13 +1,20 @@
+use std::collections::BTreeSet;
 use std::io::{Cursor, Read};
 
 /// The most cells of all sheets that are laid out, 32 bytes each and as much for formulas.
 const MOST_CELLS: u64 = 1_000_000;
 
-/// Begins a sheet (BOF), in [MS-XLS] 2.4.21.
+/// Begins a sheet (BOF), in [MS-XLS] 2.4.21, and ends one (EOF), 2.4.103.
 const SHEET: u16 = 0x0809;
+const END: u16 = 0x000a;
+
+/// Says where a sheet begins (`BoundSheet8`), in [MS-XLS] 2.4.28.
+const PLACE: u16 = 0x0085;
 
 /// Where a sheet's first and last cell are (Dimensions).
 const DIMENSIONS: u16 = 0x0200;
+
+pub(super) const DAMAGED: &str = "it is damaged; save the sheet as CSV";
 
 const FAR: &str =
     "its sheets reach farther than a laboratory's; save the one with the samples as CSV";
@@ -20,7 +27,8 @@ const SEVERAL: u16 = 0x00bd;
 const CELLS: [u16; 10] =
     [0x0006, 0x00bd, 0x00be, 0x00d6, 0x00fd, 0x0201, 0x0203, 0x0204, 0x0205, 0x027e];
 
-/// Refuses a book whose sheets reach so far that they cannot be laid out.
+/// Refuses a book whose sheets reach so far that they cannot be laid out, or begin where no record does:
+/// others than those that are looked at here would be read then.
 pub(super) fn measure(bytes: &[u8]) -> Result<(), String> {
     let mut book = Vec::new();
     let mut file =
@@ -31,7 +39,15 @@ pub(super) fn measure(bytes: &[u8]) -> Result<(), String> {
         .map_err(|error| error.to_string())?;
     let mut rest = book.as_slice();
     let (mut total, mut sheet) = (0_u64, Extent::default());
+    let (mut begins, mut places, mut of_book) = (BTreeSet::new(), Vec::new(), true);
     while let Some((record, length, inside)) = header(rest) {
+        of_book &= record != END;
+        if record == SHEET {
+            begins.insert(book.len() - rest.len());
+        } else if record == PLACE && of_book {
+            let place = inside.first_chunk::<4>().ok_or(DAMAGED)?;
+            places.push(u32::from_le_bytes(*place) as usize);
+        }
         if record == DIMENSIONS
             && !are_dimensions(inside.get(..usize::from(length)).unwrap_or_default())
         {
@@ -56,7 +72,7 @@ pub(super) fn measure(bytes: &[u8]) -> Result<(), String> {
         }
         rest = inside.get(usize::from(length)..).unwrap_or_default();
     }
-    Ok(())
+    if places.iter().all(|place| begins.contains(place)) { Ok(()) } else { Err(DAMAGED.to_owned()) }
 }
 
 /// Whether a sheet's dimensions are such as calamine may make room for: first row, row behind the
@@ -66,12 +82,16 @@ fn are_dimensions(record: &[u8]) -> bool {
         |bytes: &[u8]| bytes.iter().rev().fold(0_u64, |sum, &byte| sum << 8 | u64::from(byte));
     let size = if record.len() >= 14 { 4 } else { 2 };
     let Some((rows, columns)) = record.split_at_checked(2 * size) else { return false };
-    let extent = |ends: &[u8], size: usize| {
+    let ends = |ends: &[u8], size: usize| {
         let (first, behind) = ends.get(..2 * size)?.split_at_checked(size)?;
-        number(behind).checked_sub(number(first))
+        Some((number(first), number(behind)))
     };
-    let cells = extent(rows, size).zip(extent(columns, 2));
-    cells.is_some_and(|(rows, columns)| rows.saturating_mul(columns) <= 4 * MOST_CELLS)
+    let (Some((row, below)), Some((column, beyond))) = (ends(rows, size), ends(columns, 2)) else {
+        return false;
+    };
+    // Where the first column cannot be one, calamine takes them from the left.
+    let columns = if column > 0xff { beyond } else { beyond.saturating_sub(column) };
+    below.checked_sub(row).is_some_and(|rows| rows.saturating_mul(columns) <= 4 * MOST_CELLS)
 }
 
 /// Two numbers of two bytes, and what is behind them.

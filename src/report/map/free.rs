@@ -77,8 +77,7 @@ impl FreeCells {
             }
             for &column in &columns {
                 let (number, at) = (row * across + column, Coord { x: column as f64 * step, y });
-                let across = (at.x - to.x).abs();
-                if nearest.is_some_and(|(least, ..)| across > least) {
+                if nearest.is_some_and(|(least, ..)| (at.x - to.x).abs() > least) {
                     break;
                 }
                 let apart = libm::hypot(at.x - to.x, at.y - to.y);

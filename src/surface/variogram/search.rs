@@ -25,13 +25,16 @@ impl Form {
     }
 }
 
-/// A shape at all ranges that are tried, whatever else a model is to keep to.
+/// A shape at all ranges that are tried, whatever else a model is to keep to; each with the range's
+/// logarithm.
 #[derive(Debug)]
 pub(super) struct Search<'a> {
     lags: &'a [Lag],
     shape: VariogramShape,
-    /// The range before the first one that counts, and those that count, as logarithms.
-    tried: Vec<(f64, Form)>,
+    /// Beside the first one, to tell whether that is a dip.
+    before: Form,
+    first: (f64, Form),
+    rest: Vec<(f64, Form)>,
 }
 
 impl<'a> Search<'a> {
@@ -40,35 +43,33 @@ impl<'a> Search<'a> {
         let from = libm::log(REACH.0 * distances().fold(f64::INFINITY, f64::min));
         let to = libm::log(REACH.1 * distances().fold(0.0, f64::max));
         let step = libm::log(RATIO);
-        let mut ranges = vec![from - step, from];
+        let form = |log_range| Form::new(shape, log_range, lags);
+        let mut rest = Vec::new();
         let mut last = from;
         while last < to {
             last += step;
-            ranges.push(last);
+            rest.push((last, form(last)));
         }
-        let form = |range| (range, Form::new(shape, range, lags));
-        Self { lags, shape, tried: ranges.into_iter().map(form).collect() }
+        Self { lags, shape, before: form(from - step), first: (from, form(from)), rest }
     }
 
     /// The nearest model over all ranges, given the nearest one of a form: from end to end, then closer
     /// and closer about every dip.
     pub fn nearest(&self, narrow: f64, of: &impl Fn(&Form) -> Fit) -> Fit {
-        let fits: Vec<(f64, Fit)> =
-            self.tried.iter().map(|(range, form)| (*range, of(form))).collect();
-        let step = libm::log(RATIO);
         let at = |log_range: f64| of(&Form::new(self.shape, log_range, self.lags));
-        let mut best: Option<Fit> = None;
-        let nearer = |best: Option<Fit>, fit: Fit| Some(best.map_or(fit, |best| best.nearer(fit)));
-        for window in fits.windows(3) {
-            let &[(_, before), (log_range, here), (_, after)] = window else { continue };
-            best = nearer(best, here);
-            let [before, middle, after] = [before, here, after].map(|fit| fit.weighted_squares);
-            if middle <= before && middle <= after {
-                best = nearer(best, dip(&at, narrow, log_range - step, log_range + step));
+        let step = libm::log(RATIO);
+        let (mut log_range, first) = (self.first.0, of(&self.first.1));
+        let (mut before, mut here, mut best) = (of(&self.before), first, first);
+        for (next, form) in &self.rest {
+            let after = of(form);
+            let [left, middle, right] = [before, here, after].map(|fit| fit.weighted_squares);
+            if middle <= left && middle <= right {
+                best = best.nearer(dip(&at, narrow, log_range - step, log_range + step));
             }
+            best = best.nearer(after);
+            (log_range, before, here) = (*next, here, after);
         }
-        let last = fits.last().map(|(_, fit)| *fit);
-        last.and_then(|fit| nearer(best, fit)).unwrap_or_else(|| at(0.0))
+        best
     }
 }
 
