@@ -13,7 +13,7 @@ const LEAST_AREA_M2: f64 = 0.01;
 
 /// Widest field: 50 km keeps the frame's scale error under 1e-5 and catches boundaries whose
 /// coordinate system is wrong.
-const WIDEST_M: f64 = 50_000.0;
+pub(crate) const WIDEST_M: f64 = 50_000.0;
 
 /// Meters in a degree of latitude, to judge whether a ring in degrees is degenerate.
 const METRES_PER_DEGREE: f64 = 111_320.0;

@@ -24,6 +24,7 @@ mod spread_over;
 mod water;
 
 pub use boundary::Boundary;
+pub(crate) use boundary::WIDEST_M;
 pub use error::{BoundaryError, Contradiction, RingPlace, SampleError};
 pub use exclude::{ExcludeError, Exclusion, exclude};
 pub use holes::{HOLE, Hole};

@@ -1,9 +1,11 @@
-use geo::{LineString, MultiPolygon, Polygon};
+use geo::{BoundingRect, Coord, CoordsIter, LineString, MultiPolygon, Polygon};
 
 use super::columns::named;
 use super::layer::RowShape;
 use super::number::number;
 use super::{ReadError, Source, formats};
+use crate::field::WIDEST_M;
+use crate::geometry::Frame;
 use crate::reconcile::PlannedZone;
 use crate::units::{Area, Mass, Quantity, Rate, System};
 
@@ -31,12 +33,12 @@ pub fn zones(source: &Source) -> Result<Vec<PlannedZone>, ReadError> {
                 expected: "a zone as a plan writes it".to_owned(),
             });
         };
-        let mut corners = parts.iter().flatten().flatten();
-        if let Some(at) = corners.find(|at| !(at.x.abs() <= 180.0 && at.y.abs() <= 90.0)) {
+        let polygons = polygons(parts);
+        if let Some(found) = beyond_a_field(&polygons) {
             return Err(ReadError::Unexpected {
                 place: row.place.clone(),
-                found: format!("the position {:?}, {:?}", at.x, at.y),
-                expected: "longitude -180 to 180 and latitude -90 to 90, as a plan writes them; plan again"
+                found,
+                expected: "a zone of a field, in longitude -180 to 180 and latitude -90 to 90, as a plan writes it; plan again"
                     .to_owned(),
             });
         }
@@ -46,10 +48,25 @@ pub fn zones(source: &Source) -> Result<Vec<PlannedZone>, ReadError> {
             rate: in_system::<Rate>(figure(rate)?, system),
             area: in_system::<Area>(figure(area)?, system),
             mass: in_system::<Mass>(figure(mass)?, system),
-            polygons: polygons(parts),
+            polygons,
         });
     }
     Ok(zones)
+}
+
+/// What no zone of a field has: a position that is none, or an extent beyond the widest field's.
+fn beyond_a_field(polygons: &MultiPolygon<f64>) -> Option<String> {
+    let no_place = |at: &Coord<f64>| !(at.x.abs() <= 180.0 && at.y.abs() <= 90.0);
+    if let Some(at) = polygons.coords_iter().find(no_place) {
+        return Some(format!("the position {:?}, {:?}", at.x, at.y));
+    }
+    let bounds = polygons.bounding_rect()?;
+    let frame = Frame::around(bounds.center());
+    let sides = [(bounds.min().x, bounds.center().y), (bounds.center().x, bounds.min().y)];
+    let half =
+        |side| frame.to_local(Coord::from(side)).map_or(f64::INFINITY, |at| at.x.hypot(at.y));
+    let too_wide = sides.into_iter().any(|side| half(side) * 2.0 > WIDEST_M);
+    too_wide.then(|| format!("more than {:.0} km from one side to the other", WIDEST_M / 1000.0))
 }
 
 fn in_system<Q: Quantity>(value: f64, system: System) -> Q {

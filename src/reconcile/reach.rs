@@ -12,6 +12,8 @@ use crate::geometry::scanline::Crossings;
 const REACH: f64 = 20.0;
 /// The spacing of the places that are asked, in meters: a quarter of the reach.
 const STEP: f64 = 5.0;
+/// The most places of a zone; a larger one is asked at places farther apart.
+const MOST: f64 = 4e6;
 
 /// The share of a zone, in meters, that lies within reach of a point: of a lattice of places in it.
 /// A zone so slim that it has none of them is recorded where it has a point at all.
@@ -20,11 +22,12 @@ pub(super) fn share_in_reach(zone: &MultiPolygon<f64>, points: &RTree<[f64; 2]>)
     let rings = zone.0.iter().flat_map(|part| once(part.exterior()).chain(part.interiors()));
     let rings = rings.map(|ring| ring.0.as_slice());
     let Coord { x: west, y: south } = bounds.min();
-    let [columns, rows] = [bounds.width(), bounds.height()].map(count);
+    let step = STEP.max((bounds.width() * bounds.height() / MOST).sqrt());
+    let [columns, rows] = [bounds.width(), bounds.height()].map(|side| count(side / step));
     let (mut all, mut reached) = (0_u32, 0_u32);
-    Crossings::of(rings, south, STEP, rows).runs(west, STEP, columns, |row, first, end| {
+    Crossings::of(rings, south, step, rows).runs(west, step, columns, |row, first, end| {
         for column in first..end {
-            let at = [west + column as f64 * STEP, south + row as f64 * STEP];
+            let at = [west + column as f64 * step, south + row as f64 * step];
             all += 1;
             let near = points.locate_within_distance(at, REACH * REACH).next().is_some();
             reached += u32::from(near);
@@ -33,14 +36,14 @@ pub(super) fn share_in_reach(zone: &MultiPolygon<f64>, points: &RTree<[f64; 2]>)
     if all == 0 { 1.0 } else { f64::from(reached) / f64::from(all) }
 }
 
-/// How many places a length has.
+/// How many places so many steps have.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    reason = "a length within the frame is some kilometres and not below 0"
+    reason = "places have a bound, and a length is not below 0"
 )]
-fn count(length: f64) -> usize {
-    (length / STEP) as usize + 2
+fn count(steps: f64) -> usize {
+    steps as usize + 2
 }
 
 #[cfg(test)]

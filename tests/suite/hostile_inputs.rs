@@ -219,10 +219,16 @@ fn numbers_that_no_field_has() {
     let (zones, totals) = ("plans/job/zones.geojson", "plans/job/totals.json");
     let (sound, whole) = (folder.read(zones), folder.read(totals));
     let mut edited: serde_json::Value = serde_json::from_str(&sound).unwrap();
-    edited["features"][0]["geometry"]["coordinates"][0][1][0] = 1e15.into();
-    folder.put(zones, edited.to_string());
-    let said = refused(&folder, &reconcile);
-    assert!(said.contains("found the position 1000000000000000.0, 40."), "{said}");
+    for (longitude, found) in [
+        (1e15, "found the position 1000000000000000.0, 40."),
+        (-21.0, "found more than 50 km from one side to the other, expected a zone of a field"),
+        (95.0, "found more than 50 km from one side to the other"),
+    ] {
+        edited["features"][0]["geometry"]["coordinates"][0][1][0] = longitude.into();
+        folder.put(zones, edited.to_string());
+        let said = refused(&folder, &reconcile);
+        assert!(said.contains(found), "{said}");
+    }
     folder.put(zones, sound);
     for number in ["1e300", "-5.0", "null", "[]"] {
         let mut edited: serde_json::Value = serde_json::from_str(&whole).unwrap();

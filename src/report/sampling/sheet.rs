@@ -7,7 +7,7 @@ use crate::report::ReportError;
 use crate::report::map::SamplingMap;
 use crate::report::page::{Fact, Position};
 use crate::report::text::legible;
-use crate::sampling::SamplingPlan;
+use crate::sampling::{SampledField, SamplingPlan};
 use crate::units::{Area, Quantity, System};
 
 #[derive(Template)]
@@ -18,10 +18,8 @@ struct Sheet {
     about: Vec<String>,
     facts: Vec<Fact>,
     map: String,
-    has_gate: bool,
-    has_taken: bool,
-    has_keep_outs: bool,
-    has_darker: bool,
+    /// What the map's signs mean, of those that are on it.
+    signs: Vec<&'static str>,
     cautions: &'static [&'static str],
     steps: Vec<String>,
     samples: Vec<Row>,
@@ -76,10 +74,7 @@ pub fn sampling_sheet(plan: &SamplingPlan) -> Result<String, ReportError> {
         about: Vec::new(),
         facts,
         map: SamplingMap::new(plan)?.on_a_page()?,
-        has_gate: field.gate.is_some(),
-        has_taken: !field.taken.is_empty(),
-        has_keep_outs: !field.keep_outs.is_empty(),
-        has_darker: field.ground.allowed() != field.ground.spread(),
+        signs: signs(field),
         cautions: &CAUTIONS,
         steps: steps(plan),
         samples: (1..).zip(&plan.samples).map(row).collect(),
@@ -94,4 +89,21 @@ pub fn sampling_sheet(plan: &SamplingPlan) -> Result<String, ReportError> {
         program: concat!("landplaster ", env!("CARGO_PKG_VERSION")),
     };
     sheet.render().map_err(ReportError::new)
+}
+
+fn signs(field: &SampledField) -> Vec<&'static str> {
+    let mut signs = Vec::new();
+    if field.gate.is_some() {
+        signs.push("Diamond: the gate");
+    }
+    if !field.taken.is_empty() {
+        signs.push("Open dots: samples taken already");
+    }
+    if field.ground.allowed() != field.ground.spread() {
+        signs.push("Darker ground: no sample is taken there, near an edge or what is avoided");
+    }
+    if !field.keep_outs.is_empty() {
+        signs.push("White with a red edge: keep-out areas");
+    }
+    signs
 }
