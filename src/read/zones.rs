@@ -63,8 +63,9 @@ fn beyond_a_field(polygons: &MultiPolygon<f64>) -> Option<String> {
     let bounds = polygons.bounding_rect()?;
     let frame = Frame::around(bounds.center());
     let sides = [(bounds.min().x, bounds.center().y), (bounds.center().x, bounds.min().y)];
-    let half =
-        |side| frame.to_local(Coord::from(side)).map_or(f64::INFINITY, |at| at.x.hypot(at.y));
+    let half = |side| {
+        frame.to_local(Coord::from(side)).map_or(f64::INFINITY, |at| at.x.abs().max(at.y.abs()))
+    };
     let too_wide = sides.into_iter().any(|side| half(side) * 2.0 > WIDEST_M);
     too_wide.then(|| format!("more than {:.0} km from one side to the other", WIDEST_M / 1000.0))
 }
