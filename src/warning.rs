@@ -46,6 +46,13 @@ pub enum Warning {
     NoPosition {
         place: String,
     },
+    TakenOffGround {
+        ids: Vec<String>,
+        within: Length,
+    },
+    TakenTwice {
+        ids: Vec<String>,
+    },
     CecInBothTables {
         samples: String,
         laboratory: String,

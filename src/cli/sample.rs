@@ -3,11 +3,10 @@
 use std::path::Path;
 
 use geo::MultiPolygon;
-use landplaster::field::Boundary;
+use landplaster::field::{self, Boundary};
 use landplaster::order::Money;
 use landplaster::path_text::shown;
 use landplaster::report::sampling::{grids, sampling_summary, worth_text};
-use landplaster::report::start;
 use landplaster::sampling::{
     Ground, LikelySoil, SampledField, SamplingPlan, Worth, WorthPrices, own_variogram,
 };
@@ -49,7 +48,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
         let variogram = of_samples(&samples, "--add")?;
         SamplingPlan::added(field, &samples, variogram, &tiers, (count, arguments.aim()))
     } else {
-        let (how_many, layout) = arguments.amount()?;
+        let (how_many, layout) = arguments.amount(!field.taken.is_empty())?;
         SamplingPlan::laid(field, how_many, layout, arguments.heading)
     };
     let plan = plan.map_err(Failure::input)?;
@@ -57,7 +56,7 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     keeps_results(&arguments.out.join(&plan.field.name).join(LABORATORY))?;
     let folder = disk::replace(&arguments.out, &plan.field.name, &files, Ours::SAMPLING)?;
     let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
-    let boundary = (!is_job).then(|| start::shell(&arguments.field));
+    let boundary = (!is_job).then(|| arguments.as_planned());
     let (folder, boundary) = (shown(&folder), boundary.as_deref());
     standard_output::text(&sampling_summary(&plan, &warnings, boundary, folder, &names))
 }
@@ -96,6 +95,12 @@ fn of_boundary(arguments: &Arguments) -> Result<Known, Failure> {
     let system = arguments.system();
     let apart: Vec<_> = keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
     let (gate, ground) = ground(arguments, None, &boundary, &apart, system, &mut warnings)?;
+    let (taken, told) = if taken.is_empty() {
+        (taken, Vec::new())
+    } else {
+        field::taken(taken, &boundary, ground.spread()).map_err(Failure::input)?
+    };
+    warnings.extend(told);
     let (prefix, taking) = (arguments.prefix.clone(), arguments.taking()?);
     let field =
         SampledField { name, system, boundary, keep_outs, ground, taken, gate, prefix, taking };
@@ -113,7 +118,7 @@ fn of_job(arguments: &Arguments) -> Result<Known, Failure> {
     ];
     if let Some((option, _)) = typed.into_iter().find(|(_, typed)| *typed) {
         return Err(Failure::Input(format!(
-            "{option}: found a job file, expected it with a boundary alone; the job says it"
+            "{option}: found a job file, expected a boundary; of a job's field its own soil test counts as taken, and the job says how files are read"
         )));
     }
     let mut work = load::job(&arguments.field)?;
@@ -241,7 +246,8 @@ fn coarsest(arguments: &Arguments, known: &Known, target: f64) -> Result<(), Fai
     }
     let mut text = String::new();
     for variogram in variograms {
-        text += &grids(&variogram, target, block, known.field.system).map_err(Failure::input)?;
+        text += &grids(&variogram, target, block, (known.field.ground.area(), known.field.system))
+            .map_err(Failure::input)?;
     }
     standard_output::text(&text)
 }

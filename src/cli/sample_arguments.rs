@@ -1,11 +1,12 @@
 //! What is typed after `landplaster sample`, and what it means.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use geo::Coord;
 use landplaster::field::Boundary;
 use landplaster::job::KeepOutText;
+use landplaster::report::start;
 use landplaster::sampling::{Aim, HowMany, Layout, Pattern, Taking};
 use landplaster::surface::{Variogram, VariogramShape};
 use landplaster::units::{Area, Length, Quantity, System, Written};
@@ -58,7 +59,7 @@ pub struct Arguments {
     pub avoid: Vec<KeepOutText>,
     /// Places that were sampled already (points, or a table with positions), which stay; for --layout
     /// coverage
-    #[arg(long, value_name = "FILE")]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["worth", "error"])]
     pub taken: Option<PathBuf>,
     /// Where the walk starts and ends: latitude, longitude
     #[arg(long, value_name = "LAT,LON", allow_hyphen_values = true)]
@@ -145,8 +146,8 @@ impl Arguments {
         if self.hectares.is_some() { System::Metric } else { System::Us }
     }
 
-    /// How many samples, and how they lie.
-    pub fn amount(&self) -> Result<(HowMany, Layout), Failure> {
+    /// How many samples, and how they lie: beside others there is but one way.
+    pub fn amount(&self, has_taken: bool) -> Result<(HowMany, Layout), Failure> {
         let above_zero = |option: &str, value: f64| {
             if value.is_finite() && value > 0.0 {
                 return Ok(value);
@@ -164,14 +165,41 @@ impl Arguments {
         let layout = match self.layout {
             Some(LayoutName::Triangular) => Layout::Grid(Pattern::Triangular),
             Some(LayoutName::Coverage) => Layout::Coverage,
-            None if self.points.is_some() || self.taken.is_some() => Layout::Coverage,
+            None if self.points.is_some() || has_taken => Layout::Coverage,
             Some(LayoutName::Square) | None => Layout::Grid(Pattern::Square),
         };
+        if has_taken && layout != Layout::Coverage {
+            return Err(Failure::Input(
+                "--layout: found a grid, expected coverage: samples are there already, which a grid does not see; leave --layout out, or give the boundary alone"
+                    .to_owned(),
+            ));
+        }
         if let Some(heading) = self.heading.filter(|degrees| !(-360.0..=360.0).contains(degrees)) {
             let expected = "expected degrees clockwise from north such as 90";
             return Err(Failure::Input(format!("--heading: found {heading}, {expected}")));
         }
         Ok((how_many, layout))
+    }
+
+    /// The boundary as `landplaster plan` is to have it: with what is kept out of it.
+    pub fn as_planned(&self) -> String {
+        let mut text = start::shell(&self.field);
+        let mut add = |option: &str, value: &str| {
+            text += &format!(" {option} {}", start::shell(Path::new(value)));
+        };
+        for (option, value) in [
+            ("--field", &self.field_name),
+            ("--boundary-layer", &self.layer),
+            ("--boundary-crs", &self.crs),
+        ] {
+            if let Some(value) = value {
+                add(option, value);
+            }
+        }
+        for kept in &self.keep_out {
+            add("--keep-out", &format!("{}={}", kept.file.display(), kept.distance));
+        }
+        text
     }
 
     /// What the added samples are to lower.

@@ -133,6 +133,10 @@ pub enum SampleError {
         "found no sample inside the boundary, expected some; check that boundary and samples are of one field"
     )]
     NoneInside,
+    #[error(
+        "found no CEC in any of the {samples} samples inside the boundary, expected results; fill in the laboratory's, or name the column that has them"
+    )]
+    NoResults { samples: usize },
     #[error("{}", faults::lines(.0))]
     Several(Vec<SampleError>),
 }

@@ -21,6 +21,7 @@ mod samples;
 mod set_rate;
 mod site;
 mod spread_over;
+mod taken;
 mod water;
 
 pub use boundary::Boundary;
@@ -37,6 +38,7 @@ pub use samples::Samples;
 pub use set_rate::{AreaApart, SetArea, SetRateError, SetRateLayer};
 pub use site::{Nearby, Site, SiteError};
 pub use spread_over::SpreadOver;
+pub use taken::taken;
 
 use crate::projection::Coordinates;
 use crate::units::{Length, Written};

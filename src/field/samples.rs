@@ -56,6 +56,10 @@ impl Samples {
         let is_inside =
             |(sample, _, away): &&(RawSample, _, f64)| sample.cec.is_some() && *away == 0.0;
         let inside = located.iter().filter(is_inside).count();
+        let blank = located.iter().filter(|(.., away)| *away == 0.0).count();
+        if inside == 0 && blank > 0 && faults.is_empty() {
+            return Err(SampleError::NoResults { samples: blank });
+        }
         if inside == 0 && faults.is_empty() {
             return Err(none_inside(&located, boundary));
         }
@@ -132,7 +136,7 @@ fn away(at: Coord<f64>, boundary: &Boundary) -> f64 {
 }
 
 /// The samples' positions in the field's meters, all in one conversion; none for those out of reach.
-fn positions(raw: &[RawSample], boundary: &Boundary) -> Vec<Option<Coord<f64>>> {
+pub(super) fn positions(raw: &[RawSample], boundary: &Boundary) -> Vec<Option<Coord<f64>>> {
     let near = |at: &Coord<f64>| {
         at.x.abs() <= 180.0 && at.y.abs() <= 90.0 && away(*at, boundary) <= reach(boundary)
     };
@@ -153,7 +157,7 @@ fn on_the_other_side(at: Coord<f64>, boundary: &Boundary) -> bool {
 }
 
 /// How far outside the boundary a sample lies, in meters; 0 inside.
-fn locate(
+pub(super) fn locate(
     sample: &RawSample,
     position: Option<Coord<f64>>,
     boundary: &Boundary,
@@ -187,7 +191,7 @@ fn locate(
 }
 
 /// That no sample lies inside, and how far the first of them lies outside if that is far.
-fn none_inside(
+pub(super) fn none_inside(
     located: &[(RawSample, Option<Coord<f64>>, f64)],
     boundary: &Boundary,
 ) -> SampleError {
@@ -385,6 +389,15 @@ mod tests {
             |reach| Samples::within(far(), &boundary(), Some(Length::feet(reach))).unwrap();
         assert_eq!((within(4200.0).0.len(), within(4190.0).0.len()), (4, 3));
         assert!(told(&within(4200.0).1)[0].contains("up to 4200 ft (1280 m) (as the job says)"));
+    }
+
+    #[test]
+    fn none_has_a_result() {
+        let blank = three().into_iter().map(|sample| RawSample { cec: None, ..sample });
+        assert_eq!(
+            Samples::new(blank.collect(), &boundary()).unwrap_err().to_string(),
+            "found no CEC in any of the 3 samples inside the boundary, expected results; fill in the laboratory's, or name the column that has them"
+        );
     }
 
     #[test]

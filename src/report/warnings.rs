@@ -44,6 +44,15 @@ pub fn sentence(warning: &Warning, system: System) -> String {
         ),
         W::NoId { place } => format!("{place}: found no id; left out"),
         W::NoPosition { place } => format!("{place}: found no position; left out"),
+        W::TakenOffGround { ids, within } => format!(
+            "--taken: {} left out, more than {} off the ground that is sampled",
+            named(ids),
+            within.show(system, 0)
+        ),
+        W::TakenTwice { ids } => format!(
+            "--taken: {} of a name or at a place that was there before; a place counts once",
+            named(ids)
+        ),
         W::CecInBothTables { samples, laboratory } => {
             format!("{samples}: found a CEC column here and in {laboratory}; the latter is used")
         }

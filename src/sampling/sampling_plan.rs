@@ -180,7 +180,18 @@ impl SamplingPlan {
         )]
         let (points, other) = match layout {
             Layout::Coverage => {
-                let count = (wanted.round() as usize).max(1);
+                // Of so much ground each, those that are taken have theirs.
+                let count = match how_many {
+                    HowMany::Count(_) => wanted.round() as usize,
+                    HowMany::Each(_) => (wanted.round() as usize).saturating_sub(fixed.len()),
+                };
+                if count == 0 && !fixed.is_empty() {
+                    let found = format!("0 samples beside {} taken already", fixed.len());
+                    let advice =
+                        "they are enough by that; use less ground for each, or a number of samples";
+                    return Err(SamplingError::Points { found, most: MOST_SAMPLES, advice });
+                }
+                let count = count.max(1);
                 let points = coverage(ground, count, &fixed);
                 let other = fixed.is_empty().then(|| by_grid(Pattern::Square));
                 (points, other.map(|points| (Layout::Grid(Pattern::Square), points)))

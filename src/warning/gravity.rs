@@ -46,6 +46,8 @@ impl Warning {
             Self::SamplesOfOtherFields { .. } => ("samples-of-other-fields", Know),
             Self::NoId { .. } => ("row-without-id", Look),
             Self::NoPosition { .. } => ("row-without-position", Look),
+            Self::TakenOffGround { .. } => ("taken-off-ground", Look),
+            Self::TakenTwice { .. } => ("taken-twice", Look),
             Self::CecInBothTables { .. } => ("cec-in-both-tables", Look),
             Self::CecNotSummed { .. } => ("cec-not-summed", Know),
             Self::CecConverted { .. } => ("cec-converted", Know),

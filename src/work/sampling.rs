@@ -31,7 +31,7 @@ pub struct FieldToSample {
     pub boundary: Boundary,
     /// Its parts that are not spread.
     pub keep_outs: Vec<KeepOut>,
-    /// Places that were sampled already, in its meters.
+    /// Places that were sampled already, WGS84 longitude and latitude; see [`crate::field::taken`].
     pub taken: Vec<(String, Coord<f64>)>,
     /// What somebody should look at.
     pub warnings: Vec<Warning>,
@@ -56,10 +56,7 @@ impl FieldToSample {
             let source = inputs.source("samples", path)?;
             let read = read::sample_places(&source, &SampleSettings::default())?;
             warnings.extend(read.warnings);
-            for (id, at) in read.value {
-                // Elsewhere on Earth it is no sample of this field.
-                taken.extend(boundary.frame().to_local(at).ok().map(|at| (id, at)));
-            }
+            taken = read.value;
         }
         Ok(Self { boundary, keep_outs, taken, warnings })
     }

@@ -106,6 +106,14 @@ fn more_samples_on_a_field_that_has_some() {
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(said.out.contains("5 samples beside 73 taken already"), "{}", said.out);
     assert!(said.out.contains("Names: HL74 to HL78"), "{}", said.out);
+    // Of an acreage each, those that are taken have theirs; a grid does not see them.
+    let said = folder.run(&[&files[..], &["--acres", "1.5", "--name", "more"]].concat());
+    assert!(said.out.contains("beside 73 taken already on"), "{} {}", said.out, said.err);
+    assert!(said.out.contains("one for 1.49 acres"), "{}", said.out);
+    let said = folder.run(&[&files[..], &["--acres", "3"]].concat());
+    assert!(said.err.contains("found 0 samples beside 73 taken already"), "{}", said.err);
+    let said = folder.run(&[&files[..], &["--layout", "square"]].concat());
+    assert!(said.err.contains("--layout: found a grid, expected coverage"), "{}", said.err);
     // Samples that cost ten tons each pay for none of the product that they put right.
     for (laboratory, verdict) in [("15", "It pays up to about"), ("400", "One rate for the whole")]
     {

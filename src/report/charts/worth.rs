@@ -22,14 +22,14 @@ pub fn worth_chart(worth: &Worth, system: System) -> Result<String, ReportError>
     };
     let has_cost = worth.flat.mean.cost.is_some();
     let highest = most.iter().map(|(_, value)| *value).fold(value(&worth.flat.mean), f64::max);
-    let (up, top) = if has_cost {
-        ("samples, laboratory and misplaced product (money)", highest)
+    let up = if has_cost {
+        "samples, laboratory and misplaced product (money)"
     } else {
-        ("ground in its right tier (%)", 100.0)
+        "ground in its right tier (%)"
     };
     let title = format!("What samples are worth, {}", worth.area.show(system, 1));
     let across = format!("samples on {}", Area::show(worth.area, system, 1));
-    svg(&PAGE, &title, [&across, up], [0.0..widest, 0.0..PAGE.top(top)], |axes| {
+    svg(&PAGE, &title, [&across, up], [0.0..widest, 0.0..PAGE.top(highest)], |axes| {
         let flat = vec![(0.0, value(&worth.flat.mean)), (widest, value(&worth.flat.mean))];
         let line = |name, points, colour, dash, mark| Line { name, points, colour, dash, mark };
         axes.line(&line("one rate all over", flat, GREY, Dash::Short, Mark::None))?;

@@ -6,7 +6,7 @@ use crate::surface::Variogram;
 use crate::units::{Area, Length, Quantity, System};
 
 /// Kriging standard errors of grids at their worst place, square and triangular, by ground a sample;
-/// then the coarsest of each that keeps to a target.
+/// then the coarsest of each that keeps to a target on a field of some area.
 ///
 /// # Errors
 /// When no grid keeps to the target, or the variogram makes no sense.
@@ -14,7 +14,7 @@ pub fn grids(
     variogram: &Variogram,
     target: f64,
     block: Option<Length>,
-    system: System,
+    (field, system): (Area, System),
 ) -> Result<String, SamplingError> {
     const EACH: [f64; 8] = [0.5, 1.0, 1.5, 2.0, 2.5, 5.0, 7.5, 10.0];
     let (area, length) = (Area::unit(system), Length::unit(system));
@@ -52,6 +52,11 @@ pub fn grids(
     for (pattern, name) in [(Pattern::Square, "square"), (Pattern::Triangular, "triangular")] {
         let spacing = coarsest_grid(variogram, pattern, target, block)?;
         let each = Area::square_metres(pattern.area(spacing.as_metres()));
+        if each > field {
+            let _ =
+                writeln!(text, "Any {name} grid of this field keeps to {target:.2} CEC points.");
+            continue;
+        }
         let _ = writeln!(
             text,
             "Coarsest {name} grid for {target:.2} CEC points: {}, one sample for {}",

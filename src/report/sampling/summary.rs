@@ -36,6 +36,10 @@ pub fn sampling_summary(
     if let (Some(first), Some(last)) = (plan.samples.first(), plan.samples.last()) {
         lines.push(format!("Names: {} to {}, in walking order.", first.id, last.id));
     }
+    lines.push(
+        "Once bags bear these names, keep the folder: another run gives them to other places."
+            .to_owned(),
+    );
     lines.push("Depth, cores and bags: the laboratory's own instructions come first.".to_owned());
     lines.push(
         "Have buried lines marked before probing (in the United States: call 811).".to_owned(),
@@ -47,6 +51,11 @@ pub fn sampling_summary(
         ),
         None => "With the laboratory's answer: add these samples and their results to the job's files, and plan it again.".to_owned(),
     });
+    if boundary.is_some() && taken > 0 {
+        lines.push(format!(
+            "The {taken} taken already are in none of these files: to plan by them too, add their places to points.geojson and their results to the laboratory's."
+        ));
+    }
     lines.join("\n") + "\n"
 }
 
@@ -64,5 +73,6 @@ pub(super) fn way(plan: &SamplingPlan) -> String {
     } else {
         "from the first sample and back to it (--gate starts it at the gate)"
     };
-    format!("{long} {from}, straight from sample to sample")
+    let across = if plan.field.keep_outs.is_empty() { "" } else { ", across what is kept out too" };
+    format!("{long} {from}, straight from sample to sample{across}")
 }

@@ -73,14 +73,14 @@ pub fn worth_text(worth: &Worth, field: &str, by: &str, system: System) -> Strin
 /// Where it pays to stop, with how sure that is.
 fn verdict(worth: &Worth) -> String {
     let Some(best) = &worth.best else {
-        return "With prices (--sampling-price, --laboratory-price, --product-price) the number that pays is told.\n".to_owned();
+        return "With prices (--sampling-price or --laboratory-price or both, and --product-price) the number that pays is told.\n".to_owned();
     };
-    let sure = (10.0 * best.flat).round();
+    let sure = (100.0 * best.flat).round();
     let (low, high) = best.range;
     let ends = |number: usize| if number == 1 { "one rate".to_owned() } else { number.to_string() };
     match best.samples {
         None => format!(
-            "One rate for the whole field costs less than any map here: so it is in {sure:.0} of 10 of these soils.\n"
+            "One rate for the whole field costs less than any map here: so it is in {sure:.0} % of these soils.\n"
         ),
         Some(samples) => {
             let cost = |row: &WorthRow| row.mean.cost.unwrap_or_default();
@@ -91,7 +91,7 @@ fn verdict(worth: &Worth) -> String {
             });
             let flat = if best.flat > 0.0 {
                 format!(
-                    " In {sure:.0} of 10 of these soils one rate all over would cost less than any map."
+                    " In {sure:.0} % of these soils one rate all over would cost less than any map."
                 )
             } else {
                 String::new()
