@@ -14,6 +14,9 @@ const OFF: Length = Length::feet(50.0);
 /// Places nearer to each other are one, in meters.
 const ONE: f64 = 1.0;
 
+/// Places by their names.
+type Places = Vec<(String, Coord<f64>)>;
+
 /// Places that were sampled already, by name and WGS84 longitude and latitude, in the field's meters.
 /// `ground` is what is sampled of the field; places off it do not count, nor does a second one at the
 /// same place.
@@ -21,10 +24,10 @@ const ONE: f64 = 1.0;
 /// # Errors
 /// When none lies in the field, or one is nowhere near it as it is written.
 pub fn taken(
-    places: Vec<(String, Coord<f64>)>,
+    places: Places,
     boundary: &Boundary,
     ground: &MultiPolygon<f64>,
-) -> Result<(Vec<(String, Coord<f64>)>, Vec<Warning>), SampleError> {
+) -> Result<(Places, Vec<Warning>), SampleError> {
     let raw: Vec<RawSample> = places
         .into_iter()
         .map(|(id, wgs84)| RawSample {
