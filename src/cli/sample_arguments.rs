@@ -6,6 +6,7 @@ use clap::{Args, ValueEnum};
 use geo::Coord;
 use landplaster::field::Boundary;
 use landplaster::job::KeepOutText;
+use landplaster::path_text::shown;
 use landplaster::report::start;
 use landplaster::sampling::{Aim, HowMany, Layout, Pattern, Taking};
 use landplaster::surface::{Variogram, VariogramShape};
@@ -183,23 +184,18 @@ impl Arguments {
 
     /// The boundary as `landplaster plan` is to have it: with what is kept out of it.
     pub fn as_planned(&self) -> String {
-        let mut text = start::shell(&self.field);
-        let mut add = |option: &str, value: &str| {
-            text += &format!(" {option} {}", start::shell(Path::new(value)));
-        };
-        for (option, value) in [
+        let named = [
             ("--field", &self.field_name),
             ("--boundary-layer", &self.layer),
             ("--boundary-crs", &self.crs),
-        ] {
-            if let Some(value) = value {
-                add(option, value);
-            }
-        }
-        for kept in &self.keep_out {
-            add("--keep-out", &format!("{}={}", kept.file.display(), kept.distance));
-        }
-        text
+        ];
+        let named = named.into_iter().filter_map(|(option, value)| Some((option, value.clone()?)));
+        let kept =
+            self.keep_out.iter().map(|kept| format!("{}={}", shown(&kept.file), kept.distance));
+        let options = named.chain(kept.map(|kept| ("--keep-out", kept)));
+        let options =
+            options.map(|(option, value)| format!("{option} {}", start::shell(Path::new(&value))));
+        std::iter::once(start::shell(&self.field)).chain(options).collect::<Vec<_>>().join(" ")
     }
 
     /// What the added samples are to lower.
