@@ -24,7 +24,7 @@ pub fn fault(name: &str) -> Option<&'static str> {
     } else if name.starts_with('.') {
         Some("which begins with a dot")
     } else if name.ends_with(['.', ' ']) {
-        Some("which ends with a dot or a space, as Windows lets no name")
+        Some("which ends with a dot or a space, which Windows drops")
     } else if is_device(name) {
         Some("which Windows keeps for a device")
     } else {

@@ -4,9 +4,11 @@ use std::path::Path;
 
 use geo::MultiPolygon;
 use landplaster::field::{self, Boundary};
+use landplaster::file_name;
 use landplaster::order::Money;
 use landplaster::path_text::shown;
 use landplaster::report::sampling::{grids, sampling_summary, worth_text};
+use landplaster::report::start;
 use landplaster::sampling::{
     Ground, LikelySoil, SampledField, SamplingPlan, Worth, WorthPrices, own_variogram,
 };
@@ -57,8 +59,9 @@ pub fn run(arguments: &Arguments) -> Result<(), Failure> {
     let folder = disk::replace(&arguments.out, &plan.field.name, &files, Ours::SAMPLING)?;
     let names: Vec<&str> = files.iter().map(|file| file.name.as_str()).collect();
     let boundary = (!is_job).then(|| arguments.as_planned());
-    let (folder, boundary) = (shown(&folder), boundary.as_deref());
-    standard_output::text(&sampling_summary(&plan, &warnings, boundary, folder, &names))
+    let points = start::shell(&folder.join("points.geojson"));
+    let planned = boundary.as_deref().map(|boundary| (boundary, points.as_str()));
+    standard_output::text(&sampling_summary(&plan, &warnings, planned, shown(&folder), &names))
 }
 
 /// Refuses to replace a table that somebody has written results into.
@@ -91,7 +94,7 @@ fn of_boundary(arguments: &Arguments) -> Result<Known, Failure> {
     let read = FieldToSample::read(&named, &Disk).map_err(Failure::input)?;
     let FieldToSample { boundary, keep_outs, taken, mut warnings } = read;
     let name = arguments.field_name.clone().unwrap_or_else(|| load::stem(&arguments.field));
-    let name = arguments.name.clone().unwrap_or(name);
+    let name = folder_name(arguments.name.clone().unwrap_or(name))?;
     let system = arguments.system();
     let apart: Vec<_> = keep_outs.iter().map(|keep_out| keep_out.area.clone()).collect();
     let (gate, ground) = ground(arguments, None, &boundary, &apart, system, &mut warnings)?;
@@ -142,13 +145,23 @@ fn of_job(arguments: &Arguments) -> Result<Known, Failure> {
         value: sample.cec,
     };
     let samples = read.samples.iter().map(point).collect();
-    let name = arguments.name.clone().unwrap_or(settings.job);
+    let name = folder_name(arguments.name.clone().unwrap_or(settings.job))?;
     let (prefix, taking) = (arguments.prefix.clone(), arguments.taking()?);
     let field =
         SampledField { name, system, boundary, keep_outs, ground, taken, gate, prefix, taking };
     let product = settings.order.and_then(|order| order.prices.product);
     by_gravity(&mut warnings);
     Ok(Known { field, samples, tiers: settings.tiers, product, warnings })
+}
+
+/// A name that the field's folder can have on every system.
+fn folder_name(name: String) -> Result<String, Failure> {
+    match file_name::fault(&name) {
+        None => Ok(name),
+        Some(why) => Err(Failure::Input(format!(
+            "--name: found \"{name}\", {why}, expected a name that a folder can have; choose another one"
+        ))),
+    }
 }
 
 /// The gate and the ground.

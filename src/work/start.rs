@@ -8,7 +8,7 @@ use crate::folder_contents::{FileContent, FolderContents};
 use crate::job::{Farm, Job};
 use crate::read;
 
-/// Looks into files, and says what each is for. TOML that is no job is left out.
+/// Looks into files, and says what each is for. TOML that is not meant as a job is left out.
 #[must_use]
 pub fn look(paths: &[PathBuf], files: &dyn Files) -> FolderContents {
     let found = paths.iter().filter_map(|path| Some((path.clone(), found(path, files)?)));
@@ -17,7 +17,7 @@ pub fn look(paths: &[PathBuf], files: &dyn Files) -> FolderContents {
 
 fn found(path: &Path, files: &dyn Files) -> Option<FileContent> {
     if extension(path) == "toml" {
-        return is_job(path, files).then_some(FileContent::Job);
+        return toml(path, files);
     }
     let source = match source(files, "file", path) {
         Ok(source) => source,
@@ -40,9 +40,22 @@ pub fn readable(folder: &Path, files: &dyn Files) -> Vec<PathBuf> {
     all
 }
 
-fn is_job(path: &Path, files: &dyn Files) -> bool {
-    let Ok(text) = super::text(files, "file", path) else { return false };
-    Farm::is_one(&text) || Job::read("", &text).is_ok()
+fn toml(path: &Path, files: &dyn Files) -> Option<FileContent> {
+    let text = match super::text(files, "file", path) {
+        Ok(text) => text,
+        Err(error) => return Some(FileContent::Nothing(error.to_string())),
+    };
+    if Farm::is_one(&text) {
+        return Some(FileContent::Job);
+    }
+    match Job::read(&super::name(path), &text) {
+        Ok(_) => Some(FileContent::Job),
+        // Other files, such as a machine's, name no boundary.
+        Err(error) => {
+            let is_meant = text.lines().any(|line| line.trim_start().starts_with("boundary"));
+            is_meant.then(|| FileContent::Nothing(error.to_string()))
+        }
+    }
 }
 
 fn extension(path: &Path) -> String {

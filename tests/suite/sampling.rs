@@ -51,6 +51,21 @@ fn a_sampling_plan_a_laboratorys_answer_and_the_map() {
 }
 
 #[test]
+fn names_are_those_that_folders_can_have_and_are_printed_as_they_are_typed() {
+    let folder = field();
+    for name in ["North.", "North ", "aux", "a:b", "..", "../up"] {
+        let said = folder.run(&[&SAMPLE[..], &["--name", name]].concat());
+        assert_eq!(said.code, 2, "{name}: {}", said.out);
+        let expected = format!("error: --name: found \"{name}\", which ");
+        assert!(said.err.starts_with(&expected), "{}", said.err);
+    }
+    let said = folder.run(&[&SAMPLE[..], &["--name", "North 80"]].concat());
+    let quote = if cfg!(windows) { '"' } else { '\'' };
+    let points = format!("--samples {quote}sampling/North 80/points.geojson{quote} ");
+    assert!(said.out.contains(&points), "{}", said.out);
+}
+
+#[test]
 fn results_are_not_written_over_and_other_commands_files_stay() {
     let folder = field();
     assert_eq!(folder.run(&SAMPLE).code, 0);

@@ -109,3 +109,17 @@ fn all_faults_of_a_job_are_told_at_once() {
         assert!(said.err.contains(part), "{part}: {}", said.err);
     }
 }
+
+/// A job that cannot be read is not passed over, as if there were none.
+#[test]
+fn a_broken_job_is_told_of() {
+    let folder = Folder::with_job();
+    folder.put("job.toml", "boundary = \"a\\North\"\nsamples = \"samples.csv\"\n");
+    folder.put("old.toml", b"# M\xfcller\nboundary = \"field.geojson\"\n".as_slice());
+    folder.put("machine.toml", "machine = \"spreader\"\n");
+    let said = folder.run(&["plan"]);
+    for expected in ["job.toml, line 1: ", "old.toml: found bytes that are not UTF-8"] {
+        assert!(said.err.contains(expected), "{expected}: {}", said.err);
+    }
+    assert!(!said.err.contains("machine.toml"), "{}", said.err);
+}

@@ -1,9 +1,13 @@
 //! The bill of materials: what is in the program, in `CycloneDX` 1.5 (ECMA-424) as JSON.
 
+use std::process::Command;
+
 use serde_json::{Value, json};
 
 use crate::Fault;
 use crate::packages::Package;
+use crate::platform::Library;
+use crate::process;
 
 /// What C and C++ bring, by the crate that carries its source.
 pub const CARRIED: [(&str, &str, &str, &str); 3] = [
@@ -16,7 +20,7 @@ pub const CARRIED: [(&str, &str, &str, &str); 3] = [
 pub fn of_materials(
     packages: &[Package],
     version: &str,
-    libraries: &[(&str, &str)],
+    libraries: &[Library],
 ) -> Result<String, Fault> {
     let mut components: Vec<Value> = Vec::new();
     for package in packages.iter().filter(|package| package.source.is_some()) {
@@ -33,8 +37,13 @@ pub fn of_materials(
             }));
         }
     }
-    for (name, _) in libraries {
-        components.push(json!({ "type": "library", "name": name }));
+    for Library { name, package, license } in libraries {
+        let mut debian = Command::new("dpkg-query");
+        let version = process::said(debian.args(["--show", "--showformat=${Version}", package]))?;
+        components.push(json!({
+            "type": "library", "name": name, "version": version.trim(),
+            "licenses": [{ "expression": license }],
+        }));
     }
     let purl = format!("pkg:cargo/landplaster@{version}");
     let bill = json!({

@@ -1,6 +1,6 @@
 //! The licenses of all that is in the program, with their texts as their authors ship them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::fs;
 use std::io::Read as _;
@@ -10,6 +10,7 @@ use flate2::read::GzDecoder;
 
 use crate::Fault;
 use crate::packages::Package;
+use crate::platform::Library;
 
 /// How deep a license may lie in a crate's folder: under a C library's source.
 const DEEP: usize = 4;
@@ -17,7 +18,7 @@ const LINE: &str = "------------------------------------------------------------
 const SQLITE: &str = "SQLite is in the public domain (https://sqlite.org/copyright.html).\n";
 
 /// One text: who has which license, then each license once.
-pub fn of_all(packages: &[Package], libraries: &[(&str, &str)]) -> Result<String, Fault> {
+pub fn of_all(packages: &[Package], libraries: &[Library]) -> Result<String, Fault> {
     let mut list = String::from("What is in this program, and the licenses of each.\n\n");
     let mut texts: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for package in packages {
@@ -40,9 +41,12 @@ pub fn of_all(packages: &[Package], libraries: &[(&str, &str)]) -> Result<String
             _ => {}
         }
     }
-    for (name, file) in libraries {
-        writeln!(list, "{name}: see below")?;
-        let text = fs::read_to_string(file).map_err(|error| format!("{file}: {error}"))?;
+    for Library { name, package, license } in libraries {
+        writeln!(list, "{name}: {license}")?;
+        let text = text(&format!("/usr/share/doc/{package}/copyright"))?;
+        for common in common(&text)? {
+            texts.entry(common).or_default().push((*name).to_owned());
+        }
         texts.entry(text).or_default().push((*name).to_owned());
     }
     writeln!(list, "Rust's standard library: MIT OR Apache-2.0, whose texts are below")?;
@@ -53,6 +57,24 @@ pub fn of_all(packages: &[Package], libraries: &[(&str, &str)]) -> Result<String
         write!(list, "\n{LINE}{}\n{LINE}\n{}\n", who.join(", "), text.trim_end())?;
     }
     Ok(list)
+}
+
+fn text(file: &str) -> Result<String, Fault> {
+    Ok(fs::read_to_string(file).map_err(|error| format!("{file}: {error}"))?)
+}
+
+/// The licenses that Debian's text only points to, for they are on every Debian.
+fn common(text_of_it: &str) -> Result<BTreeSet<String>, Fault> {
+    const FOLDER: &str = "/usr/share/common-licenses/";
+    let names = text_of_it.split(FOLDER).skip(1);
+    let is_in_a_name = |letter: char| letter.is_alphanumeric() || "-.".contains(letter);
+    let names = names.map(|rest| rest.split(|letter| !is_in_a_name(letter)).next().unwrap_or(""));
+    let names: BTreeSet<&str> = names.map(|name| name.trim_end_matches('.')).collect();
+    names
+        .into_iter()
+        .filter(|name| !name.is_empty())
+        .map(|name| text(&format!("{FOLDER}{name}")))
+        .collect()
 }
 
 /// The texts of files that are named as licenses are.

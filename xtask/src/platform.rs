@@ -8,6 +8,17 @@ use std::process::Command;
 
 use crate::{Fault, process};
 
+/// A library of Debian that is built in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Library {
+    /// What it is called.
+    pub name: &'static str,
+    /// The package that has its license.
+    pub package: &'static str,
+    /// Its license, in SPDX's terms.
+    pub license: &'static str,
+}
+
 /// A system that the program is built for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Platform {
@@ -17,9 +28,12 @@ pub struct Platform {
     pub name: &'static str,
     /// What the program's file ends in.
     pub ending: &'static str,
-    /// What is built in besides crates: the files with their licenses, as Debian has them.
-    pub libraries: &'static [(&'static str, &'static str)],
+    /// What is built in besides crates.
+    pub libraries: &'static [Library],
 }
+
+/// That of GCC's libraries.
+const GCC: &str = "GPL-3.0-or-later WITH GCC-exception-3.1";
 
 /// Static with glibc: one file for every distribution, musl's too.
 pub const LINUX: Platform = Platform {
@@ -27,8 +41,8 @@ pub const LINUX: Platform = Platform {
     name: "x86_64-linux",
     ending: "",
     libraries: &[
-        ("glibc", "/usr/share/doc/libc6-dev/copyright"),
-        ("libstdc++ and libgcc", "/usr/share/doc/libstdc++-12-dev/copyright"),
+        Library { name: "glibc", package: "libc6-dev", license: "LGPL-2.1-or-later" },
+        Library { name: "libstdc++ and libgcc", package: "libstdc++-12-dev", license: GCC },
     ],
 };
 
@@ -38,8 +52,12 @@ pub const WINDOWS: Platform = Platform {
     name: "x86_64-windows",
     ending: ".exe",
     libraries: &[
-        ("MinGW-w64 and winpthreads", "/usr/share/doc/mingw-w64-x86-64-dev/copyright"),
-        ("libstdc++ and libgcc", "/usr/share/doc/gcc-mingw-w64-base/copyright"),
+        Library {
+            name: "MinGW-w64 and winpthreads",
+            package: "mingw-w64-x86-64-dev",
+            license: "ZPL-2.1 AND MIT",
+        },
+        Library { name: "libstdc++ and libgcc", package: "gcc-mingw-w64-base", license: GCC },
     ],
 };
 

@@ -4,13 +4,13 @@ use crate::sampling::SamplingPlan;
 use crate::units::{Length, Quantity, System, count};
 use crate::warning::Warning;
 
-/// What is printed of a sampling plan; `boundary` is the file that it was made for, where there is no
-/// job.
+/// What is printed of a sampling plan; `planned` is what the command that plans by it is to have for its
+/// boundary and its samples, where there is no job.
 #[must_use]
 pub fn sampling_summary(
     plan: &SamplingPlan,
     warnings: &[Warning],
-    boundary: Option<&str>,
+    planned: Option<(&str, &str)>,
     folder: impl std::fmt::Display,
     files: &[&str],
 ) -> String {
@@ -45,13 +45,13 @@ pub fn sampling_summary(
         "Have buried lines marked before probing (in the United States: call 811).".to_owned(),
     );
     lines.push(format!("\n{folder}: {}", files.join(", ")));
-    lines.push(match boundary {
-        Some(boundary) => format!(
-            "With the laboratory's answer: landplaster plan --boundary {boundary} --samples {folder}/points.geojson --laboratory RESULTS.csv"
+    lines.push(match planned {
+        Some((boundary, points)) => format!(
+            "With the laboratory's answer: landplaster plan --boundary {boundary} --samples {points} --laboratory RESULTS.csv"
         ),
         None => "With the laboratory's answer: add these samples and their results to the job's files, and plan it again.".to_owned(),
     });
-    if boundary.is_some() && taken > 0 {
+    if planned.is_some() && taken > 0 {
         lines.push(format!(
             "The {taken} taken already are in none of these files: to plan by them too, add their places to points.geojson and their results to the laboratory's."
         ));
